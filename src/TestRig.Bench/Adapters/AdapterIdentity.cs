@@ -1,0 +1,26 @@
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Adapters;
+
+/// <summary>What an adapter says of itself.</summary>
+/// <param name="Kind">"serial" for our own firmware behind a serial port.</param>
+/// <param name="Place">Where it is attached, e.g. the port's name.</param>
+/// <param name="Board">The board's name, for people.</param>
+/// <param name="Firmware">Version of its firmware.</param>
+/// <param name="Tick">Step of its clock.</param>
+/// <param name="Resolution">Width of a change's interval when nothing else happens near it.</param>
+/// <param name="ClockTolerance">As a fraction, ±.</param>
+/// <param name="StopBound">From a stop input's change to all lines idle, worst case.</param>
+/// <param name="LongestProgram">The longest program that it accepts.</param>
+/// <param name="SampleTime">One conversion of a level reading with its overhead, worst case.</param>
+public sealed record AdapterIdentity(
+    string Kind,
+    string Place,
+    string Board,
+    string Firmware,
+    Duration Tick,
+    Duration Resolution,
+    double ClockTolerance,
+    Duration StopBound,
+    Duration LongestProgram,
+    Duration SampleTime);

@@ -1,0 +1,8 @@
+namespace TestRig.Bench.Adapters;
+
+/// <summary>One pin of an adapter and what it can do.</summary>
+/// <param name="Line">Can be a command line.</param>
+/// <param name="Sense">Is looked at while a program runs.</param>
+/// <param name="Analog">Its voltage can be read.</param>
+/// <param name="Stop">Can be a stop input.</param>
+public sealed record AdapterPin(string Name, bool Line, bool Sense, bool Analog, bool Stop);

@@ -1,0 +1,39 @@
+using System.Collections.Immutable;
+using TestRig.Core.Captures;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Adapters;
+
+/// <summary>
+/// Something that drives lines and samples inputs. Pins go by the adapter's own names. Every method may throw <see cref="AdapterException"/>; after
+/// a throw the adapter is at rest by its own rules (lines idle) or gone.
+/// </summary>
+public interface IAdapter : IAsyncDisposable
+{
+    AdapterIdentity Identity { get; }
+
+    ImmutableArray<AdapterPin> Pins { get; }
+
+    /// <summary>Hands the limits to the device and arms it: lines become outputs at their idle level. Nothing moves.</summary>
+    Task ArmAsync(AdapterLimits limits, CancellationToken cancellation);
+
+    /// <summary>Lines idle, limits forgotten, lines released. Safe to call in any state, more than once.</summary>
+    Task ReleaseAsync(CancellationToken cancellation);
+
+    /// <summary>Levels of all pins, now, by pin name.</summary>
+    Task<ImmutableDictionary<string, Core.Quantities.Level>> ReadInputsAsync(CancellationToken cancellation);
+
+    /// <summary>Voltages at analog pins (at the pin, no divider taken into account).</summary>
+    /// <param name="pins">Names of analog pins.</param>
+    /// <param name="samples">Conversions for each, 1..64.</param>
+    Task<ImmutableArray<LevelReading>> ReadLevelsAsync(ImmutableArray<string> pins, int samples, CancellationToken cancellation);
+
+    /// <summary>Lead check; the adapter must be armed.</summary>
+    Task<ImmutableArray<LeadReading>> CheckLeadsAsync(ImmutableArray<string> pins, CancellationToken cancellation);
+
+    /// <summary>
+    /// Runs one program on the device, once, and returns what was captured, signals by pin name. A lost reply never makes a program run
+    /// twice. Cancelling ends the program early, lines idle, and the capture then says so.
+    /// </summary>
+    Task<Capture> RunAsync(StimulusProgram program, CancellationToken cancellation);
+}

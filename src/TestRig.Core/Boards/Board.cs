@@ -1,0 +1,17 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Core.Boards;
+
+/// <summary>The thing under test, as its profile describes it. Valid by construction: the loader has checked every reference.</summary>
+/// <param name="KeptApart">Pairs of lines that must never be on together.</param>
+/// <param name="Cautions">What the profile's author wants said before anything is driven.</param>
+public sealed record Board(
+    string Name,
+    ImmutableArray<Supply> Supplies,
+    ImmutableArray<Part> Parts,
+    ImmutableArray<Line> Lines,
+    ImmutableArray<TestPoint> TestPoints,
+    ImmutableArray<(Line First, Line Second)> KeptApart,
+    ImmutableArray<StopInput> Stops,
+    ImmutableArray<Channel> Channels,
+    ImmutableArray<string> Cautions);

@@ -1,0 +1,21 @@
+using System.Collections.Immutable;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Boards;
+
+/// <summary>A package of buffers, inverting or not.</summary>
+/// <param name="RiseDelay">Delay to an output that rises (tPLH).</param>
+/// <param name="FallDelay">Delay to an output that falls (tPHL).</param>
+/// <param name="OutputLowMaximum">VOL, maximum.</param>
+/// <param name="OutputHighMinimum">VOH, minimum.</param>
+public sealed record BufferType(
+    string Name,
+    string Description,
+    string Source,
+    bool Inverting,
+    ImmutableArray<BufferSection> Sections,
+    DelayLimits RiseDelay,
+    DelayLimits FallDelay,
+    LevelLimits InputLimits,
+    Volts OutputLowMaximum,
+    Volts OutputHighMinimum) : PartType(Name, Description, Source);

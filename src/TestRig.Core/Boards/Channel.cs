@@ -1,0 +1,28 @@
+using System.Collections.Immutable;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Boards;
+
+/// <summary>One command from its drive line to its final effect.</summary>
+/// <param name="DrivenAt">The test point where the line meets the board.</param>
+/// <param name="Stages">In the order in which the command passes them; at least one.</param>
+/// <param name="MotionOn">How long the line is on when the channel is exercised in motion mode; within the line's longest on-time.</param>
+/// <param name="UndoneBy">The channel that moves the axis back; null when none does.</param>
+public sealed record Channel(
+    string Name,
+    Line Line,
+    TestPoint DrivenAt,
+    ImmutableArray<Stage> Stages,
+    ImmutableArray<Feedback> Feedback,
+    Duration MotionOn,
+    string? UndoneBy)
+{
+    /// <summary>The level at the output of stage <paramref name="index"/> (0-based) while the line has the level <paramref name="line"/>, on a good board.</summary>
+    public Level LevelAfter(int index, Level line)
+    {
+        var level = line;
+        for (var i = 0; i <= index; i++)
+            level = Stages[i].Inverting ? level.Inverted() : level;
+        return level;
+    }
+}

@@ -1,0 +1,15 @@
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Boards;
+
+/// <summary>What the motion itself gives back. Judged only in motion mode.</summary>
+public abstract record Feedback(TestPoint Point);
+
+/// <summary>Encoder or tacho pulses while the line is on.</summary>
+/// <param name="Within">Counted from the command.</param>
+public sealed record PulseFeedback(TestPoint Point, int PulsesMinimum, int PulsesMaximum, Duration Within) : Feedback(Point);
+
+/// <summary>A switch that the motion may actuate: where it does, it must settle.</summary>
+/// <param name="BouncesMaximum">Extra transitions after the first of one closing or opening, at most.</param>
+/// <param name="SettlesWithin">From the first to the last transition of one closing or opening, at most.</param>
+public sealed record SwitchFeedback(TestPoint Point, int BouncesMaximum, Duration SettlesWithin) : Feedback(Point);

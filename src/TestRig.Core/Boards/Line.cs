@@ -1,0 +1,15 @@
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Boards;
+
+/// <summary>A command line that the adapter drives.</summary>
+/// <param name="AdapterPin">The adapter's own name of the pin, e.g. "D22".</param>
+/// <param name="Idle">The level at which nothing is commanded; the other level is the active one.</param>
+/// <param name="Motion">True when the line can move something while the motor supply is on.</param>
+/// <param name="LongestOn">The device itself refuses to leave the line active for longer.</param>
+/// <param name="Rest">The shortest time between two activations.</param>
+/// <param name="IdlesBy">What holds the line idle while the adapter's pin floats (after a reset), in words; null when nothing was declared.</param>
+public sealed record Line(string Name, string AdapterPin, Level Idle, bool Motion, Duration LongestOn, Duration Rest, string? IdlesBy)
+{
+    public Level Active => Idle.Inverted();
+}

@@ -1,0 +1,28 @@
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Boards;
+
+/// <summary>A package on the board with the circuit around it that its behaviour depends on.</summary>
+public abstract record Part(string Name, PartType Type);
+
+/// <summary>A package of buffers and its supply.</summary>
+public sealed record BufferPart(string Name, BufferType BufferType, Supply Supply) : Part(Name, BufferType);
+
+/// <summary>An isolator in its circuit.</summary>
+/// <param name="LedSupply">The LED's supply. The stage in front sinks the LED current: a low input lights it.</param>
+/// <param name="OutputSupply">The supply of the phototransistor's side.</param>
+/// <param name="TakenAtCollector">True: load from the supply to the collector, output low when lit. False: load from the emitter to ground, output high when lit.</param>
+public sealed record IsolatorPart(
+    string Name,
+    IsolatorType IsolatorType,
+    Supply LedSupply,
+    Ohms LedResistor,
+    Supply OutputSupply,
+    Ohms Load,
+    bool TakenAtCollector) : Part(Name, IsolatorType);
+
+/// <summary>A driver and the supply of its load.</summary>
+public sealed record DriverPart(string Name, DriverType DriverType, Supply Supply) : Part(Name, DriverType);
+
+/// <summary>A switch, e.g. a home or limit switch.</summary>
+public sealed record SwitchPart(string Name, SwitchType SwitchType) : Part(Name, SwitchType);

@@ -1,0 +1,8 @@
+namespace TestRig.Core.Boards;
+
+/// <summary>A place where a level can be sampled.</summary>
+/// <param name="Name">As on the board: "U3.18", "OK1.5", "home-switch".</param>
+/// <param name="AdapterPin">The adapter input wired to it now; null when no lead is there.</param>
+/// <param name="Divider">The divider in its lead; null when the lead is direct.</param>
+/// <param name="Ground">The ground that its level refers to; null for the adapter's own.</param>
+public sealed record TestPoint(string Name, string? AdapterPin, Divider? Divider, string? Ground);

@@ -1,0 +1,14 @@
+namespace TestRig.Core.Captures;
+
+/// <summary>Why the adapter did not look.</summary>
+public enum GapReason
+{
+    /// <summary>It was reading voltages, as the program told it to.</summary>
+    MeasuringLevels,
+
+    /// <summary>Its memory for changes was full.</summary>
+    NoRoomForChanges,
+
+    /// <summary>Its memory for level readings was full.</summary>
+    NoRoomForLevels,
+}

@@ -1,0 +1,12 @@
+using System.Collections.Immutable;
+using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+
+namespace TestRig.Core.Judging;
+
+/// <summary>A channel judged, with the capture that it was judged by.</summary>
+/// <param name="FirstFailure">The first finding, in path order, that is not as expected; null when there is none.</param>
+/// <param name="Capture">Null when the channel could not be exercised.</param>
+/// <param name="Summary">The condition with its reason, as a sentence.</param>
+public sealed record ChannelResult(
+    Channel Channel, Condition Condition, ImmutableArray<Finding> Findings, Finding? FirstFailure, Capture? Capture, string Summary);

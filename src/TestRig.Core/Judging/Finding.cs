@@ -1,0 +1,28 @@
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Judging;
+
+/// <summary>One expected transition, quiet line, level or feedback, judged.</summary>
+/// <param name="Stage">0-based index of the stage whose output this is; −1 for the drive point; null for feedback and others.</param>
+/// <param name="Cause">The point whose transition the delay is counted from; null when there is none.</param>
+/// <param name="CauseAt">Estimated instant of the cause.</param>
+/// <param name="ObservedAt">Estimated instant of the transition; null when none was seen.</param>
+/// <param name="Delay">From cause to transition.</param>
+/// <param name="StandardUncertainty">Of <paramref name="Delay"/>.</param>
+/// <param name="Words">The finding as a sentence for a technician.</param>
+public sealed record Finding(
+    string TestPoint,
+    int? Stage,
+    Expectation Expected,
+    Verdict Verdict,
+    Timing? Timing,
+    string? Cause,
+    Instant? CauseAt,
+    Instant? ObservedAt,
+    Duration? Delay,
+    Duration? Earliest,
+    Duration? Latest,
+    Duration? StandardUncertainty,
+    int Bounces,
+    Volts? Level,
+    string Words);
