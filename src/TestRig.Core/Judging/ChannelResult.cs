@@ -6,7 +6,14 @@ namespace TestRig.Core.Judging;
 
 /// <summary>A channel judged, with the capture that it was judged by.</summary>
 /// <param name="FirstFailure">The first finding, in path order, that is not as expected; null when there is none.</param>
+/// <param name="Path">Every point of the path in order, the drive point first.</param>
 /// <param name="Capture">Null when the channel could not be exercised.</param>
 /// <param name="Summary">The condition with its reason, as a sentence.</param>
 public sealed record ChannelResult(
-    Channel Channel, Condition Condition, ImmutableArray<Finding> Findings, Finding? FirstFailure, Capture? Capture, string Summary);
+    Channel Channel,
+    Condition Condition,
+    ImmutableArray<Finding> Findings,
+    Finding? FirstFailure,
+    ImmutableArray<PathPoint> Path,
+    Capture? Capture,
+    string Summary);

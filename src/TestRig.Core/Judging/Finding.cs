@@ -9,6 +9,8 @@ namespace TestRig.Core.Judging;
 /// <param name="ObservedAt">Estimated instant of the transition; null when none was seen.</param>
 /// <param name="Delay">From cause to transition.</param>
 /// <param name="StandardUncertainty">Of <paramref name="Delay"/>.</param>
+/// <param name="Bounces">Transitions after the first.</param>
+/// <param name="Pulses">Feedback pulses counted; null for everything else.</param>
 /// <param name="Words">The finding as a sentence for a technician.</param>
 public sealed record Finding(
     string TestPoint,
@@ -24,5 +26,6 @@ public sealed record Finding(
     Duration? Latest,
     Duration? StandardUncertainty,
     int Bounces,
+    int? Pulses,
     Volts? Level,
     string Words);

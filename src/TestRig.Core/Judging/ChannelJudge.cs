@@ -1,0 +1,72 @@
+using System.Collections.Immutable;
+using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Core.Judging;
+
+/// <summary>Judges one channel from one exercise: every point of its path, its feedback, and everything that should have stayed quiet.</summary>
+public static class ChannelJudge
+{
+    public static ChannelResult Judge(Board board, ExerciseRecord record)
+    {
+        var channel = record.Exercise.Channel;
+        var capture = record.Capture;
+        if (capture.Find(channel.DrivenAt.Name) is not { } drive)
+        {
+            throw new ArgumentException(
+                $"The capture of channel '{channel.Name}' has no signal '{channel.DrivenAt.Name}', where the line meets the board: the drive line must stand in the same capture.");
+        }
+
+        var edges = CommandEdges.Find(record.Exercise, drive, capture);
+        var findings = ImmutableArray.CreateBuilder<Finding>();
+        var points = ImmutableArray.CreateBuilder<PathPoint>();
+        findings.AddRange(JudgeDrive(channel, edges));
+        points.Add(new(-1, channel.DrivenAt.Name, edges.Complete ? PointState.Good : PointState.StaysIdle, Undriven: false));
+
+        var path = new PathJudge(channel, capture, edges);
+        for (var stage = 0; stage < channel.Stages.Length; stage++)
+        {
+            var output = channel.Stages[stage].Output;
+            if (output is null || capture.Find(output.Name) is not { } signal)
+            {
+                points.Add(new(stage, channel.Stages[stage].OutputName, PointState.Unseen, Undriven: false));
+                continue;
+            }
+            var judged = path.JudgeStage(stage, signal);
+            findings.AddRange(judged.Findings);
+            points.Add(new(stage, output.Name, judged.State, record.Undriven.Contains(output.Name)));
+        }
+
+        if (record.Exercise.Mode == ExerciseMode.Motion)
+            findings.AddRange(FeedbackJudge.Judge(channel, capture, edges));
+        else
+            findings.AddRange(channel.Feedback.Select(NotApplicable));
+        findings.AddRange(QuietJudge.Judge(board, record.Exercise, capture));
+
+        var all = findings.ToImmutable();
+        var pathPoints = points.ToImmutable();
+        var summary = ConditionRules.Summarise(channel, record.Exercise.Mode, pathPoints, all, capture.Ending);
+        return new(channel, summary.Condition, all, summary.FirstFailure, pathPoints, capture, summary.Words);
+    }
+
+    private static IEnumerable<Finding> JudgeDrive(Channel channel, CommandEdges edges)
+    {
+        foreach (var edge in edges.All)
+        {
+            var level = edge.LineLevel;
+            var words = edge.Change is null
+                ? $"The adapter's own pin for {channel.DrivenAt.Name} did not go {level.Word()}: something holds the line, or the pin is damaged."
+                : $"{channel.DrivenAt.Name} {level.ArrivalWord()} as commanded.";
+            yield return new Finding(
+                channel.DrivenAt.Name, -1, level == Level.High ? Expectation.Rises : Expectation.Falls,
+                edge.Change is null ? Verdict.Absent : Verdict.Conforms, null, null, null, edge.Change?.Estimate, null, null, null, null, 0, null, null, words);
+        }
+    }
+
+    private static Finding NotApplicable(Feedback feedback) => new(
+        feedback.Point.Name, null, feedback is PulseFeedback ? Expectation.Pulses : Expectation.Settles, Verdict.NotTested,
+        null, null, null, null, null, null, null, null, 0, null, null,
+        $"{feedback.Point.Name}: not applicable in logic-only mode, nothing moves.");
+}

@@ -1,0 +1,41 @@
+using System.Collections.Immutable;
+using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Core.Judging;
+
+/// <summary>One edge of the command: what the line was told, and what its own pin shows.</summary>
+/// <param name="LineLevel">The level it goes to.</param>
+/// <param name="Change">As captured at the pin; null when the pin did not follow.</param>
+/// <param name="From">From here on what happens belongs to this edge.</param>
+/// <param name="To">Until here it is waited for.</param>
+public sealed record CommandEdge(Level LineLevel, Change? Change, Instant From, Instant To);
+
+/// <summary>The on and the off edge of an exercise.</summary>
+public sealed record CommandEdges(CommandEdge On, CommandEdge Off)
+{
+    public ImmutableArray<CommandEdge> All => [On, Off];
+
+    /// <summary>True when the line's own pin shows both edges.</summary>
+    public bool Complete => On.Change is not null && Off.Change is not null;
+
+    public static CommandEdges Find(Exercise exercise, Signal drive, Capture capture)
+    {
+        var line = exercise.Channel.Line;
+        Change? on = null, off = null;
+        foreach (var change in drive.Changes)
+        {
+            if (on is null && change.Level == line.Active)
+                on = change;
+            else if (on is not null && off is null && change.Level == line.Idle)
+                off = change;
+        }
+        // Where the pin did not follow, the plan tells when it should have.
+        var onFrom = on?.After ?? Instant.Start + exercise.OnAt;
+        var offFrom = off?.After ?? Instant.Start + exercise.OffAt;
+        return new(
+            new(line.Active, on, onFrom, offFrom),
+            new(line.Idle, off, offFrom, capture.End));
+    }
+}

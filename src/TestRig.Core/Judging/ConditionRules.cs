@@ -1,0 +1,101 @@
+using System.Collections.Immutable;
+using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Core.Judging;
+
+/// <summary>From findings to one condition for the channel.</summary>
+internal static class ConditionRules
+{
+    public static (Condition Condition, Finding? FirstFailure, string Words) Summarise(
+        Channel channel, ExerciseMode mode, ImmutableArray<PathPoint> path, ImmutableArray<Finding> findings, CaptureEnding ending)
+    {
+        if (ending.Outcome != CaptureOutcome.Complete)
+            return (Condition.NotTested, null, EndedEarly(ending));
+
+        var failing = path.FirstOrDefault(point => IsFailing(point) && !IsOnlyItsLead(point, path));
+        var extra = findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet);
+        if (failing is not null)
+        {
+            var first = FirstBadFinding(findings, failing.Stage);
+            if (extra is not null && failing.State == PointState.StaysIdle)
+                return (Condition.Crossed, first, $"{first.Words} Instead: {extra.Words}");
+            return (ConditionOf(channel, failing), first, first.Words);
+        }
+
+        if (findings.FirstOrDefault(IsBadFeedback) is { } feedback)
+            return (feedback.Verdict switch { Verdict.Absent => Condition.Dead, Verdict.Late => Condition.Slow, _ => Condition.Bouncing }, feedback, feedback.Words);
+        if (extra is not null)
+            return (Condition.Crossed, extra, extra.Words);
+        if (path.FirstOrDefault(IsFailing) is { } lead)
+        {
+            var responds = path.First(point => point.Stage > lead.Stage && point.Responds).TestPoint;
+            var check = lead.Undriven ? ", and its pin follows the lead check" : "";
+            return (Condition.LeadOpen, FirstBadFinding(findings, lead.Stage),
+                $"The command passes: {responds}, behind it, responds. So the reading at {lead.TestPoint} is wrong{check}: its lead is open or clipped elsewhere.");
+        }
+        return Passing(channel, mode, path, findings);
+    }
+
+    private static (Condition Condition, Finding? FirstFailure, string Words) Passing(
+        Channel channel, ExerciseMode mode, ImmutableArray<PathPoint> path, ImmutableArray<Finding> findings)
+    {
+        var open = findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotResolved && finding.Level is null);
+        if (open is not null)
+            return (Condition.NotTested, null, open.Words);
+        if (mode == ExerciseMode.Motion && findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotTested) is { } missing)
+            return (Condition.NotTested, null, missing.Words);
+        if (path[^1].State == PointState.Unseen)
+            return (Condition.NotTested, null, $"Nothing watches {path[^1].TestPoint}, the last stage: connect its test point to an adapter input.");
+        var words = mode == ExerciseMode.Motion
+            ? $"All {channel.Stages.Length} stages respond, and the motion answers."
+            : $"All {channel.Stages.Length} stages respond.";
+        return (Condition.Working, null, words);
+    }
+
+    private static bool IsFailing(PathPoint point) => point.State is not (PointState.Good or PointState.Unseen);
+
+    /// <summary>A point that shows nothing while a later one responds to the command is not where the command is lost.</summary>
+    private static bool IsOnlyItsLead(PathPoint point, ImmutableArray<PathPoint> path) =>
+        point.State is PointState.StaysIdle or PointState.StaysActive && point.Stage >= 0
+        && path.Any(later => later.Stage > point.Stage && later.Responds);
+
+    private static bool IsBadFeedback(Finding finding) =>
+        finding.Expected is Expectation.Pulses or Expectation.Settles
+        && finding.Verdict is not (Verdict.Conforms or Verdict.NotTested or Verdict.NotResolved);
+
+    private static Finding FirstBadFinding(ImmutableArray<Finding> findings, int stage) => findings.First(finding =>
+        finding.Stage == stage && finding.Verdict is not (Verdict.Conforms or Verdict.NotResolved or Verdict.NotTested));
+
+    private static Condition ConditionOf(Channel channel, PathPoint point) => point.State switch
+    {
+        PointState.Late => Condition.Slow,
+        PointState.Early => Condition.Crossed,
+        PointState.WrongWay => Condition.Inverted,
+        PointState.Weak => Condition.Weak,
+        PointState.Bouncing => Condition.Bouncing,
+        PointState.StaysActive => StuckAt(channel, point, active: true),
+        PointState.StaysIdle when !KeepsDriving(channel, point) => Condition.Dead,
+        PointState.StaysIdle => StuckAt(channel, point, active: false),
+        _ => throw new InvalidOperationException($"{point.State} is not a failure."),
+    };
+
+    /// <summary>
+    /// A logic output drives in both states: one that never moves is stuck, unless its net is undriven. A transistor, alone or in an isolator, drives in one
+    /// state only: one that stays off is dead.
+    /// </summary>
+    private static bool KeepsDriving(Channel channel, PathPoint point) =>
+        point.Stage >= 0 && channel.Stages[point.Stage].Part is BufferPart && !point.Undriven;
+
+    private static Condition StuckAt(Channel channel, PathPoint point, bool active)
+    {
+        var line = active ? channel.Line.Active : channel.Line.Idle;
+        var level = point.Stage < 0 ? line : channel.LevelAfter(point.Stage, line);
+        return level == Quantities.Level.High ? Condition.StuckHigh : Condition.StuckLow;
+    }
+
+    private static string EndedEarly(CaptureEnding ending) => ending.Outcome == CaptureOutcome.StopInput
+        ? $"Stop input {ending.StoppedBy} ended the exercise; all lines went idle."
+        : "The exercise was ended early (cancelled, or noise on the link); all lines went idle.";
+}

@@ -1,0 +1,40 @@
+using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+using TestRig.Core.Measuring;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Judging;
+
+/// <summary>Findings as sentences. What was expected, what was seen, in that order where both are needed.</summary>
+internal static class FindingWords
+{
+    public static string Transition(
+        string point, Level expected, Verdict verdict, Timing? timing, string cause, DelayRange range, MeasuredDelay? delay, Arrival arrival)
+    {
+        var arrives = expected.ArrivalWord();
+        var window = $"{range.Earliest} to {range.Latest} after {cause}";
+        return verdict switch
+        {
+            Verdict.Conforms when timing == Timing.NotResolved =>
+                $"{point} {arrives} as it should; its delay ({range.Earliest} to {range.Latest}) is finer than this adapter resolves.",
+            Verdict.Conforms => $"{point} {arrives} {delay?.Value} after {cause}.",
+            Verdict.Absent => $"{point} should have gone {expected.Word()} after {cause}; it stayed {arrival.Before.Word()}.",
+            Verdict.WrongWay => $"{point} should have gone {expected.Word()}; it went {arrival.After.Word()}.",
+            Verdict.Late => $"{point} {arrives} {delay?.Value} after {cause}: late, {range.Latest} is the latest permitted.",
+            Verdict.Early => $"{point} {arrives} {delay?.Value} after {cause}: earlier than {range.Earliest}, sooner than the part can answer.",
+            Verdict.Bouncing => $"{point} {arrives}, but with {arrival.Bounces} more transitions within {arrival.SettleTime}.",
+            Verdict.Extra when arrival.After != expected => $"{point} went {expected.Word()} and did not stay there ({arrival.Changes.Length} transitions).",
+            Verdict.Extra => $"{point} was {expected.Word()} already and left that level for {arrival.SettleTime}.",
+            Verdict.NotResolved => $"{point}: expected to go {expected.Word()} {window}, but the adapter was not looking then.",
+            _ => throw new InvalidOperationException($"A transition is never judged {verdict}."),
+        };
+    }
+
+    public static string LevelReading(string point, Level expected, Verdict verdict, LevelReading reading, LevelLimits limits) => verdict switch
+    {
+        Verdict.Conforms => $"{point} is {expected.Word()} at {reading.Mean}.",
+        Verdict.Weak => $"{point} should be {expected.Word()}, but {reading.Mean} lies between {limits.LowMaximum} and {limits.HighMinimum}: undefined, a receiver may take it for either.",
+        Verdict.WrongWay => $"{point} should be {expected.Word()}; it reads {reading.Mean}.",
+        _ => $"{point} reads {reading.Mean}, too near to a limit ({limits.LowMaximum}, {limits.HighMinimum}) for this adapter to tell.",
+    };
+}

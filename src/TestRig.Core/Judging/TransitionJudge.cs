@@ -1,0 +1,43 @@
+using System.Collections.Immutable;
+using TestRig.Core.Captures;
+using TestRig.Core.Measuring;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Judging;
+
+/// <summary>The logic and the timing of a single expected transition.</summary>
+public static class TransitionJudge
+{
+    /// <summary>
+    /// Did the right transition come? <see cref="Verdict.NotResolved"/> when none was seen and the adapter was not looking while it was due, or stopped looking
+    /// before the end.
+    /// </summary>
+    /// <param name="dueUntil">The latest instant at which the transition is permitted.</param>
+    /// <param name="to">Until when it was waited for.</param>
+    public static Verdict Logic(
+        Arrival arrival, Level expected, ImmutableArray<Gap> gaps, Instant from, Instant dueUntil, Instant to)
+    {
+        // A full memory says nothing about what came after it; a gap for reading levels matters only where the transition is due.
+        var blind = gaps.Any(gap => gap.Overlaps(from, gap.Reason == GapReason.MeasuringLevels ? dueUntil : to));
+        if (arrival.First is not { } first)
+            return blind ? Verdict.NotResolved : Verdict.Absent;
+        if (first.Level != expected)
+            return arrival.After == expected ? Verdict.Extra : Verdict.WrongWay;
+        if (arrival.After != expected)
+            return Verdict.Extra;
+        return arrival.Bounces == 0 ? Verdict.Conforms : Verdict.Bouncing;
+    }
+
+    /// <summary>
+    /// Guard-banded after JCGM 106:2012 8.3 with a guard band of one expanded uncertainty on both sides: it conforms, or violates, only when the whole interval
+    /// value ± U does. No effect comes before its cause: a lower limit at or below zero is met by nature.
+    /// </summary>
+    public static Timing Within(MeasuredDelay delay, Duration earliest, Duration latest)
+    {
+        var low = delay.Value - delay.ExpandedUncertainty;
+        var high = delay.Value + delay.ExpandedUncertainty;
+        if (low > latest || high < earliest)
+            return Timing.Violates;
+        return high <= latest && (earliest <= Duration.Zero || low >= earliest) ? Timing.Conforms : Timing.NotResolved;
+    }
+}
