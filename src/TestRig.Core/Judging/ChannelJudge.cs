@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using TestRig.Core.Boards;
-using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -23,7 +22,7 @@ public static class ChannelJudge
         var findings = ImmutableArray.CreateBuilder<Finding>();
         var points = ImmutableArray.CreateBuilder<PathPoint>();
         findings.AddRange(JudgeDrive(channel, edges));
-        points.Add(new(-1, channel.DrivenAt.Name, edges.Complete ? PointState.Good : PointState.StaysIdle, Undriven: false));
+        points.Add(new(-1, channel.DrivenAt.Name, edges.Complete ? PointState.Good : PointState.StaysIdle, LeadState.Unknown));
 
         var path = new PathJudge(channel, capture, edges);
         for (var stage = 0; stage < channel.Stages.Length; stage++)
@@ -31,12 +30,12 @@ public static class ChannelJudge
             var output = channel.Stages[stage].Output;
             if (output is null || capture.Find(output.Name) is not { } signal)
             {
-                points.Add(new(stage, channel.Stages[stage].OutputName, PointState.Unseen, Undriven: false));
+                points.Add(new(stage, channel.Stages[stage].OutputName, PointState.Unseen, LeadState.Unknown));
                 continue;
             }
             var judged = path.JudgeStage(stage, signal);
             findings.AddRange(judged.Findings);
-            points.Add(new(stage, output.Name, judged.State, record.Undriven.Contains(output.Name)));
+            points.Add(new(stage, output.Name, judged.State, record.Leads.GetValueOrDefault(output.Name)));
         }
 
         if (record.Exercise.Mode == ExerciseMode.Motion)

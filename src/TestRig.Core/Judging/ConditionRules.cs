@@ -31,7 +31,7 @@ internal static class ConditionRules
         if (path.FirstOrDefault(IsFailing) is { } lead)
         {
             var responds = path.First(point => point.Stage > lead.Stage && point.Responds).TestPoint;
-            var check = lead.Undriven ? ", and its pin follows the lead check" : "";
+            var check = lead.Lead == LeadState.Follows ? ", and its pin follows the lead check" : "";
             return (Condition.LeadOpen, FirstBadFinding(findings, lead.Stage),
                 $"The command passes: {responds}, behind it, responds. So the reading at {lead.TestPoint} is wrong{check}: its lead is open or clipped elsewhere.");
         }
@@ -86,7 +86,7 @@ internal static class ConditionRules
     /// state only: one that stays off is dead.
     /// </summary>
     private static bool KeepsDriving(Channel channel, PathPoint point) =>
-        point.Stage >= 0 && channel.Stages[point.Stage].Part is BufferPart && !point.Undriven;
+        point.Stage >= 0 && channel.Stages[point.Stage].Part is BufferPart && point.Lead != LeadState.Follows;
 
     private static Condition StuckAt(Channel channel, PathPoint point, bool active)
     {

@@ -6,5 +6,5 @@ namespace TestRig.Core.Judging;
 
 /// <summary>What the judge is given of one exercise: never more than what was captured and checked.</summary>
 /// <param name="Capture">Signals and levels by test-point name, voltages as at the test point.</param>
-/// <param name="Undriven">Test points whose pin followed in the lead check.</param>
-public sealed record ExerciseRecord(Exercise Exercise, Capture Capture, ImmutableHashSet<string> Undriven);
+/// <param name="Leads">Results of the lead check by test point; a point that is not in it was not checked.</param>
+public sealed record ExerciseRecord(Exercise Exercise, Capture Capture, ImmutableDictionary<string, LeadState> Leads);

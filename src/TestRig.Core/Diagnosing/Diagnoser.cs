@@ -1,0 +1,135 @@
+using System.Collections.Immutable;
+using TestRig.Core.Boards;
+using TestRig.Core.Judging;
+
+namespace TestRig.Core.Diagnosing;
+
+/// <summary>
+/// Explains the path findings of a sweep. Each hypothesis predicts a state for every point; Bayes' rule weighs prediction against observation. Faults are
+/// taken one at a time: the best single explanation first, then the best one for the channels that it leaves unexplained.
+/// </summary>
+public static class Diagnoser
+{
+    /// <summary>Probability that a point is judged otherwise than its hypothesis predicts: noise, and what the model leaves out.</summary>
+    private const double Misjudged = 0.01;
+
+    /// <summary>Explanations with less belief than this are not worth a technician's time.</summary>
+    private const double NotWorthSaying = 0.005;
+
+    public static Diagnosis Diagnose(Board board, ImmutableArray<ChannelResult> results)
+    {
+        var judged = results.Where(result => !result.Path.IsEmpty && result.Condition != Condition.NotTested).ToList();
+        var unexplained = judged.Where(HasPathFailure).ToList();
+        var sound = judged.Where(result => !HasPathFailure(result)).ToList();
+        if (unexplained.Count == 0)
+            return FeedbackOnly(results);
+
+        var hypotheses = HypothesisSpace.Of(board).ToList();
+        var suspects = ImmutableArray.CreateBuilder<Suspect>();
+        var leading = new List<Suspect>();
+        while (unexplained.Count > 0)
+        {
+            // Only hypotheses that get at least one whole failing channel right compete; what else fails may have its own cause.
+            var scored = hypotheses
+                .Select(hypothesis => (Hypothesis: hypothesis, Explained: unexplained.Where(result => Explains(hypothesis, result)).ToImmutableArray()))
+                .Where(entry => !entry.Explained.IsEmpty)
+                .Select(entry => (entry.Hypothesis, entry.Explained, Weight: Weight(entry.Hypothesis, entry.Explained, sound)))
+                .OrderByDescending(entry => entry.Explained.Length)
+                .ThenByDescending(entry => entry.Weight)
+                .ToList();
+            if (scored.Count == 0)
+                break;
+
+            var best = scored.OrderByDescending(entry => Total(entry.Weight, entry.Explained.Length, unexplained.Count)).First();
+            var rivals = scored.Where(entry => entry.Explained.Intersect(best.Explained).Any()).ToList();
+            var groups = Group(rivals, best.Explained, sound);
+            suspects.AddRange(groups);
+            if (groups.Length > 0)
+                leading.Add(groups[0]);
+            unexplained = unexplained.Except(best.Explained).ToList();
+        }
+
+        return new(
+            suspects.ToImmutable(),
+            leading.Count > 0 ? Advisor.NextProbe(board, leading[0]) : null,
+            [.. leading.Select(suspect => Advisor.Advise(board, suspect))],
+            [.. unexplained.Select(result => result.Channel.Name)]);
+    }
+
+    private static Diagnosis FeedbackOnly(ImmutableArray<ChannelResult> results)
+    {
+        var failed = results.Where(result => result.FirstFailure is { Stage: null }).ToImmutableArray();
+        if (failed.IsEmpty)
+            return Diagnosis.Healthy;
+        // One feedback device that fails in several channels is one suspect.
+        var suspects = failed
+            .GroupBy(result => result.FirstFailure!.TestPoint)
+            .Select(group => new Suspect(
+                [group.Key], group.First().FirstFailure!.Verdict == Verdict.Bouncing ? "contact bounces" : group.First().FirstFailure!.Words,
+                1, [.. group.Select(result => result.Channel.Name)]))
+            .ToImmutableArray();
+        return new(suspects, null, [.. suspects.Select(suspect => Advisor.AdviseFeedback(suspect))], []);
+    }
+
+    private static bool HasPathFailure(ChannelResult result) =>
+        result.Path.Any(point => point.State is not (PointState.Good or PointState.Unseen));
+
+    private static bool Explains(Hypothesis hypothesis, ChannelResult result) =>
+        result.Path.All(point => point.State == PointState.Unseen || hypothesis.Predict(result.Channel, point.Stage).Contains(point.State));
+
+    private static double Weight(Hypothesis hypothesis, ImmutableArray<ChannelResult> explained, List<ChannelResult> sound)
+    {
+        var weight = hypothesis.Prior;
+        foreach (var result in explained.Concat(sound))
+        {
+            foreach (var point in result.Path)
+                weight *= Likelihood(hypothesis, result.Channel, point);
+        }
+        return weight;
+    }
+
+    private static double Likelihood(Hypothesis hypothesis, Channel channel, PathPoint point)
+    {
+        if (point.State == PointState.Unseen)
+            return 1;
+        var predicted = hypothesis.Predict(channel, point.Stage);
+        var state = predicted.Contains(point.State) ? (1 - Misjudged) / predicted.Count : Misjudged;
+        return point.Stage < 0 ? state : state * hypothesis.LeadLikelihood(channel, point.Stage, point.Lead);
+    }
+
+    /// <summary>
+    /// Every channel left over needs a fault of its own, each about this improbable: so one shared cause wins over coincidences.
+    /// </summary>
+    private static double Total(double weight, int explained, int failing) => weight * Math.Pow(1e-3, failing - explained);
+
+    private static ImmutableArray<Suspect> Group(
+        List<(Hypothesis Hypothesis, ImmutableArray<ChannelResult> Explained, double Weight)> rivals,
+        ImmutableArray<ChannelResult> failing,
+        List<ChannelResult> sound)
+    {
+        var weighed = rivals
+            .Select(entry => (entry.Hypothesis, entry.Explained, Weight: Total(Weight(entry.Hypothesis, [.. entry.Explained.Intersect(failing)], sound), entry.Explained.Intersect(failing).Count(), failing.Length)))
+            .ToList();
+        var sum = weighed.Sum(entry => entry.Weight);
+        return
+        [
+            .. weighed
+                // What predicts the same everywhere it was looked at cannot be told apart by anything observed.
+                .GroupBy(entry => Signature(entry.Hypothesis, failing, sound))
+                .Select(group => group.OrderByDescending(entry => entry.Weight).ToList())
+                .Select(group => new Suspect(
+                    [.. group.Select(entry => entry.Hypothesis.Item).Distinct()],
+                    group[0].Hypothesis.Mode,
+                    group.Sum(entry => entry.Weight) / sum,
+                    [.. group[0].Explained.Select(result => result.Channel.Name)]))
+                .Where(suspect => suspect.Belief >= NotWorthSaying)
+                .OrderByDescending(suspect => suspect.Belief),
+        ];
+    }
+
+    private static string Signature(Hypothesis hypothesis, ImmutableArray<ChannelResult> failing, List<ChannelResult> sound) => string.Join(
+        ';',
+        failing.Concat(sound).SelectMany(result => result.Path
+            .Where(point => point.State != PointState.Unseen)
+            .Select(point => hypothesis.Predict(result.Channel, point.Stage).Bits)));
+}

@@ -1,0 +1,107 @@
+using System.Collections.Immutable;
+using TestRig.Core.Boards;
+using TestRig.Core.Judging;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Diagnosing;
+
+/// <summary>Every single fault that the model of a board knows.</summary>
+internal static class HypothesisSpace
+{
+    // Relative weights, common practice.
+    private const double Isolator = 1.0, Driver = 0.8, Buffer = 0.3, WholePackage = 0.15, Lead = 0.4, LineLead = 0.3, Receiver = 0.05;
+
+    private static readonly StateSet _good = StateSet.Of(PointState.Good);
+    private static readonly StateSet _idle = StateSet.Of(PointState.StaysIdle);
+    private static readonly StateSet _active = StateSet.Of(PointState.StaysActive);
+    private static readonly StateSet _either = StateSet.Of(PointState.StaysIdle, PointState.StaysActive);
+    private static readonly StateSet _late = StateSet.Of(PointState.Late);
+    private static readonly StateSet _weak = StateSet.Of(PointState.Weak);
+    private static readonly StateSet _wrongWay = StateSet.Of(PointState.WrongWay);
+    private static readonly StateSet _bouncing = StateSet.Of(PointState.Bouncing);
+    private static readonly StateSet _behindWeak = StateSet.Of(PointState.Good, PointState.StaysIdle, PointState.StaysActive, PointState.Bouncing, PointState.Late);
+
+    public static IEnumerable<Hypothesis> Of(Board board)
+    {
+        foreach (var channel in board.Channels)
+        {
+            yield return LineOpen(channel);
+            for (var stage = 0; stage < channel.Stages.Length; stage++)
+            {
+                foreach (var hypothesis in OfSection(channel, stage))
+                    yield return hypothesis;
+                if (channel.Stages[stage].Output is { AdapterPin: not null } output)
+                    yield return LeadOpen(channel, stage, output);
+            }
+        }
+        foreach (var part in board.Parts)
+        {
+            if (Sections(board, part).Length > 1)
+                yield return Package(part);
+        }
+    }
+
+    private static ImmutableArray<Stage> Sections(Board board, Part part) =>
+        [.. board.Channels.SelectMany(channel => channel.Stages).Where(stage => stage.Part == part)];
+
+    private static IEnumerable<Hypothesis> OfSection(Channel channel, int stage)
+    {
+        var section = channel.Stages[stage];
+        var part = section.Part;
+        var weight = part switch { IsolatorPart => Isolator, DriverPart => Driver, _ => Buffer };
+        var (idleWords, activeWords) = part is BufferPart
+            ? ($"section {section.Name}: output stays {channel.LevelAfter(stage, channel.Line.Idle).Word()}", $"section {section.Name}: output stays {channel.LevelAfter(stage, channel.Line.Active).Word()}")
+            : ("never conducts", "conducts all the time");
+
+        yield return Section(channel, stage, part.Name, idleWords, weight, _idle, _idle, mayBeUndriven: true);
+        yield return Section(channel, stage, part.Name, activeWords, weight * 0.5, _active, _active);
+        yield return Section(channel, stage, part.Name, $"{section.Name}: slow", weight * 0.5, _late, _good);
+        yield return Section(channel, stage, part.Name, $"{section.Name}: weak output", weight * 0.4, _weak, _behindWeak);
+        yield return Section(channel, stage, part.Name, $"{section.Name}: output inverted (wrong part fitted?)", weight * 0.05, _wrongWay, _wrongWay);
+        yield return Section(channel, stage, part.Name, $"{section.Name}: output unsteady", weight * 0.2, _bouncing, _bouncing);
+        if (stage + 1 < channel.Stages.Length)
+        {
+            var receiver = channel.Stages[stage + 1];
+            yield return Section(channel, stage, receiver.Part.Name, $"input of {receiver.Name} holds {section.OutputName}", Receiver, _either, _either);
+        }
+    }
+
+    /// <summary>A fault of one section: good in front of it, one state at its output, one behind.</summary>
+    private static Hypothesis Section(
+        Channel faulty, int stage, string item, string mode, double prior, StateSet at, StateSet behind, bool mayBeUndriven = false) => new(
+        item,
+        mode,
+        prior,
+        (channel, index) => channel != faulty || index < stage ? _good : index == stage ? at : behind,
+        (channel, index, lead) => lead == LeadState.Follows
+            ? mayBeUndriven && channel == faulty && index == stage ? 0.3 : 0.02
+            : 1);
+
+    private static Hypothesis LineOpen(Channel faulty) => new(
+        $"lead to {faulty.DrivenAt.Name}",
+        $"line '{faulty.Line.Name}' does not reach the board",
+        LineLead,
+        (channel, index) => channel != faulty || index < 0 ? _good : _idle,
+        (_, _, lead) => lead == LeadState.Follows ? 0.02 : 1);
+
+    private static Hypothesis LeadOpen(Channel faulty, int stage, TestPoint point) => new(
+        $"lead at {point.Name}",
+        "open, or clipped elsewhere",
+        Lead,
+        (channel, index) => channel == faulty && index == stage ? _either : _good,
+        (channel, index, lead) => channel == faulty && index == stage
+            ? lead switch { LeadState.Follows => 0.95, LeadState.Driven => 0.05, _ => 1 }
+            : lead == LeadState.Follows ? 0.02 : 1);
+
+    /// <summary>Supply or enable of a whole package: all its sections at once.</summary>
+    private static Hypothesis Package(Part part) => new(
+        part.Name,
+        "whole package: its supply, ground or enable, or the package itself",
+        WholePackage,
+        (channel, index) =>
+        {
+            var first = channel.Stages.ToList().FindIndex(stage => stage.Part == part);
+            return first < 0 || index < first ? _good : _either;
+        },
+        (channel, index, lead) => lead == LeadState.Follows ? index >= 0 && channel.Stages[index].Part == part ? 0.5 : 0.02 : 1);
+}

@@ -1,0 +1,12 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Core.Diagnosing;
+
+/// <summary>Something that would explain findings.</summary>
+/// <param name="Group">
+/// Replaceable parts, leads or lines that nothing observed can tell apart, most probable first. More than one is an ambiguity group.
+/// </param>
+/// <param name="Mode">How the first of them would have to fail, in words.</param>
+/// <param name="Belief">Share of belief of the whole group among all explanations of these channels, 0..1.</param>
+/// <param name="Explains">The channels whose findings it explains.</param>
+public sealed record Suspect(ImmutableArray<string> Group, string Mode, double Belief, ImmutableArray<string> Explains);
