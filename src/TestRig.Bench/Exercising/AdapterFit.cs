@@ -1,0 +1,34 @@
+using TestRig.Bench.Adapters;
+using TestRig.Core.Boards;
+
+namespace TestRig.Bench.Exercising;
+
+/// <summary>Does this adapter have the pins that a profile names, and can they do what is asked of them?</summary>
+internal static class AdapterFit
+{
+    /// <exception cref="ProfileMismatchException">With all problems, not only the first.</exception>
+    public static void Check(Board board, IAdapter adapter)
+    {
+        var pins = adapter.Pins.ToDictionary(pin => pin.Name);
+        var problems = new List<string>();
+
+        void Need(string pin, string what, Func<AdapterPin, bool> can, string capability)
+        {
+            if (!pins.TryGetValue(pin, out var found))
+                problems.Add($"{what} is wired to adapter pin {pin}, which {adapter.Identity.Board} does not have.");
+            else if (!can(found))
+                problems.Add($"{what} is wired to adapter pin {pin}, which {capability}. Pins that can: {string.Join(", ", pins.Values.Where(can).Select(candidate => candidate.Name))}.");
+        }
+
+        foreach (var line in board.Lines)
+            Need(line.AdapterPin, $"Line '{line.Name}'", pin => pin.Line, "cannot drive a line");
+        foreach (var point in board.TestPoints.Where(point => point.AdapterPin is not null))
+            Need(point.AdapterPin!, $"Test point {point.Name}", pin => pin.Sense, "is not sampled");
+        foreach (var supply in board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null))
+            Need(supply.SensedAt!.AdapterPin!, $"Supply '{supply.Name}'", pin => pin.Analog, "cannot read a voltage");
+        foreach (var stop in board.Stops.Where(stop => stop.Point.AdapterPin is not null))
+            Need(stop.Point.AdapterPin!, $"Stop input {stop.Point.Name}", pin => pin.Stop, "cannot end a line in the device");
+        if (problems.Count > 0)
+            throw new ProfileMismatchException(problems);
+    }
+}

@@ -1,0 +1,128 @@
+using System.Collections.Immutable;
+using TestRig.Bench.Adapters;
+using TestRig.Core.Boards;
+using TestRig.Core.Judging;
+using TestRig.Core.Measuring;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Exercising;
+
+/// <summary>What is looked at before anything is driven, and once more at the end.</summary>
+internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions options, TestPointNames names)
+{
+    private const int Samples = 16;
+
+    /// <summary>A supply that reads less than this fraction of nominal is off (common practice).</summary>
+    private const double OffBelow = 0.1;
+
+    /// <summary>The checks that need no armed adapter, in order.</summary>
+    public ImmutableArray<Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>>> BeforeArming =>
+        [SuppliesAsync, LinesReleasedAsync];
+
+    public async Task<(CheckDone Check, SweepEnding? Ending)> SuppliesAsync(CancellationToken cancellation)
+    {
+        const string name = "supplies";
+        if (options.Mode == ExerciseMode.Motion && board.Stops.IsEmpty && !options.NoStopInputAcknowledged)
+            return Safety(name, "The profile names no stop input. Motion needs one wired to the adapter (stops: in the profile), or --no-stop-input to accept the risk.");
+
+        var sensed = board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null).ToImmutableArray();
+        var readings = names.Apply(await adapter
+            .ReadLevelsAsync([.. sensed.Select(supply => supply.SensedAt!.AdapterPin!)], Samples, cancellation).ConfigureAwait(false));
+        var words = new List<string>();
+        foreach (var supply in sensed)
+        {
+            var reading = readings.First(level => level.Signal == supply.SensedAt!.Name);
+            var guard = reading.StandardUncertainty.Value * MeasuredDelay.CoverageFactor;
+            if (supply.Motion && options.Mode == ExerciseMode.LogicOnly)
+            {
+                if (reading.Mean.Value - guard > supply.Nominal.Value * OffBelow)
+                    return Safety(name, $"Motor supply '{supply.Name}' is on ({reading.Mean} at {reading.Signal}). In logic-only mode it must be off and locked out; to exercise with motion, use --allow-motion.");
+                words.Add($"{supply.Name} off");
+                continue;
+            }
+            if (reading.Mean.Value + guard < supply.Minimum.Value || reading.Mean.Value - guard > supply.Maximum.Value)
+            {
+                return NotReady(name, $"Supply '{supply.Name}' reads {reading.Mean} at {reading.Signal}; it should be {supply.Minimum} to {supply.Maximum}. Nothing was driven. Check that it is switched on, its fuse, and the lead at {reading.Signal}.");
+            }
+            words.Add($"{supply.Name} {reading.Mean}");
+        }
+
+        var unsensed = board.Supplies.FirstOrDefault(supply => supply.Motion && supply.SensedAt?.AdapterPin is null);
+        if (options.Mode == ExerciseMode.LogicOnly && unsensed is not null && !options.MotorOffConfirmed)
+            return Safety(name, $"Nothing senses motor supply '{unsensed.Name}'. Switch it off, lock it out, and say so with --motor-is-off.");
+        return (new(name, true, words.Count > 0 ? string.Join(", ", words) : "no supply is sensed; the operator answers for them"), null);
+    }
+
+    /// <summary>With nothing driven, every line must sit at its idle level; otherwise something else drives it.</summary>
+    public async Task<(CheckDone Check, SweepEnding? Ending)> LinesReleasedAsync(CancellationToken cancellation)
+    {
+        const string name = "lines released";
+        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var held = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
+        return held.Count > 0
+            ? Safety(name, $"{Names(held.Select(line => $"'{line.Name}'"), "Line", "Lines")} {(held.Count == 1 ? "is" : "are")} commanded though nothing is driven yet. Unplug the board's own controller (two drivers on one line damage each other), or check the pull-ups.")
+            : (new(name, true, $"all {board.Lines.Length} idle by themselves"), null);
+    }
+
+    public async Task<(ImmutableDictionary<string, LeadState> Leads, CheckDone Check)> CheckLeadsAsync(CancellationToken cancellation)
+    {
+        var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
+        var direct = board.TestPoints
+            .Where(point => point.AdapterPin is not null && point.Divider is null && !lines.Contains(point.AdapterPin))
+            .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
+        var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
+        var leads = readings.ToImmutableDictionary(
+            reading => direct[reading.Pin], reading => reading.Follows ? LeadState.Follows : LeadState.Driven);
+        var open = leads.Where(lead => lead.Value == LeadState.Follows).Select(lead => lead.Key).Order(StringComparer.Ordinal).ToList();
+        var behind = board.TestPoints.Count(point => point.AdapterPin is not null && point.Divider is not null);
+        var untold = behind > 0 ? $"; {behind} behind dividers cannot be told" : "";
+        return (leads, open.Count > 0
+            ? new("leads", false, $"open lead or undriven net at {string.Join(", ", open)}{untold}")
+            : new("leads", true, $"{leads.Count} driven{untold}"));
+    }
+
+    public async Task<(CheckDone Check, SweepEnding? Ending)> IdleLevelsAsync(CancellationToken cancellation)
+    {
+        const string name = "idle levels";
+        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var wrong = new List<string>();
+        foreach (var channel in board.Channels)
+        {
+            for (var stage = 0; stage < channel.Stages.Length; stage++)
+            {
+                var expected = channel.LevelAfter(stage, channel.Line.Idle);
+                if (channel.Stages[stage].Output is { AdapterPin: { } pin } point && inputs[pin] != expected)
+                    wrong.Add($"{point.Name} is {inputs[pin].Word()}, should be {expected.Word()}");
+            }
+        }
+        if (wrong.Count == 0)
+            return (new(name, true, "all as they should be"), null);
+        var words = string.Join("; ", wrong);
+        return options.Mode == ExerciseMode.Motion
+            ? Safety(name, $"{words}. Part of a channel acts as if it were commanded: with the motor supply on, something may move by itself. Sweep logic-only first.")
+            : (new(name, false, words), null);
+    }
+
+    public async Task<(CheckDone Check, SweepEnding? Ending)> QuietAgainAsync(CancellationToken cancellation)
+    {
+        const string name = "quiet again";
+        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var active = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
+        return active.Count > 0
+            ? Safety(name, $"{Names(active.Select(line => $"'{line.Name}'"), "Line", "Lines")} not idle after the sweep: switch the board off.")
+            : (new(name, true, "all lines idle"), null);
+    }
+
+    private static string Names(IEnumerable<string> names, string one, string many)
+    {
+        var all = names.ToList();
+        return $"{(all.Count == 1 ? one : many)} {string.Join(", ", all)}";
+    }
+
+    private static (CheckDone Check, SweepEnding? Ending) Safety(string name, string words) =>
+        (new(name, false, words), new(SweepOutcome.StoppedForSafety, words));
+
+    private static (CheckDone Check, SweepEnding? Ending) NotReady(string name, string words) =>
+        (new(name, false, words), new(SweepOutcome.NotReady, words));
+}

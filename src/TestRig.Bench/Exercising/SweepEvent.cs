@@ -1,0 +1,14 @@
+using TestRig.Core.Boards;
+using TestRig.Core.Judging;
+
+namespace TestRig.Bench.Exercising;
+
+/// <summary>Progress of a sweep, for whoever shows it.</summary>
+public abstract record SweepEvent;
+
+/// <summary>A check before or after driving is done.</summary>
+public sealed record CheckDone(string Name, bool Good, string Words) : SweepEvent;
+
+public sealed record ChannelStarted(Channel Channel) : SweepEvent;
+
+public sealed record ChannelJudged(ChannelResult Result) : SweepEvent;

@@ -1,0 +1,7 @@
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Exercising;
+
+/// <param name="MotorOffConfirmed">The operator has said that the motor supply is off; needed in logic-only mode where no test point senses it.</param>
+/// <param name="NoStopInputAcknowledged">The operator accepts motion though the profile names no stop input.</param>
+public sealed record SweepOptions(ExerciseMode Mode, bool MotorOffConfirmed, bool NoStopInputAcknowledged);

@@ -1,0 +1,33 @@
+using System.Collections.Immutable;
+using TestRig.Bench.Adapters;
+using TestRig.Core.Boards;
+using TestRig.Core.Diagnosing;
+using TestRig.Core.Judging;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Exercising;
+
+/// <summary>Everything that a sweep found.</summary>
+/// <param name="Channels">In profile order; channels that were not reached are there as not tested.</param>
+/// <param name="Checks">What was checked before and after driving.</param>
+/// <param name="PlannedStimulus">Sum of the lengths of all programs that ran.</param>
+/// <param name="StimulusElapsed">Host time from each program's request to its end, summed.</param>
+public sealed record SweepResult(
+    Board Board,
+    AdapterIdentity Adapter,
+    ExerciseMode Mode,
+    DateTimeOffset Started,
+    ImmutableArray<ChannelResult> Channels,
+    ImmutableArray<CheckDone> Checks,
+    Diagnosis Diagnosis,
+    SweepEnding Ending,
+    Duration PlannedStimulus,
+    TimeSpan StimulusElapsed)
+{
+    public bool AnyFaulty => Channels.Any(result => result.Condition is not (Condition.Working or Condition.NotTested));
+
+    public bool Incomplete => Ending.Outcome != SweepOutcome.Complete
+        || Channels.Any(result => result.Condition == Condition.NotTested)
+        || Checks.Any(check => !check.Good);
+}

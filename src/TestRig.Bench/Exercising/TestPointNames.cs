@@ -1,0 +1,43 @@
+using System.Collections.Immutable;
+using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Exercising;
+
+/// <summary>From the adapter's pins to the board's test points: names, and voltages as they are before the divider.</summary>
+public sealed class TestPointNames(Board board)
+{
+    private readonly ImmutableDictionary<string, TestPoint> _byPin = board.TestPoints
+        .Where(point => point.AdapterPin is not null)
+        .ToImmutableDictionary(point => point.AdapterPin!);
+
+    /// <summary>The same capture with signals and levels by test-point name; pins without a test point are left out.</summary>
+    public Capture Apply(Capture capture) => capture with
+    {
+        Signals = [.. capture.Signals
+            .Where(signal => _byPin.ContainsKey(signal.Name))
+            .Select(signal => signal with { Name = _byPin[signal.Name].Name })],
+        Levels = Apply(capture.Levels),
+    };
+
+    public ImmutableArray<LevelReading> Apply(ImmutableArray<LevelReading> levels) =>
+    [
+        .. levels
+            .Where(level => _byPin.ContainsKey(level.Signal))
+            .Select(level => AtTestPoint(level, _byPin[level.Signal])),
+    ];
+
+    private static LevelReading AtTestPoint(LevelReading reading, TestPoint point)
+    {
+        var ratio = point.Divider?.Ratio ?? 1;
+        return reading with
+        {
+            Signal = point.Name,
+            Mean = new Volts(reading.Mean.Value / ratio),
+            Minimum = new Volts(reading.Minimum.Value / ratio),
+            Maximum = new Volts(reading.Maximum.Value / ratio),
+            StandardUncertainty = new Volts(reading.StandardUncertainty.Value / ratio),
+        };
+    }
+}

@@ -1,0 +1,78 @@
+using System.Globalization;
+using System.Text;
+
+namespace TestRig.Bench.Files;
+
+/// <summary>The folder that holds all that one run leaves behind.</summary>
+public sealed class RunFolder
+{
+    private RunFolder(string path) => Path = path;
+
+    public string Path { get; }
+
+    public string LogFile => System.IO.Path.Combine(Path, "run.log");
+
+    /// <summary>
+    /// Makes a new folder named after board and time below <paramref name="parent"/>, or exactly <paramref name="exact"/> when that is given.
+    /// An existing folder is used only when it is empty, so that no run is ever written over.
+    /// </summary>
+    /// <exception cref="RunStorageException">The folder cannot be made or written to, or holds something already.</exception>
+    public static RunFolder Create(string parent, string board, DateTimeOffset started, string? exact)
+    {
+        var stamp = started.ToString("yyyyMMdd-HHmmss", CultureInfo.InvariantCulture);
+        var path = System.IO.Path.GetFullPath(exact ?? System.IO.Path.Combine(parent, $"{FileName(board)}-{stamp}"));
+        for (var copy = 2; exact is null && Directory.Exists(path); copy++)
+            path = System.IO.Path.GetFullPath(System.IO.Path.Combine(parent, $"{FileName(board)}-{stamp}-{copy}"));
+        return Guarded(path, () =>
+        {
+            if (Directory.Exists(path) && Directory.EnumerateFileSystemEntries(path).Any())
+                throw new RunStorageException($"The folder {path} is not empty: an earlier run would be written over. Name another with --out.");
+            Directory.CreateDirectory(System.IO.Path.Combine(path, "waveforms"));
+            return new RunFolder(path);
+        });
+    }
+
+    /// <summary>Writes a text file, whole or not at all: first under another name, then renamed.</summary>
+    /// <exception cref="RunStorageException">Disk full, no permission, and the like.</exception>
+    public void Write(string relative, string text) => Write(relative, Encoding.UTF8.GetBytes(text));
+
+    /// <inheritdoc cref="Write(string, string)"/>
+    public void Write(string relative, byte[] content)
+    {
+        var target = System.IO.Path.Combine(Path, relative);
+        Guarded(target, () =>
+        {
+            var draft = target + ".part";
+            File.WriteAllBytes(draft, content);
+            File.Move(draft, target, overwrite: true);
+            return true;
+        });
+    }
+
+    /// <summary>The path, below the run folder, of a channel's picture.</summary>
+    public static string PlotOf(string channel) => $"waveforms/{FileName(channel)}.png";
+
+    private static string FileName(string name)
+    {
+        var builder = new StringBuilder();
+        foreach (var character in name.ToLowerInvariant())
+            builder.Append(char.IsAsciiLetterOrDigit(character) || character is '.' or '_' ? character : '-');
+        return builder.ToString().Trim('-', '.');
+    }
+
+    private static T Guarded<T>(string path, Func<T> write)
+    {
+        try
+        {
+            return write();
+        }
+        catch (UnauthorizedAccessException cause)
+        {
+            throw new RunStorageException($"No permission to write {path}. Choose another folder with --out.", cause);
+        }
+        catch (IOException cause)
+        {
+            throw new RunStorageException($"Cannot write {path}: {cause.Message} Free some space or choose another folder with --out.", cause);
+        }
+    }
+}

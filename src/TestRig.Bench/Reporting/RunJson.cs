@@ -1,0 +1,111 @@
+using System.Collections.Immutable;
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using TestRig.Bench.Exercising;
+using TestRig.Core.Judging;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Reporting;
+
+/// <summary>The record of a run for other programs, format testrig-run/1. Times are in picoseconds, as the keys say; voltages in volts.</summary>
+public static class RunJson
+{
+    private static readonly JsonSerializerOptions _options = new()
+    {
+        WriteIndented = true,
+        PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
+        DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
+        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
+        // Read by people and programs, never put into a page as it is: µ and ± stay legible.
+        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+    };
+
+    /// <param name="plots">Paths of the pictures, relative to the run folder, by channel name.</param>
+    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, string> plots) =>
+        JsonSerializer.Serialize(Document(result, profile, plots), _options);
+
+    private static RunDocument Document(SweepResult result, string profile, ImmutableDictionary<string, string> plots) => new(
+        "testrig-run/1",
+        result.Board.Name,
+        profile,
+        new(result.Adapter.Kind, result.Adapter.Place, result.Adapter.Board, result.Adapter.Firmware,
+            result.Adapter.Tick.Picoseconds, result.Adapter.Resolution.Picoseconds),
+        result.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", System.Globalization.CultureInfo.InvariantCulture),
+        result.Mode,
+        new(result.Ending.Outcome, result.Ending.Words),
+        [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Words))],
+        [.. result.Channels.Select(channel => new ChannelEntry(
+            channel.Channel.Name,
+            channel.Condition,
+            channel.Summary,
+            [.. channel.Findings.Select(Entry)],
+            plots.GetValueOrDefault(channel.Channel.Name)))],
+        [.. result.Diagnosis.Suspects.Select(suspect => new SuspectEntry(
+            suspect.Group, suspect.Mode, Math.Round(suspect.Belief, 4), suspect.Explains))],
+        result.Diagnosis.NextProbe,
+        result.Diagnosis.Advice,
+        result.Diagnosis.Unexplained);
+
+    private static FindingEntry Entry(Finding finding) => new(
+        finding.TestPoint,
+        finding.Expected,
+        finding.Verdict,
+        finding.Timing,
+        finding.Cause,
+        finding.Delay?.Picoseconds,
+        finding.Earliest?.Picoseconds,
+        finding.Latest?.Picoseconds,
+        finding.StandardUncertainty?.Picoseconds,
+        finding.Bounces,
+        finding.Pulses,
+        finding.Level is { } level ? Math.Round(level.Value, 3) : null,
+        finding.Words);
+
+    private sealed record RunDocument(
+        string Format,
+        string Board,
+        string Profile,
+        AdapterEntry Adapter,
+        string Started,
+        ExerciseMode Mode,
+        EndingEntry Ending,
+        ImmutableArray<CheckEntry> Checks,
+        ImmutableArray<ChannelEntry> Channels,
+        ImmutableArray<SuspectEntry> Suspects,
+        string? NextProbe,
+        ImmutableArray<string> Advice,
+        ImmutableArray<string> Unexplained);
+
+    private sealed record AdapterEntry(
+        string Kind,
+        string Place,
+        string Board,
+        string Firmware,
+        [property: JsonPropertyName("tick_ps")] long TickPs,
+        [property: JsonPropertyName("resolution_ps")] long ResolutionPs);
+
+    private sealed record EndingEntry(SweepOutcome Outcome, string Words);
+
+    private sealed record CheckEntry(string Name, bool Good, string Words);
+
+    private sealed record ChannelEntry(
+        string Name, Condition Condition, string Summary, ImmutableArray<FindingEntry> Findings, string? Plot);
+
+    private sealed record FindingEntry(
+        string TestPoint,
+        Expectation Expected,
+        Verdict Verdict,
+        Timing? Timing,
+        string? Cause,
+        [property: JsonPropertyName("delay_ps")] long? DelayPs,
+        [property: JsonPropertyName("earliest_ps")] long? EarliestPs,
+        [property: JsonPropertyName("latest_ps")] long? LatestPs,
+        [property: JsonPropertyName("uncertainty_ps")] long? UncertaintyPs,
+        int Bounces,
+        int? Pulses,
+        [property: JsonPropertyName("level_v")] double? LevelV,
+        string Words);
+
+    private sealed record SuspectEntry(ImmutableArray<string> Group, string Mode, double Belief, ImmutableArray<string> Explains);
+}
