@@ -1,1 +1,3 @@
-Console.WriteLine("testrig");
+using TestRig.Commands;
+
+return await CommandLine.RunAsync(args).ConfigureAwait(false);

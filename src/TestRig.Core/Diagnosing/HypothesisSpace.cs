@@ -9,7 +9,7 @@ namespace TestRig.Core.Diagnosing;
 internal static class HypothesisSpace
 {
     // Relative weights, common practice.
-    private const double Isolator = 1.0, Driver = 0.8, Buffer = 0.3, WholePackage = 0.15, Lead = 0.4, LineLead = 0.3, Receiver = 0.05;
+    private const double Isolator = 1.0, Driver = 0.8, Buffer = 0.3, WholePackage = 0.05, Lead = 0.4, LineLead = 0.3, Receiver = 0.05;
 
     private static readonly StateSet _good = StateSet.Of(PointState.Good);
     private static readonly StateSet _idle = StateSet.Of(PointState.StaysIdle);
@@ -36,8 +36,12 @@ internal static class HypothesisSpace
         }
         foreach (var part in board.Parts)
         {
-            if (Sections(board, part).Length > 1)
-                yield return Package(part);
+            if (Sections(board, part).Length < 2)
+                continue;
+            // Without its supply a package may leave its nets at either level, and what is behind may take that for either; but all its sections alike.
+            yield return Package(part, _idle, _idle);
+            yield return Package(part, _active, _idle);
+            yield return Package(part, _active, _active);
         }
     }
 
@@ -94,14 +98,18 @@ internal static class HypothesisSpace
             : lead == LeadState.Follows ? 0.02 : 1);
 
     /// <summary>Supply or enable of a whole package: all its sections at once.</summary>
-    private static Hypothesis Package(Part part) => new(
+    private static Hypothesis Package(Part part, StateSet at, StateSet behind) => new(
         part.Name,
         "whole package: its supply, ground or enable, or the package itself",
         WholePackage,
         (channel, index) =>
         {
-            var first = channel.Stages.ToList().FindIndex(stage => stage.Part == part);
-            return first < 0 || index < first ? _good : _either;
+            for (var stage = 0; stage < channel.Stages.Length; stage++)
+            {
+                if (channel.Stages[stage].Part == part)
+                    return index < stage ? _good : index == stage ? at : behind;
+            }
+            return _good;
         },
         (channel, index, lead) => lead == LeadState.Follows ? index >= 0 && channel.Stages[index].Part == part ? 0.5 : 0.02 : 1);
 }

@@ -1,0 +1,45 @@
+using System.Globalization;
+using TestRig.Bench.Exercising;
+using TestRig.Core.Judging;
+
+namespace TestRig.Bench.Reporting;
+
+/// <summary>The words that every screen, picture and report uses for the same thing.</summary>
+public static class Words
+{
+    /// <summary>"stuck high", "lead open", …</summary>
+    public static string Of(Condition condition) => condition switch
+    {
+        Condition.Working => "working",
+        Condition.Dead => "dead",
+        Condition.StuckHigh => "stuck high",
+        Condition.StuckLow => "stuck low",
+        Condition.Slow => "slow",
+        Condition.Weak => "weak",
+        Condition.Bouncing => "bouncing",
+        Condition.Inverted => "inverted",
+        Condition.Crossed => "crossed",
+        Condition.Intermittent => "intermittent",
+        Condition.LeadOpen => "lead open",
+        Condition.NotTested => "not tested",
+        _ => throw new ArgumentOutOfRangeException(nameof(condition), condition, "Unknown condition."),
+    };
+
+    /// <summary>A share of belief in whole percent, three characters wide; never 100 % of something uncertain.</summary>
+    public static string Percent(double belief) =>
+        Math.Min(99, Math.Round(belief * 100)).ToString("0", CultureInfo.InvariantCulture).PadLeft(2) + " %";
+
+    /// <summary>The one line that ends a sweep.</summary>
+    public static string Verdict(SweepResult result)
+    {
+        var working = result.Channels.Count(channel => channel.Condition == Condition.Working);
+        var untested = result.Channels.Count(channel => channel.Condition == Condition.NotTested);
+        var faulty = result.Channels.Length - working - untested;
+        var parts = new List<string> { $"{working} of {result.Channels.Length} channels working" };
+        if (faulty > 0)
+            parts.Add($"{faulty} faulty");
+        if (untested > 0)
+            parts.Add($"{untested} not tested");
+        return $"Verdict  {string.Join(", ", parts)}.";
+    }
+}

@@ -1,0 +1,65 @@
+using System.CommandLine;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Adapters.Serial;
+
+namespace TestRig.Commands;
+
+/// <summary>--adapter, shared by every command that drives.</summary>
+internal static class AdapterOption
+{
+    private const string SerialPrefix = "serial:";
+
+    public static Option<string?> Create()
+    {
+        var option = new Option<string?>("--adapter")
+        {
+            Description = "The adapter, e.g. serial:/dev/ttyACM0 or serial:COM3. By default the only one attached.",
+            HelpName = "serial:PORT",
+        };
+        option.Validators.Add(result =>
+        {
+            var value = result.GetValueOrDefault<string?>();
+            if (value is not null && (!value.StartsWith(SerialPrefix, StringComparison.Ordinal) || value.Length == SerialPrefix.Length))
+                result.AddError($"--adapter '{value}' is not understood; write serial:PORT, e.g. serial:/dev/ttyACM0.");
+        });
+        return option;
+    }
+
+    /// <exception cref="AdapterException">It cannot be opened; or, without a name, not exactly one is attached.</exception>
+    public static Task<IAdapter> OpenAsync(string? adapter, CancellationToken cancellation) => adapter is not null
+        ? OpenSerialAsync(adapter[SerialPrefix.Length..], cancellation)
+        : OpenOnlyOneAsync(cancellation);
+
+    private static async Task<IAdapter> OpenSerialAsync(string port, CancellationToken cancellation) =>
+        await SerialAdapter.OpenAsync(port, cancellation).ConfigureAwait(false);
+
+    private static async Task<IAdapter> OpenOnlyOneAsync(CancellationToken cancellation)
+    {
+        var ports = System.IO.Ports.SerialPort.GetPortNames();
+        var found = new List<IAdapter>();
+        var refused = new List<string>();
+        foreach (var port in ports)
+        {
+            try
+            {
+                found.Add(await OpenSerialAsync(port, cancellation).ConfigureAwait(false));
+            }
+            catch (AdapterException fault)
+            {
+                refused.Add($"  {port}: {fault.Message}");
+            }
+        }
+        if (found.Count == 1)
+            return found[0];
+
+        foreach (var extra in found)
+            await extra.DisposeAsync().ConfigureAwait(false);
+        throw found.Count == 0
+            ? new AdapterException(AdapterFault.Missing, string.Join(Environment.NewLine, [
+                ports.Length == 0 ? "No adapter: this computer shows no serial port." : "No adapter on any serial port:",
+                .. refused,
+                "Plug it in, or name its port with --adapter serial:PORT."]))
+            : new AdapterException(AdapterFault.Busy,
+                $"More than one adapter is attached ({string.Join(", ", found.Select(item => item.Identity.Place))}). Say which with --adapter serial:PORT.");
+    }
+}

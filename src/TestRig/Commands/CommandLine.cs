@@ -1,0 +1,58 @@
+using System.CommandLine;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+
+namespace TestRig.Commands;
+
+/// <summary>The commands of the program, and the one place where failures become messages and exit codes.</summary>
+internal static class CommandLine
+{
+    public static async Task<int> RunAsync(string[] args)
+    {
+        var root = new RootCommand("Finds the stage that swallows a command: drives a board's command lines through an adapter, samples its test points and judges every channel.")
+        {
+            SweepCommand.Create(),
+            ProfileCommand.Create(),
+        };
+        var parsed = root.Parse(args);
+        if (parsed.Errors.Count > 0)
+        {
+            foreach (var error in parsed.Errors)
+                await Console.Error.WriteLineAsync($"testrig: {error.Message}").ConfigureAwait(false);
+            await Console.Error.WriteLineAsync($"testrig: see 'testrig {CommandPath(parsed.CommandResult)}--help'.").ConfigureAwait(false);
+            return ExitCode.BadUsage;
+        }
+
+        try
+        {
+            return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false }).ConfigureAwait(false);
+        }
+        catch (AdapterException fault)
+        {
+            return await FailAsync(fault.Message, ExitCode.Adapter).ConfigureAwait(false);
+        }
+        catch (ProfileMismatchException mismatch)
+        {
+            return await FailAsync(mismatch.Message, ExitCode.BadUsage).ConfigureAwait(false);
+        }
+        catch (RunStorageException storage)
+        {
+            return await FailAsync(storage.Message, ExitCode.Storage).ConfigureAwait(false);
+        }
+        catch (OperationCanceledException)
+        {
+            return await FailAsync("Cancelled. All lines are idle.", ExitCode.Incomplete).ConfigureAwait(false);
+        }
+    }
+
+    private static string CommandPath(System.CommandLine.Parsing.CommandResult command) =>
+        command.Parent is System.CommandLine.Parsing.CommandResult parent ? CommandPath(parent) + command.Command.Name + " " : "";
+
+    private static async Task<int> FailAsync(string message, int code)
+    {
+        foreach (var line in message.Split(Environment.NewLine))
+            await Console.Error.WriteLineAsync($"testrig: {line}").ConfigureAwait(false);
+        return code;
+    }
+}

@@ -1,0 +1,22 @@
+using TestRig.Bench.Files;
+using TestRig.Core.Boards;
+
+namespace TestRig.Commands;
+
+/// <summary>Reads the profile named on the command line.</summary>
+internal static class ProfileInput
+{
+    /// <summary>The part library that travels with the program.</summary>
+    private static string PartLibrary => Path.Combine(AppContext.BaseDirectory, "parts");
+
+    /// <summary>Null when the profile has errors; all of them are then on standard error, one block each.</summary>
+    public static Board? Load(FileInfo profile)
+    {
+        var result = ProfileLoader.Load(profile.ToString(), PartLibrary);
+        foreach (var error in result.Errors)
+            Console.Error.WriteLine(error);
+        if (result.Errors.Length > 0)
+            Console.Error.WriteLine($"testrig: {result.Errors.Length} {(result.Errors.Length == 1 ? "error" : "errors")} in the profile; nothing was driven.");
+        return result.Board;
+    }
+}

@@ -1,0 +1,109 @@
+using System.Collections.Immutable;
+using System.CommandLine;
+using Serilog;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Plotting;
+using TestRig.Bench.Reporting;
+using TestRig.Core.Boards;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Commands;
+
+/// <summary>testrig sweep PROFILE: exercise and judge every channel.</summary>
+internal static class SweepCommand
+{
+    public static Command Create()
+    {
+        var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
+        var adapter = AdapterOption.Create();
+        var motion = new Option<bool>("--allow-motion") { Description = "Exercise with the motor supply on: the machine moves." };
+        var motorOff = new Option<bool>("--motor-is-off") { Description = "You have switched the motor supply off; needed where no test point senses it." };
+        var noStop = new Option<bool>("--no-stop-input") { Description = "Accept motion though the profile names no stop input." };
+        var json = new Option<string?>("--json") { Description = "Also write the run's record as JSON to this file; - for standard output.", HelpName = "FILE|-" };
+        var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
+        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, json, folder };
+        command.SetAction((parsed, cancellation) => RunAsync(
+            new(
+                parsed.GetRequiredValue(profile),
+                parsed.GetValue(adapter),
+                new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop)),
+                parsed.GetValue(json),
+                parsed.GetValue(folder)),
+            cancellation));
+        return command;
+    }
+
+    private sealed record Request(FileInfo Profile, string? Adapter, SweepOptions Options, string? Json, string? Folder);
+
+    private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
+    {
+        if (ProfileInput.Load(request.Profile) is not { } board)
+            return ExitCode.BadUsage;
+        // A missing font must be known before a motor has moved, not after.
+        WaveformRenderer.EnsureFont();
+
+        // With the record on standard output, everything for people goes to standard error.
+        var view = SweepView.Create(toError: request.Json == "-");
+        view.Cautions(board, request.Options.Mode);
+        await using var adapter = await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
+        var folder = RunFolder.Create("runs", board.Name, TimeProvider.System.GetLocalNow(), request.Folder);
+        await using var log = new LoggerConfiguration()
+            .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))
+            .WriteTo.File(folder.LogFile, formatProvider: System.Globalization.CultureInfo.InvariantCulture)
+            .CreateLogger();
+        log.Information("Sweep of {Board} ({Profile}) through {Kind} {Place}", board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place);
+        view.Start(board, adapter.Identity);
+
+        var sweep = new Sweep(board, adapter, request.Options, TimeProvider.System, log);
+        var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
+        var record = Keep(result, request.Profile.ToString(), folder);
+        view.Finish(result, folder);
+        await WriteJsonAsync(request.Json, record).ConfigureAwait(false);
+        log.Information("Ended: {Outcome} {Words}", result.Ending.Outcome, result.Ending.Words);
+        return ExitCodeOf(result);
+    }
+
+    private static string Keep(SweepResult result, string profile, RunFolder folder)
+    {
+        var plots = ImmutableDictionary.CreateBuilder<string, string>();
+        foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
+        {
+            var path = RunFolder.PlotOf(channel.Channel.Name);
+            folder.Write(path, WaveformRenderer.Png(WaveformPicture.Of(channel, result.Board, result.Adapter.Resolution, result.Started)));
+            plots[channel.Channel.Name] = path;
+        }
+        var record = RunJson.Write(result, profile, plots.ToImmutable());
+        folder.Write("run.json", record);
+        return record;
+    }
+
+    private static async Task WriteJsonAsync(string? target, string record)
+    {
+        if (target == "-")
+        {
+            await Console.Out.WriteLineAsync(record).ConfigureAwait(false);
+        }
+        else if (target is not null)
+        {
+            try
+            {
+                await File.WriteAllTextAsync(target, record).ConfigureAwait(false);
+            }
+            catch (Exception cause) when (cause is IOException or UnauthorizedAccessException)
+            {
+                throw new RunStorageException($"Cannot write {target}: {cause.Message} The record is also in the run folder.", cause);
+            }
+        }
+    }
+
+    private static int ExitCodeOf(SweepResult result) => result.Ending.Outcome switch
+    {
+        SweepOutcome.AdapterFailed => ExitCode.Adapter,
+        SweepOutcome.StoppedForSafety => ExitCode.Safety,
+        _ when result.AnyFaulty => ExitCode.FaultsFound,
+        _ when result.Incomplete => ExitCode.Incomplete,
+        _ => ExitCode.AllWorking,
+    };
+}

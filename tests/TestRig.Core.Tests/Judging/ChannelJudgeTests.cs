@@ -1,0 +1,165 @@
+using System.Collections.Immutable;
+using TestRig.Core.Captures;
+using TestRig.Core.Diagnosing;
+using TestRig.Core.Judging;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Core.Tests.Judging;
+
+public class ChannelJudgeTests
+{
+    private readonly Exercise _exercise = Some.Exercise(Some.Board().Channels[0]);
+
+    [Fact]
+    public void A_good_channel_is_working_and_its_nanosecond_delays_are_not_resolved()
+    {
+        var result = Some.Judge(_exercise, Some.Signals(_exercise, Some.GoodDelays));
+        Assert.Equal(Condition.Working, result.Condition);
+        Assert.All(result.Findings.Where(finding => finding.TestPoint.StartsWith('U')), finding => Assert.Equal(Timing.NotResolved, finding.Timing));
+        Assert.All(result.Findings.Where(finding => finding.TestPoint.StartsWith("OK", StringComparison.Ordinal)), finding => Assert.Equal(Timing.Conforms, finding.Timing));
+    }
+
+    [Fact]
+    public void A_dead_isolator_is_named_and_the_stages_in_front_of_it_are_not()
+    {
+        var result = Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), null, null));
+        Assert.Equal(Condition.Dead, result.Condition);
+        Assert.Equal("OK1.5", result.FirstFailure?.TestPoint);
+        var diagnosis = Diagnoser.Diagnose(Some.Board(), [result, Working(1)]);
+        Assert.Equal(["OK1"], diagnosis.Suspects[0].Group.ToArray());
+        Assert.True(diagnosis.Suspects[0].Belief > 0.9);
+    }
+
+    [Fact]
+    public void A_logic_output_that_never_moves_is_stuck_at_its_level()
+    {
+        var result = Some.Judge(_exercise, Some.Signals(_exercise, null, null, null, null));
+        Assert.Equal(Condition.StuckLow, result.Condition); // U3.18 idles low behind a line that idles high
+        Assert.Equal("U3.18", result.FirstFailure?.TestPoint);
+    }
+
+    [Fact]
+    public void A_driver_that_conducts_all_the_time_is_stuck_high()
+    {
+        var signals = Some.Signals(_exercise, Some.GoodDelays);
+        signals[4] = new("Q1.C", Level.High, []);
+        var result = Some.Judge(_exercise, signals);
+        Assert.Equal(Condition.StuckHigh, result.Condition);
+    }
+
+    [Fact]
+    public void An_isolator_three_times_too_slow_is_slow_and_the_driver_behind_it_is_not_blamed()
+    {
+        var result = Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), (15.2, 315.2), (20.2, 330.2)));
+        Assert.Equal(Condition.Slow, result.Condition);
+        Assert.Equal("OK1.5", result.FirstFailure?.TestPoint);
+        Assert.All(result.Findings.Where(finding => finding.TestPoint == "Q1.C"), finding => Assert.Equal(Verdict.Conforms, finding.Verdict));
+        Assert.Equal(["OK1"], Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Suspects[0].Group.ToArray());
+    }
+
+    [Fact]
+    public void A_section_that_does_not_invert_is_inverted_and_not_the_ones_that_follow_it()
+    {
+        var signals = Some.Signals(_exercise, Some.GoodDelays);
+        for (var i = 1; i < signals.Length; i++)
+            signals[i] = new(signals[i].Name, signals[i].Initial.Inverted(), [.. signals[i].Changes.Select(change => change with { Level = change.Level.Inverted() })]);
+        var result = Some.Judge(_exercise, signals);
+        Assert.Equal(Condition.Inverted, result.Condition);
+        Assert.Equal("U3.18", result.FirstFailure?.TestPoint);
+        Assert.Equal("U3", Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Suspects[0].Group[0]);
+    }
+
+    [Fact]
+    public void A_silent_point_in_front_of_one_that_answers_has_an_open_lead()
+    {
+        var result = Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), null, (5.2, 105.2), (10.2, 120.2)));
+        Assert.Equal(Condition.LeadOpen, result.Condition);
+        Assert.Equal("U4.18", result.FirstFailure?.TestPoint);
+        Assert.Equal(["lead at U4.18"], Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Suspects[0].Group.ToArray());
+    }
+
+    [Fact]
+    public void A_level_in_the_undefined_region_is_weak_even_where_the_input_saw_the_transition()
+    {
+        var signals = Some.Signals(_exercise, Some.GoodDelays);
+        var capture = Some.Capture(_exercise, signals) with
+        {
+            Levels = [new("U3.18", Instant.Start + _exercise.OnAt + Duration.FromMilliseconds(10), new(1.4), new(1.3), new(1.5), 8, new(0.04))],
+        };
+        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, capture, ImmutableDictionary<string, LeadState>.Empty));
+        Assert.Equal(Condition.Weak, result.Condition);
+        Assert.Contains("1.4 V", result.Summary, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_transition_that_may_hide_in_a_gap_makes_the_channel_not_tested()
+    {
+        var signals = Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), null, null);
+        var capture = Some.Capture(_exercise, signals) with
+        {
+            Gaps = [new(Instant.Start + _exercise.OnAt + Duration.FromMilliseconds(1), Instant.Start + _exercise.Program.Length, GapReason.NoRoomForChanges)],
+        };
+        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, capture, ImmutableDictionary<string, LeadState>.Empty));
+        Assert.Equal(Condition.NotTested, result.Condition);
+    }
+
+    [Fact]
+    public void An_answer_at_another_channels_points_is_crossed()
+    {
+        var other = Some.Board().Channels[1];
+        var signals = Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), null, null)
+            .Append(new Signal("OK2.5", other.LevelAfter(2, other.Line.Idle), [Some.Change(_exercise.OnAt.ToSeconds() * 1e6 + 5, Level.Low)]));
+        Assert.Equal(Condition.Crossed, Some.Judge(_exercise, [.. signals]).Condition);
+    }
+
+    [Fact]
+    public void An_exercise_that_was_ended_early_is_not_tested()
+    {
+        var capture = Some.Capture(_exercise, Some.Signals(_exercise, Some.GoodDelays)) with { Ending = new(CaptureOutcome.HostByte, null) };
+        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, capture, ImmutableDictionary<string, LeadState>.Empty));
+        Assert.Equal(Condition.NotTested, result.Condition);
+    }
+
+    [Fact]
+    public void A_last_stage_that_nothing_watches_is_never_working()
+    {
+        var result = Some.Judge(_exercise, Some.Signals(_exercise, Some.GoodDelays)[..^1]);
+        Assert.Equal(Condition.NotTested, result.Condition);
+        Assert.Contains("Q1.C", result.Summary, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Channels_that_fail_together_at_one_package_are_one_suspect()
+    {
+        var second = Some.Exercise(Some.Board().Channels[1]);
+        var diagnosis = Diagnoser.Diagnose(Some.Board(),
+        [
+            Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), null, null, null)),
+            Some.Judge(second, Some.Signals(second, (0.1, 0.1), null, null, null)),
+        ]);
+        Assert.Equal("U4", diagnosis.Suspects[0].Group[0]);
+        Assert.Equal(["move-1", "move-2"], diagnosis.Suspects[0].Explains.ToArray());
+        Assert.True(diagnosis.Suspects[0].Belief > 0.9);
+    }
+
+    [Fact]
+    public void Two_independent_faults_are_two_suspects()
+    {
+        var second = Some.Exercise(Some.Board().Channels[1]);
+        var diagnosis = Diagnoser.Diagnose(Some.Board(),
+        [
+            Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), null, null)),
+            Some.Judge(second, Some.Signals(second, (0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null)),
+        ]);
+        Assert.Empty(diagnosis.Unexplained);
+        Assert.Contains(diagnosis.Suspects, suspect => suspect.Group[0] == "OK1" && suspect.Belief > 0.5);
+        Assert.Contains(diagnosis.Suspects, suspect => suspect.Group[0] == "Q2" && suspect.Belief > 0.5);
+    }
+
+    private static ChannelResult Working(int index)
+    {
+        var exercise = Some.Exercise(Some.Board().Channels[index]);
+        return Some.Judge(exercise, Some.Signals(exercise, Some.GoodDelays));
+    }
+}

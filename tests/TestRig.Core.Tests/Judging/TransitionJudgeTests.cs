@@ -1,0 +1,58 @@
+using TestRig.Core.Captures;
+using TestRig.Core.Judging;
+using TestRig.Core.Measuring;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Tests.Judging;
+
+public class TransitionJudgeTests
+{
+    private static readonly Duration _latest = Duration.FromMicroseconds(10);
+
+    // Guard band of one expanded uncertainty, k = 2 (JCGM 106:2012 8.3.2 with r = 1; value from memory).
+    [Theory]
+    [InlineData(5.0, Timing.Conforms)]
+    [InlineData(7.9, Timing.Conforms)]
+    [InlineData(8.1, Timing.NotResolved)]
+    [InlineData(11.9, Timing.NotResolved)]
+    [InlineData(12.1, Timing.Violates)]
+    [InlineData(0.5, Timing.NotResolved)]
+    public void A_delay_is_judged_only_when_its_whole_interval_is_on_one_side(double microseconds, Timing expected)
+    {
+        var delay = new MeasuredDelay(Duration.FromSeconds(microseconds * 1e-6), Duration.FromMicroseconds(1));
+        Assert.Equal(expected, TransitionJudge.Within(delay, Duration.FromMicroseconds(1), _latest));
+    }
+
+    [Fact]
+    public void A_delay_finer_than_the_adapter_is_not_resolved_and_never_conforms()
+    {
+        var delay = new MeasuredDelay(Duration.FromNanoseconds(12), Duration.FromNanoseconds(510));
+        Assert.Equal(Timing.NotResolved, TransitionJudge.Within(delay, Duration.Zero, Duration.FromNanoseconds(18)));
+    }
+
+    [Theory]
+    [InlineData(GapReason.MeasuringLevels, 5, 20, Verdict.NotResolved)] // nobody looked while it was due
+    [InlineData(GapReason.MeasuringLevels, 500, 600, Verdict.Absent)] // looked while due; the gap came later
+    [InlineData(GapReason.NoRoomForChanges, 500, 1000, Verdict.NotResolved)] // stopped looking before the end
+    public void A_missing_transition_in_a_gap_is_not_resolved(GapReason reason, double from, double to, Verdict expected)
+    {
+        var arrival = new Arrival(Level.High, []);
+        var verdict = TransitionJudge.Logic(
+            arrival, Level.Low, [new(Some.At(from), Some.At(to), reason)], Some.At(0), Some.At(10), Some.At(1000));
+        Assert.Equal(expected, verdict);
+    }
+
+    [Fact]
+    public void Right_wrong_bounced_and_withdrawn_transitions_are_told_apart()
+    {
+        Assert.Equal(Verdict.Conforms, Logic(Level.Low));
+        Assert.Equal(Verdict.Bouncing, Logic(Level.Low, Level.High, Level.Low));
+        Assert.Equal(Verdict.Extra, Logic(Level.Low, Level.High));
+        Assert.Equal(Verdict.WrongWay, TransitionJudge.Logic(
+            new(Level.Low, [Some.Change(5, Level.High)]), Level.Low, [], Some.At(0), Some.At(10), Some.At(1000)));
+
+        static Verdict Logic(params Level[] levels) => TransitionJudge.Logic(
+            new(levels[0].Inverted(), [.. levels.Select((level, index) => Some.Change(5 + (10 * index), level))]),
+            Level.Low, [], Some.At(0), Some.At(10), Some.At(1000));
+    }
+}
