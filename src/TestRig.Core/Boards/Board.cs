@@ -14,4 +14,8 @@ public sealed record Board(
     ImmutableArray<(Line First, Line Second)> KeptApart,
     ImmutableArray<StopInput> Stops,
     ImmutableArray<Channel> Channels,
-    ImmutableArray<string> Cautions);
+    ImmutableArray<string> Cautions)
+{
+    /// <summary>Grounds that are isolated from a supply's; none on a board without isolation.</summary>
+    public ImmutableArray<Ground> Grounds { get; init; } = [];
+}

@@ -18,4 +18,11 @@ public sealed record BufferType(
     DelayLimits FallDelay,
     LevelLimits InputLimits,
     Volts OutputLowMaximum,
-    Volts OutputHighMinimum) : PartType(Name, Description, Source);
+    Volts OutputHighMinimum) : PartType(Name, Description, Source)
+{
+    /// <summary>The level that an input left open reads; null when it is not known.</summary>
+    public Level? FloatingInput { get; init; }
+
+    /// <summary>Current that flows out of one input held low, maximum: a pull-down has to sink it. Null when not known.</summary>
+    public Amperes? InputLowCurrentMaximum { get; init; }
+}

@@ -1,5 +1,11 @@
+using System.Collections.Immutable;
+
 namespace TestRig.Core.Boards;
 
 /// <summary>What is known of a kind of part from its data sheet. The data are in profiles/parts.</summary>
-/// <param name="Source">The published source of its figures.</param>
-public abstract record PartType(string Name, string Description, string Source);
+/// <param name="Source">The published source of its pins and its function. Each figure has its own.</param>
+public abstract record PartType(string Name, string Description, string Source)
+{
+    /// <summary>Every figure of the data file with the source of its own, for those who ask where a number comes from.</summary>
+    public ImmutableArray<Figure> Figures { get; init; } = [];
+}

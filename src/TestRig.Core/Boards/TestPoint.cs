@@ -1,3 +1,5 @@
+using TestRig.Core.Quantities;
+
 namespace TestRig.Core.Boards;
 
 /// <summary>A place where a level can be sampled.</summary>
@@ -5,4 +7,11 @@ namespace TestRig.Core.Boards;
 /// <param name="AdapterPin">The adapter input wired to it now; null when no lead is there.</param>
 /// <param name="Divider">The divider in its lead; null when the lead is direct.</param>
 /// <param name="Ground">The ground that its level refers to; null for the adapter's own.</param>
-public sealed record TestPoint(string Name, string? AdapterPin, Divider? Divider, string? Ground);
+public sealed record TestPoint(string Name, string? AdapterPin, Divider? Divider, string? Ground)
+{
+    /// <summary>The highest voltage that the point can have on a good board, before any divider; null when nothing tells.</summary>
+    public Volts? Highest { get; init; }
+
+    /// <summary>The highest voltage behind the divider; null when nothing tells.</summary>
+    public Volts? HighestAtAdapter => Highest is { } highest ? new(highest.Value * (Divider?.Ratio ?? 1)) : null;
+}

@@ -1,0 +1,475 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using TestRig.Core.Boards;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Files;
+
+/// <summary>
+/// Makes the board of a profile's wire form: looks names up and checks what the parts of a profile say of each other. Each declared name is
+/// kept even when its entry is broken, so that one mistake is reported once and not again at every place that refers to it.
+/// </summary>
+internal sealed class BoardBuilder
+{
+    private readonly ProfileDocument _document;
+    private readonly PartLibrary _library;
+    private readonly ErrorList _errors;
+    private readonly PointVoltages _voltages;
+    private readonly Dictionary<string, TestPoint?> _points;
+    private readonly Dictionary<string, Supply?> _supplies;
+    private readonly Dictionary<string, Part?> _parts;
+    private readonly Dictionary<string, Line?> _lines;
+    private readonly Dictionary<string, Channel?> _channels;
+
+    private BoardBuilder(ProfileDocument document, PartLibrary library, ErrorList errors)
+    {
+        _document = document;
+        _library = library;
+        _errors = errors;
+        _voltages = new(document, library, errors);
+        // In the order in which they need each other.
+        _points = document.TestPoints.ToDictionary(point => point.Name.Value, BuildTestPoint);
+        _supplies = document.Supplies.ToDictionary(supply => supply.Name.Value, BuildSupply);
+        _parts = document.Parts.ToDictionary(part => part.Name.Value, BuildPart);
+        _lines = document.Lines.ToDictionary(line => line.Name.Value, BuildLine);
+        _channels = document.Channels.ToDictionary(channel => channel.Name.Value, BuildChannel);
+    }
+
+    /// <summary>Null when there is any error, in the wire form or found here.</summary>
+    public static Board? Build(ProfileDocument document, PartLibrary library, ErrorList errors)
+    {
+        var builder = new BoardBuilder(document, library, errors);
+        var grounds = document.Grounds.Select(builder.BuildGround).ToArray();
+        var keptApart = document.KeptApart.Select(builder.BuildKeptApart).ToArray();
+        var stops = document.Stops.Select(builder.BuildStop).ToArray();
+        builder.CheckAdapterPins();
+        builder.CheckUndoing();
+        builder.CheckMotion();
+        builder.CheckHeldLines();
+        if (errors.Any)
+            return null;
+        return new(
+            document.Name!.Value,
+            [.. document.Supplies.Select(supply => builder._supplies[supply.Name.Value]!)],
+            [.. document.Parts.Select(part => builder._parts[part.Name.Value]!)],
+            [.. document.Lines.Select(line => builder._lines[line.Name.Value]!)],
+            [.. document.TestPoints.Select(point => builder._points[point.Name.Value]!)],
+            [.. keptApart.Select(pair => pair!.Value)],
+            [.. stops.Select(stop => stop!)],
+            [.. document.Channels.Select(channel => builder._channels[channel.Name.Value]!)],
+            document.Cautions)
+        {
+            Grounds = [.. grounds.Select(ground => ground!)],
+        };
+    }
+
+    /// <summary>Looks a name up. Null when it is unknown (reported here) or declared but broken (reported where it is declared).</summary>
+    private T? Find<T>(Written<string>? name, Dictionary<string, T?> table, string kind, string kinds)
+        where T : class
+    {
+        if (name is null)
+            return null;
+        if (table.TryGetValue(name.Value, out var found))
+            return found;
+        _errors.Add(name, $"there is no {kind} '{name.Value}'", NearestName.Suggest(name.Value, table.Keys, kinds));
+        return null;
+    }
+
+    private Supply? FindSupply(Written<string>? name) => Find(name, _supplies, "supply", "supplies");
+
+    private TestPoint? FindPoint(Written<string>? name) => Find(name, _points, "test point", "test points");
+
+    private Line? FindLine(Written<string>? name) => Find(name, _lines, "line", "lines");
+
+    private TestPoint? BuildTestPoint(WrittenTestPoint point)
+    {
+        var ground = point.Ground is null ? null : _document.Grounds.FirstOrDefault(known => known.Name.Value == point.Ground.Value);
+        if (point.Ground is not null && ground is null)
+        {
+            _errors.Add(
+                point.Ground, $"there is no ground '{point.Ground.Value}'",
+                NearestName.Suggest(point.Ground.Value, _document.Grounds.Select(known => known.Name.Value), "grounds"));
+        }
+        if (ground is { BridgedBecause: null } && point.Adapter is not null)
+        {
+            _errors.Add(
+                point.Ground!, $"a lead from {point.Name.Value} to the adapter bridges the isolation of ground '{ground.Name.Value}'",
+                $"remove the lead ('adapter'), or permit it in grounds.{ground.Name.Value} with 'bridged-because: …' and the reason why it does no harm");
+        }
+        var divider = point.Divider is { Value: var (upper, lower) } ? new Divider(upper, lower) : null;
+        var highest = _voltages.HighestAt(point);
+        var built = new TestPoint(point.Name.Value, point.Adapter?.Value, divider, point.Ground?.Value) { Highest = highest };
+        if (!point.DividerBroken)
+            _voltages.CheckRange(point, built);
+        return built;
+    }
+
+    private Supply? BuildSupply(WrittenSupply supply)
+    {
+        var sensedAt = FindPoint(supply.SensedAt);
+        return supply.Volts is { Value: var (nominal, tolerance) } ? new(supply.Name.Value, nominal, tolerance, sensedAt, supply.Motion) : null;
+    }
+
+    private Ground? BuildGround(WrittenGround ground) =>
+        FindSupply(ground.IsolatedFrom) is { } supply ? new(ground.Name.Value, supply, ground.BridgedBecause?.Value) : null;
+
+    private Part? BuildPart(WrittenPart part)
+    {
+        if (part.Type is null)
+            return null;
+        if (!_library.Types.TryGetValue(part.Type.Value, out var type))
+        {
+            if (!_library.BrokenNames.Contains(part.Type.Value))
+            {
+                _errors.Add(
+                    part.Type, $"the part library has no type '{part.Type.Value}'",
+                    NearestName.Suggest(part.Type.Value, _library.Types.Keys, "part types"));
+            }
+            return null;
+        }
+        switch (type)
+        {
+            case BufferType buffer:
+                Refuse(part.Led, type);
+                Refuse(part.Output, type);
+                return PoweredBy(part, type) is { } logic ? new BufferPart(part.Name.Value, buffer, logic) : null;
+            case DriverType driver:
+                Refuse(part.Led, type);
+                Refuse(part.Output, type);
+                return PoweredBy(part, type) is { } power ? new DriverPart(part.Name.Value, driver, power) : null;
+            case SwitchType contact:
+                Refuse(part.Led, type);
+                Refuse(part.Output, type);
+                Refuse(part.Supply, type);
+                return new SwitchPart(part.Name.Value, contact);
+            case IsolatorType isolator:
+                return BuildIsolator(part, isolator);
+            default:
+                throw new NotSupportedException($"part type {type.GetType().Name} has no circuit in profiles");
+        }
+    }
+
+    private void Refuse<T>(Written<T>? written, PartType type)
+    {
+        if (written is not null)
+            _errors.Add(written, $"a {type.Name} has no such key", "remove it");
+    }
+
+    private Supply? PoweredBy(WrittenPart part, PartType type)
+    {
+        if (part.Supply is null)
+            _errors.Add(part.Name, $"'supply' is missing; a {type.Name} needs it", "write for example 'supply: logic'");
+        return FindSupply(part.Supply);
+    }
+
+    private IsolatorPart? BuildIsolator(WrittenPart part, IsolatorType type)
+    {
+        Refuse(part.Supply, type);
+        if (part.Led is null)
+            _errors.Add(part.Name, $"'led' is missing; a {type.Name} needs it", "write for example 'led: { from: logic, resistor: 220 ohm }'");
+        if (part.Output is null)
+            _errors.Add(part.Name, $"'output' is missing; a {type.Name} needs it", "write for example 'output: { from: isolated, load: 10 kohm, taken-at: collector }'");
+        var ledSupply = FindSupply(part.Led?.Value?.From);
+        var outputSupply = FindSupply(part.Output?.Value?.From);
+        if (ledSupply is null || outputSupply is null || part.Led?.Value?.Resistor is not { } resistor
+            || part.Output?.Value is not { Load: { } load, TakenAtCollector: { } takenAt })
+        {
+            return null;
+        }
+        if (load.Value.Value == 0)
+        {
+            _errors.Add(load, "a load of 0 ohm ties the output to its supply", "write the load resistor, for example '10 kohm'");
+            return null;
+        }
+        var across = ledSupply.Nominal.Value - type.LedForwardTypical.Value;
+        if (across <= 0)
+        {
+            _errors.Add(
+                part.Led.Value.From!, $"{ledSupply.Name} has {ledSupply.Nominal}, the LED alone takes {type.LedForwardTypical}",
+                "feed the LED from a higher supply");
+            return null;
+        }
+        var highestCurrent = new Amperes((ledSupply.Maximum.Value - type.LedForwardTypical.Value) / resistor.Value.Value);
+        if (resistor.Value.Value == 0 || highestCurrent > type.LedCurrentMaximum)
+        {
+            var needed = new Ohms((ledSupply.Maximum.Value - type.LedForwardTypical.Value) / type.LedCurrentMaximum.Value);
+            _errors.Add(
+                resistor, $"{resistor.Value} lets more than the permitted {type.LedCurrentMaximum} through the LED",
+                $"a {type.Name} at {ledSupply.Maximum} needs at least {needed}");
+            return null;
+        }
+        return new(part.Name.Value, type, ledSupply, resistor.Value, outputSupply, load.Value, takenAt.Value);
+    }
+
+    private Line? BuildLine(WrittenLine line)
+    {
+        var idlesBy = IdlesBy(line);
+        if (line.Adapter is null || line.Idle is null || line.Motion is null || line.LongestOn is null || line.Rest is null || idlesBy is null)
+            return null;
+        return new(line.Name.Value, line.Adapter.Value, line.Idle.Value, line.Motion.Value, line.LongestOn.Value, line.Rest.Value, idlesBy);
+    }
+
+    /// <summary>After a reset of the adapter its pins float, so something on the board has to hold each line at idle.</summary>
+    private string? IdlesBy(WrittenLine line)
+    {
+        var hold = line.Hold;
+        if (line.Idle is not { } idle)
+            return null;
+        if (!hold.Any)
+        {
+            _errors.Add(
+                line.Name, $"nothing holds the line {idle.Value.Word()} while the adapter's pin floats (after a reset of the adapter)",
+                idle.Value == Level.Low
+                    ? "an open LS-TTL input reads high: fit a pull-down and declare it, 'pull-down: 1 kohm', or say what else does it, 'held-low-by: …'"
+                    : "declare what does: 'pull-up: 4.7 kohm to logic', or 'floats-to: high' where the line ends in an LS-TTL input");
+            return null;
+        }
+        if (hold.FloatsTo is { Value: Level.Low } floats)
+        {
+            _errors.Add(floats, "an open line does not float low", "fit a pull-down and declare it: 'pull-down: 1 kohm'");
+            return null;
+        }
+        if (idle.Value == Level.Low)
+        {
+            Contradict(hold.PullUp, idle.Value);
+            Contradict(hold.FloatsTo, idle.Value);
+            return hold.PullDown is { } down ? $"{down.Value} pull-down" : hold.HeldLowBy?.Value;
+        }
+        Contradict(hold.PullDown, idle.Value);
+        Contradict(hold.HeldLowBy, idle.Value);
+        if (hold.PullUp is { Value: var (resistor, supply) })
+            return FindSupply(supply) is { } to ? $"{resistor} pull-up to {to.Name}" : null;
+        return hold.FloatsTo is null ? null : "the LS-TTL input at its end, which floats high";
+    }
+
+    private void Contradict<T>(Written<T>? hold, Level idle)
+    {
+        if (hold is null)
+            return;
+        _errors.Add(
+            hold, $"this does not hold the line {idle.Word()}, its idle level",
+            idle == Level.Low ? "write 'pull-down: 1 kohm' or 'held-low-by: …', or correct 'idle'" : "write 'pull-up: 4.7 kohm to logic', or correct 'idle'");
+    }
+
+    private (Line, Line)? BuildKeptApart((Written<string> First, Written<string> Second) pair)
+    {
+        var first = FindLine(pair.First);
+        var second = FindLine(pair.Second);
+        if (pair.First.Value == pair.Second.Value)
+        {
+            _errors.Add(pair.Second, $"'{pair.Second.Value}' cannot be kept apart from itself", "name the two lines that must not be on together");
+            return null;
+        }
+        return first is null || second is null ? null : (first, second);
+    }
+
+    private StopInput? BuildStop(WrittenStop stop)
+    {
+        var point = FindPoint(stop.Point);
+        if (point is { AdapterPin: null })
+        {
+            _errors.Add(
+                stop.Point, $"no lead goes to '{point.Name}', so the adapter could not stop on it",
+                $"give test-points.{point.Name} its 'adapter' pin, or remove this stop input");
+        }
+        var lines = stop.All ? [.. _document.Lines.Select(line => _lines[line.Name.Value])] : stop.Ends.Select(FindLine).ToArray();
+        return point is null || stop.Goes is null || lines.Any(line => line is null) ? null : new(point, stop.Goes.Value, [.. lines.Select(line => line!)]);
+    }
+
+    private Channel? BuildChannel(WrittenChannel channel)
+    {
+        var line = FindLine(channel.Line);
+        var drivenAt = FindPoint(channel.DrivenAt);
+        var stages = channel.Path.Select(BuildStage).ToArray();
+        var feedback = channel.Feedback.Select(BuildFeedback).ToArray();
+        var overridden = ApplyOverrides(channel, stages);
+        if (channel.UndoneBy is { } undo && (undo.Value == channel.Name.Value || _document.Channels.All(other => other.Name.Value != undo.Value)))
+        {
+            _errors.Add(
+                undo, undo.Value == channel.Name.Value ? "a channel does not undo itself" : $"there is no channel '{undo.Value}'",
+                NearestName.Suggest(undo.Value, _document.Channels.Select(other => other.Name.Value).Where(name => name != channel.Name.Value), "channels"));
+        }
+        if (line is not null && channel.MotionOn is { } motionOn && motionOn.Value > line.LongestOn)
+        {
+            _errors.Add(
+                motionOn, $"{motionOn.Value} is longer than the longest on-time of line '{line.Name}', {line.LongestOn}",
+                $"write at most {line.LongestOn}: the device would refuse more");
+        }
+        if (line is null || drivenAt is null || channel.MotionOn is null || overridden.Length == 0 || overridden.Any(stage => stage is null) || feedback.Any(f => f is null))
+            return null;
+        return new(
+            channel.Name.Value, line, drivenAt, [.. overridden.Select(stage => stage!)], [.. feedback.Select(f => f!)], channel.MotionOn.Value,
+            channel.UndoneBy?.Value);
+    }
+
+    private Stage? BuildStage(WrittenSection? section)
+    {
+        if (section is null || Find(section.Part, _parts, "part", "parts") is not { } part)
+            return null;
+        switch (part)
+        {
+            case BufferPart buffer:
+                if (section.Input is null)
+                {
+                    _errors.Add(section.Part, $"{part.Name} has several sections; which one?", $"write one of {SectionsOf(buffer)}");
+                    return null;
+                }
+                var match = buffer.BufferType.Sections.FirstOrDefault(known => known.Input == section.Input && known.Output == section.Output);
+                if (match is not null)
+                    return StageModel.Of(buffer, match, _points.GetValueOrDefault($"{part.Name}.{match.Output}"));
+                var near = buffer.BufferType.Sections.FirstOrDefault(known => known.Input == section.Input)
+                    ?? buffer.BufferType.Sections.FirstOrDefault(known => known.Output == section.Output);
+                _errors.Add(
+                    section.Part, $"a {part.Type.Name} has no section {section.Input}>{section.Output}",
+                    near is null ? $"write one of {SectionsOf(buffer)}" : $"did you mean '{part.Name} {near.Input}>{near.Output}'?");
+                return null;
+            case IsolatorPart isolator:
+                var stage = StageModel.Of(isolator, null);
+                var form = $"{section.Part.Value} {section.Input}>{section.Output}";
+                if (section.Input is not null && form != stage.Name)
+                {
+                    _errors.Add(
+                        section.Part, $"the command does not pass {part.Name} from {section.Input} to {section.Output}",
+                        $"it enters at the cathode and leaves at the {(isolator.TakenAtCollector ? "collector" : "emitter")}: write '{stage.Name}', or just '{part.Name}'");
+                    return null;
+                }
+                return StageModel.Of(isolator, _points.GetValueOrDefault(stage.OutputName));
+            case DriverPart driver:
+                if (section.Input is not null)
+                {
+                    _errors.Add(section.Part, $"{part.Name} has one way through", $"write just '{part.Name}'");
+                    return null;
+                }
+                return StageModel.Of(driver, _points.GetValueOrDefault(StageModel.Of(driver, null).OutputName));
+            default:
+                _errors.Add(section.Part, $"a command does not pass a {part.Type.Name}", "name buffers, isolators and drivers here; a switch belongs under 'feedback' or 'stops'");
+                return null;
+        }
+    }
+
+    private static string SectionsOf(BufferPart part) =>
+        string.Join(", ", part.BufferType.Sections.Select(section => $"'{part.Name} {section.Input}>{section.Output}'"));
+
+    private Feedback? BuildFeedback(WrittenFeedback feedback)
+    {
+        if (FindPoint(feedback.Point) is not { } point)
+            return null;
+        if (feedback.OfPulses)
+            return feedback is { Pulses.Value: var (minimum, maximum), Within: { } within } ? new PulseFeedback(point, minimum, maximum, within.Value) : null;
+        return feedback is { Bounces: { } bounces, SettlesWithin: { } settles } ? new SwitchFeedback(point, bounces.Value, settles.Value) : null;
+    }
+
+    private Stage?[] ApplyOverrides(WrittenChannel channel, Stage?[] stages)
+    {
+        var result = stages.ToArray();
+        foreach (var written in channel.Overrides)
+        {
+            var index = Array.FindIndex(stages, stage => stage?.OutputName == written.Point.Value);
+            if (index < 0)
+            {
+                // A broken path has been reported; its outputs are not all known.
+                if (stages.All(stage => stage is not null))
+                {
+                    _errors.Add(
+                        written.Point, $"'{written.Point.Value}' is not an output in this channel's path",
+                        NearestName.Suggest(written.Point.Value, stages.Select(stage => stage!.OutputName), "outputs"));
+                }
+                continue;
+            }
+            var stage = result[index]!;
+            result[index] = stage with
+            {
+                Rise = Overridden(written.Rises, written.Because) ?? stage.Rise,
+                Fall = Overridden(written.Falls, written.Because) ?? stage.Fall,
+            };
+        }
+        return result;
+    }
+
+    private static DelayRange? Overridden(Written<(Duration Earliest, Duration Latest)>? window, Written<string>? because) =>
+        window is { Value: var (earliest, latest) } && because is not null ? new(earliest, latest, $"override: {because.Value}") : null;
+
+    /// <summary>Two things on one adapter pin fight or lie, except a line and the test point that it is driven at.</summary>
+    private void CheckAdapterPins()
+    {
+        var users = new Dictionary<string, (string What, string? Line)>();
+        foreach (var line in _document.Lines)
+        {
+            if (line.Adapter is { } pin && !users.TryAdd(pin.Value, ($"line '{line.Name.Value}'", line.Name.Value)))
+                ReportShared(pin, users[pin.Value].What);
+        }
+        foreach (var point in _document.TestPoints)
+        {
+            if (point.Adapter is not { } pin || users.TryAdd(pin.Value, ($"test point '{point.Name.Value}'", null)))
+                continue;
+            var owner = users[pin.Value].Line;
+            var readsBack = owner is not null && _document.Channels.Any(channel => channel.Line?.Value == owner && channel.DrivenAt?.Value == point.Name.Value);
+            if (!readsBack)
+                ReportShared(pin, users[pin.Value].What);
+            else if (point.Divider is { } divider)
+                _errors.Add(divider, $"line '{owner}' drives this pin; there is no lead with a divider in it", "remove the divider");
+        }
+    }
+
+    private void ReportShared(Written<string> pin, string other) =>
+        _errors.Add(pin, $"adapter pin {pin.Value} is already taken by {other}", "give it a pin of its own");
+
+    /// <summary>Lines of channels that undo each other drive one motor both ways: on together they short the supply or fight.</summary>
+    private void CheckUndoing()
+    {
+        foreach (var channel in _document.Channels)
+        {
+            var other = _document.Channels.FirstOrDefault(candidate => candidate.Name.Value == channel.UndoneBy?.Value);
+            if (other is null || channel.Line is not { } a || other.Line is not { } b || a.Value == b.Value)
+                continue;
+            var apart = _document.KeptApart.Any(pair =>
+                (pair.First.Value == a.Value && pair.Second.Value == b.Value) || (pair.First.Value == b.Value && pair.Second.Value == a.Value));
+            if (!apart)
+            {
+                _errors.Add(
+                    channel.UndoneBy!, $"lines '{a.Value}' and '{b.Value}' move one axis both ways but are not kept apart",
+                    $"add '[{a.Value}, {b.Value}]' to keep-apart");
+            }
+        }
+    }
+
+    private void CheckMotion()
+    {
+        var moving = _document.Lines.FirstOrDefault(line => line.Motion is { Value: true });
+        if (moving is not null && _document.Supplies.All(supply => !supply.Motion) && !_document.Supplies.IsEmpty)
+        {
+            _errors.Add(
+                moving.Motion!, $"line '{moving.Name.Value}' can move something, but no supply powers motion",
+                "mark the supply of the motors 'motion: true': it has to be off in logic-only mode");
+        }
+    }
+
+    /// <summary>What a line says of its holding, against the inputs at its end.</summary>
+    private void CheckHeldLines()
+    {
+        foreach (var line in _document.Lines)
+        {
+            var inputs = _channels.Values.Where(channel => channel?.Line.Name == line.Name.Value).Select(channel => channel!.Stages[0]).ToArray();
+            if (inputs.Length == 0)
+                continue;
+            if (line.Hold.FloatsTo is { } floats && inputs.FirstOrDefault(stage => stage.Part.Type is not BufferType { FloatingInput: Level.High }) is { } other)
+            {
+                _errors.Add(
+                    floats, $"the line ends in {other.Name}, and nothing says that the input of a {other.Part.Type.Name} floats high",
+                    "fit a pull-up and declare it: 'pull-up: 4.7 kohm to logic'");
+            }
+            var buffers = inputs.Select(stage => stage.Part.Type).OfType<BufferType>().ToArray();
+            var current = buffers.Sum(type => type.InputLowCurrentMaximum?.Value ?? 0);
+            if (line.Hold.PullDown is not { } down || current == 0)
+                continue;
+            var level = new Volts(current * down.Value.Value);
+            var permitted = buffers.Min(type => type.InputLimits.LowMaximum.Value);
+            if (level.Value > permitted)
+            {
+                _errors.Add(
+                    down, $"the input current of {string.Join(" and ", inputs.Select(stage => stage.Name))}, {new Amperes(current)}, lifts a {down.Value} pull-down to {level}, which is no low level",
+                    string.Create(CultureInfo.InvariantCulture, $"use at most {new Ohms(permitted / current)}"));
+            }
+        }
+    }
+}

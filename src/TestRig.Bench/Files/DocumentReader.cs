@@ -1,0 +1,172 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using System.Text;
+using YamlDotNet.Core;
+using YamlDotNet.Core.Events;
+
+namespace TestRig.Bench.Files;
+
+/// <summary>
+/// Reads a YAML file into nodes that know their places. Duplicate keys, which YAML forbids and most readers let the last one win, are errors; so
+/// are anchors, aliases, tags and several documents, which a profile has no use for.
+/// </summary>
+internal sealed class DocumentReader
+{
+    /// <summary>A profile of a card with a hundred channels is below 100 kB; anything over this is another kind of file.</summary>
+    private const int BytesMaximum = 1_000_000;
+
+    private readonly ErrorList _errors;
+    private readonly Parser _parser;
+
+    private DocumentReader(string text, ErrorList errors)
+    {
+        _errors = errors;
+        _parser = new Parser(new StringReader(text));
+    }
+
+    /// <summary>The root of the file's only document; null after an error that leaves nothing to go on with.</summary>
+    public static DocumentNode? Read(string path, ErrorList errors)
+    {
+        byte[] bytes;
+        try
+        {
+            bytes = File.ReadAllBytes(path);
+        }
+        catch (Exception unreadable) when (unreadable is IOException or UnauthorizedAccessException)
+        {
+            errors.Add(default, "", $"the file cannot be read ({unreadable.Message})", "check its name and that you may read it");
+            return null;
+        }
+        if (bytes.Length > BytesMaximum)
+        {
+            errors.Add(default, "", $"the file has {bytes.Length} bytes", $"a profile or part file has at most {BytesMaximum}");
+            return null;
+        }
+        try
+        {
+            var text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(bytes);
+            return ReadText(text.StartsWith('\uFEFF') ? text[1..] : text, errors);
+        }
+        catch (DecoderFallbackException broken)
+        {
+            errors.Add(PlaceOf(bytes, broken.Index), "", "the text is not valid UTF-8", "save the file in the encoding UTF-8");
+            return null;
+        }
+    }
+
+    private static Place PlaceOf(byte[] bytes, int index)
+    {
+        var before = bytes.AsSpan(0, Math.Clamp(index, 0, bytes.Length));
+        var line = before.Count((byte)'\n') + 1;
+        return new(line, Encoding.UTF8.GetCharCount(before[(before.LastIndexOf((byte)'\n') + 1)..]) + 1);
+    }
+
+    private static DocumentNode? ReadText(string text, ErrorList errors)
+    {
+        if (ReportTabs(text, errors))
+            return null;
+        try
+        {
+            return new DocumentReader(text, errors).ReadOnlyDocument();
+        }
+        catch (YamlException syntax)
+        {
+            errors.Add(
+                PlaceOf(syntax.Start),
+                "",
+                $"this is not YAML: {syntax.Message.Trim().TrimEnd('.')}",
+                "look at this line and the one above it for a missing colon, bracket, quote or indentation");
+            return null;
+        }
+    }
+
+    /// <summary>YAML forbids tabs as indentation, and what parsers say about them does not help: look for them first.</summary>
+    private static bool ReportTabs(string text, ErrorList errors)
+    {
+        var any = false;
+        var lines = text.Split('\n');
+        for (var i = 0; i < lines.Length; i++)
+        {
+            var indentation = lines[i].AsSpan(0, lines[i].Length - lines[i].AsSpan().TrimStart(" \t").Length);
+            var tab = indentation.IndexOf('\t');
+            if (tab < 0)
+                continue;
+            errors.Add(new(i + 1, tab + 1), "", "the line is indented with a tab", "indent with spaces, two for each step");
+            any = true;
+        }
+        return any;
+    }
+
+    private DocumentNode? ReadOnlyDocument()
+    {
+        _parser.Consume<StreamStart>();
+        if (_parser.Accept<StreamEnd>(out _))
+        {
+            _errors.Add(new(1, 1), "", "the file is empty", "a profile begins with 'format: testrig-profile/1'");
+            return null;
+        }
+        _parser.Consume<DocumentStart>();
+        var root = ReadNode("");
+        _parser.Consume<DocumentEnd>();
+        if (_parser.Accept<DocumentStart>(out var second))
+        {
+            _errors.Add(PlaceOf(second.Start), "", "a second document begins here", "keep one board or part in a file: remove the '---'");
+            return null;
+        }
+        return root;
+    }
+
+    private DocumentNode ReadNode(string keyPath)
+    {
+        if (_parser.Current is NodeEvent node && (!node.Anchor.IsEmpty || !node.Tag.IsEmpty))
+            _errors.Add(PlaceOf(node.Start), keyPath, "an anchor (&name) or a tag (!name) stands here", "profiles do without them: write the value out");
+        if (_parser.TryConsume<Scalar>(out var scalar))
+            return TextOf(scalar);
+        if (_parser.TryConsume<SequenceStart>(out var sequence))
+        {
+            var items = ImmutableArray.CreateBuilder<DocumentNode>();
+            while (!_parser.TryConsume<SequenceEnd>(out _))
+                items.Add(ReadNode(string.Create(CultureInfo.InvariantCulture, $"{keyPath}[{items.Count + 1}]")));
+            return new ListNode(PlaceOf(sequence.Start), items.ToImmutable());
+        }
+        if (_parser.TryConsume<MappingStart>(out var mapping))
+            return ReadMap(mapping, keyPath);
+        var alias = _parser.Consume<AnchorAlias>();
+        _errors.Add(PlaceOf(alias.Start), keyPath, "an alias (*name) stands here", "profiles do without them: write the value out");
+        return new TextNode(PlaceOf(alias.Start), alias.Value.Value, Quoted: false);
+    }
+
+    private MapNode ReadMap(MappingStart mapping, string keyPath)
+    {
+        var entries = new Dictionary<string, MapEntry>();
+        var order = ImmutableArray.CreateBuilder<MapEntry>();
+        while (!_parser.TryConsume<MappingEnd>(out _))
+        {
+            var keyNode = ReadNode(keyPath);
+            if (keyNode is not TextNode key)
+            {
+                _errors.Add(keyNode.Place, keyPath, $"{keyNode.Kind} stands where a key should be", "a key is a plain word, followed by a colon");
+                ReadNode(keyPath);
+                continue;
+            }
+            var path = Join(keyPath, key.Text);
+            var entry = new MapEntry(key, ReadNode(path));
+            if (entries.TryGetValue(key.Text, out var first))
+            {
+                _errors.Add(
+                    key.Place, path, string.Create(CultureInfo.InvariantCulture, $"'{key.Text}' is here twice, first in line {first.Key.Place.Line}"),
+                    "keep one of the two, or rename one");
+                continue;
+            }
+            entries.Add(key.Text, entry);
+            order.Add(entry);
+        }
+        return new(PlaceOf(mapping.Start), order.ToImmutable());
+    }
+
+    public static string Join(string keyPath, string key) => keyPath.Length == 0 ? key : $"{keyPath}.{key}";
+
+    private static TextNode TextOf(Scalar scalar) => new(PlaceOf(scalar.Start), scalar.Value, scalar.Style != ScalarStyle.Plain);
+
+    private static Place PlaceOf(Mark mark) => new(checked((int)mark.Line), checked((int)mark.Column));
+}

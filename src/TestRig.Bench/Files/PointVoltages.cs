@@ -1,0 +1,143 @@
+using TestRig.Core.Boards;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Files;
+
+/// <summary>
+/// Works out how high each test point can go on a good board, from the supply of what drives it, and refuses what would put too much on
+/// an adapter pin. Works on the wire form, because a supply refers to the test point where it is sensed.
+/// </summary>
+internal sealed class PointVoltages(ProfileDocument document, PartLibrary library, ErrorList errors)
+{
+    /// <summary>What a pin of a 5 V adapter accepts: 5 V and 5 % (its absolute maximum is its supply and 0.5 V: value from memory).</summary>
+    public static readonly Volts AdapterPinMaximum = new(5.25);
+
+    /// <summary>A line is driven by the adapter itself.</summary>
+    private static readonly Volts AdapterSupply = new(5);
+
+    private static readonly double[] PreferredValues = [8.2, 6.8, 5.6, 4.7, 3.9, 3.3, 2.7, 2.2, 1.8, 1.5, 1.2, 1.0];
+
+    /// <summary>Null when unknown; then it has been reported, or the entry that would tell it is broken.</summary>
+    public Volts? HighestAt(WrittenTestPoint point)
+    {
+        var name = point.Name.Value;
+        if (document.Supplies.FirstOrDefault(supply => supply.SensedAt?.Value == name) is { } sensed)
+            return Given(point, $"supply '{sensed.Name.Value}' is sensed here", sensed);
+        if (document.Channels.FirstOrDefault(channel => channel.DrivenAt?.Value == name)?.Line is { } driver)
+        {
+            var line = document.Lines.FirstOrDefault(known => known.Name.Value == driver.Value);
+            RefuseSupply(point, $"line '{driver.Value}' is driven here");
+            return line?.Hold.PullUp is { } pullUp ? Maximum(Find(pullUp.Value.Supply.Value)) : AdapterSupply;
+        }
+        var dot = name.LastIndexOf('.');
+        var part = dot < 0 ? null : document.Parts.FirstOrDefault(known => known.Name.Value == name[..dot]);
+        return part is null ? Declared(point) : OfPart(point, part, name[(dot + 1)..]);
+    }
+
+    /// <summary>Reports a pin that would get too much.</summary>
+    public void CheckRange(WrittenTestPoint written, TestPoint point)
+    {
+        if (point.HighestAtAdapter is not { } reached || reached <= AdapterPinMaximum)
+            return;
+        var highest = point.Highest!.Value;
+        var remedy = document.Channels.Any(channel => channel.DrivenAt?.Value == point.Name)
+            ? $"the adapter drives this point and takes at most {AdapterPinMaximum}: pull it up to a 5 V supply"
+            : Workable(highest) is { } divider
+                ? $"put a divider in the lead, for example 'divider: {divider.Upper} / {divider.Lower}' ({new Volts(highest.Value * divider.Ratio)} at the pin)"
+                : "this cannot be sampled through a plain divider";
+        var how = point.Divider is null ? $"reaches {highest} and has no divider" : $"reaches {highest}, which is {reached} behind its divider";
+        var at = written.Divider is { } d ? (d.Place, d.KeyPath) : (written.Name.Place, written.Name.KeyPath);
+        errors.Add(at.Place, at.KeyPath, $"{point.Name} {how}; an adapter pin takes at most {AdapterPinMaximum}", remedy);
+    }
+
+    /// <summary>100 kohm above the largest preferred value (E12 series) that keeps the pin at or below 5 V.</summary>
+    internal static Divider? Workable(Volts highest)
+    {
+        var upper = new Ohms(100_000);
+        foreach (var decade in new[] { 10_000.0, 1_000.0 })
+        {
+            foreach (var value in PreferredValues)
+            {
+                var divider = new Divider(upper, new(value * decade));
+                if (highest.Value * divider.Ratio <= AdapterSupply.Value)
+                    return divider;
+            }
+        }
+        return null;
+    }
+
+    private Volts? OfPart(WrittenTestPoint point, WrittenPart part, string pin)
+    {
+        if (part.Type is null || !library.Types.TryGetValue(part.Type.Value, out var type))
+            return null;
+        (string Pin, Written<string>? Supply)[] pins = type switch
+        {
+            BufferType buffer =>
+            [
+                .. buffer.Sections.SelectMany(section => new[] { section.Input, section.Output, section.Enable })
+                    .Where(number => number is not null).Distinct().Select(number => (number!, part.Supply)),
+            ],
+            IsolatorType isolator =>
+            [
+                (isolator.AnodePin, part.Led?.Value?.From), (isolator.CathodePin, part.Led?.Value?.From),
+                (isolator.CollectorPin, part.Output?.Value?.From), (isolator.EmitterPin, part.Output?.Value?.From),
+            ],
+            DriverType => [("B", part.Supply), ("C", part.Supply), ("E", part.Supply)],
+            _ => [],
+        };
+        var index = Array.FindIndex(pins, known => known.Pin == pin);
+        if (index < 0)
+        {
+            errors.Add(
+                point.Name, $"a {type.Name} has no signal at pin '{pin}'",
+                pins.Length == 0 ? $"name the point '{part.Name.Value}'" : $"its pins are {string.Join(", ", pins.Select(known => known.Pin))}");
+            return null;
+        }
+        return pins[index].Supply is { } supply ? Given(point, $"it belongs to {part.Name.Value}, on supply '{supply.Value}'", Find(supply.Value)) : null;
+    }
+
+    private Volts? Given(WrittenTestPoint point, string how, WrittenSupply? supply)
+    {
+        RefuseSupply(point, how);
+        return Maximum(supply);
+    }
+
+    private void RefuseSupply(WrittenTestPoint point, string how)
+    {
+        if (point.Supply is { } superfluous)
+            errors.Add(superfluous, $"how high '{point.Name.Value}' goes is known already: {how}", "remove 'supply' here");
+    }
+
+    private Volts? Declared(WrittenTestPoint point)
+    {
+        if (point.Supply is not { } name)
+        {
+            var outputs = document.Parts.SelectMany(OutputsOf).ToArray();
+            var near = outputs.Where(output => NearestName.Distance(output, point.Name.Value) == 1).Take(1).ToArray();
+            errors.Add(
+                point.Name, $"nothing tells how high '{point.Name.Value}' can go",
+                near is [var meant] ? $"did you mean '{meant}'? Else name the supply that it is pulled up to: 'supply: logic'" : "name the supply that it is pulled up to: 'supply: logic'");
+            return null;
+        }
+        if (Find(name.Value) is { } supply)
+            return Maximum(supply);
+        errors.Add(name, $"there is no supply '{name.Value}'", NearestName.Suggest(name.Value, document.Supplies.Select(known => known.Name.Value), "supplies"));
+        return null;
+    }
+
+    private IEnumerable<string> OutputsOf(WrittenPart part) =>
+        part.Type is null || !library.Types.TryGetValue(part.Type.Value, out var type)
+            ? []
+            : type switch
+            {
+                BufferType buffer => buffer.Sections.Select(section => $"{part.Name.Value}.{section.Output}"),
+                IsolatorType isolator => [$"{part.Name.Value}.{isolator.CollectorPin}", $"{part.Name.Value}.{isolator.EmitterPin}"],
+                DriverType => [$"{part.Name.Value}.C"],
+                _ => [],
+            };
+
+    private WrittenSupply? Find(string name) => document.Supplies.FirstOrDefault(supply => supply.Name.Value == name);
+
+    private static Volts? Maximum(WrittenSupply? supply) =>
+        supply?.Volts is { Value: var (nominal, tolerance) } ? new(nominal.Value * (1 + tolerance)) : null;
+}

@@ -1,0 +1,82 @@
+using System.Collections.Immutable;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Files;
+
+/// <summary>
+/// A profile as written: quantities read, names not yet looked up. A null field was left out, or was wrong and has been reported; which fields
+/// are required has been checked by then.
+/// </summary>
+internal sealed record ProfileDocument(
+    Written<string>? Name,
+    ImmutableArray<WrittenSupply> Supplies,
+    ImmutableArray<WrittenGround> Grounds,
+    ImmutableArray<WrittenPart> Parts,
+    ImmutableArray<WrittenLine> Lines,
+    ImmutableArray<WrittenTestPoint> TestPoints,
+    ImmutableArray<(Written<string> First, Written<string> Second)> KeptApart,
+    ImmutableArray<WrittenStop> Stops,
+    ImmutableArray<WrittenChannel> Channels,
+    ImmutableArray<string> Cautions);
+
+internal sealed record WrittenSupply(
+    Written<string> Name, Written<(Volts Nominal, double Tolerance)>? Volts, Written<string>? SensedAt, bool Motion);
+
+internal sealed record WrittenGround(Written<string> Name, Written<string>? IsolatedFrom, Written<string>? BridgedBecause);
+
+internal sealed record WrittenPart(
+    Written<string> Name, Written<string>? Type, Written<string>? Supply, Written<WrittenLed?>? Led, Written<WrittenOutput?>? Output);
+
+internal sealed record WrittenLed(Written<string>? From, Written<Ohms>? Resistor);
+
+internal sealed record WrittenOutput(Written<string>? From, Written<Ohms>? Load, Written<bool>? TakenAtCollector);
+
+internal sealed record WrittenLine(
+    Written<string> Name,
+    Written<string>? Adapter,
+    Written<Level>? Idle,
+    Written<bool>? Motion,
+    Written<Duration>? LongestOn,
+    Written<Duration>? Rest,
+    WrittenHold Hold);
+
+/// <summary>What holds a line while the adapter's pin floats. <paramref name="Any"/>: at least one key was there, right or wrong.</summary>
+internal sealed record WrittenHold(
+    bool Any,
+    Written<(Ohms Resistor, Written<string> Supply)>? PullUp,
+    Written<Ohms>? PullDown,
+    Written<string>? HeldLowBy,
+    Written<Level>? FloatsTo);
+
+internal sealed record WrittenTestPoint(
+    Written<string> Name, Written<string>? Adapter, Written<(Ohms Upper, Ohms Lower)>? Divider, bool DividerBroken, Written<string>? Ground, Written<string>? Supply);
+
+/// <param name="All">True for "ends: all".</param>
+internal sealed record WrittenStop(Written<string> Point, Written<Level>? Goes, bool All, ImmutableArray<Written<string>> Ends);
+
+internal sealed record WrittenChannel(
+    Written<string> Name,
+    Written<string>? Line,
+    Written<string>? DrivenAt,
+    ImmutableArray<WrittenSection?> Path,
+    Written<Duration>? MotionOn,
+    Written<string>? UndoneBy,
+    ImmutableArray<WrittenFeedback> Feedback,
+    ImmutableArray<WrittenOverride> Overrides);
+
+/// <param name="Input">Null when only the part is named.</param>
+internal sealed record WrittenSection(Written<string> Part, string? Input, string? Output);
+
+internal sealed record WrittenFeedback(
+    Written<string> Point,
+    bool OfPulses,
+    Written<(int Minimum, int Maximum)>? Pulses,
+    Written<Duration>? Within,
+    Written<int>? Bounces,
+    Written<Duration>? SettlesWithin);
+
+internal sealed record WrittenOverride(
+    Written<string> Point,
+    Written<(Duration Earliest, Duration Latest)>? Rises,
+    Written<(Duration Earliest, Duration Latest)>? Falls,
+    Written<string>? Because);

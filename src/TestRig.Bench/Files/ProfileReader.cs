@@ -1,0 +1,244 @@
+using System.Collections.Immutable;
+using System.Text.RegularExpressions;
+using static TestRig.Bench.Files.KeyRule;
+
+namespace TestRig.Bench.Files;
+
+/// <summary>Reads the wire form of a profile: keys, words and quantities. Names are looked up later, by <see cref="BoardBuilder"/>.</summary>
+internal sealed partial class ProfileReader
+{
+    public const string Format = "testrig-profile/1";
+
+    private readonly ErrorList _errors;
+    private readonly QuantityReader _quantities;
+
+    private ProfileReader(ErrorList errors)
+    {
+        _errors = errors;
+        _quantities = new(errors);
+    }
+
+    /// <summary>Null when the file is not even a group of keys.</summary>
+    public static ProfileDocument? Read(string path, ErrorList errors) =>
+        DocumentReader.Read(path, errors) is { } root ? new ProfileReader(errors).ReadRoot(root) : null;
+
+    /// <summary>The format comes first in a file, so that a reader of another version need not guess at the rest.</summary>
+    public static void CheckFormat(MapReader root, string expected, ErrorList errors)
+    {
+        if (root.Text("format") is not { } format)
+            return;
+        if (format.Value != expected)
+            errors.Add(format, $"the format '{format.Value}' is not known", $"this version of TestRig reads '{expected}'");
+        if (root.FirstKey != "format")
+            errors.Add(format, "'format' is not the first key", $"begin the file with 'format: {expected}'");
+    }
+
+    private ProfileDocument? ReadRoot(DocumentNode node)
+    {
+        if (MapReader.Open(
+            node, "", _errors, Must("format", $"format: {Format}"), Must("board", "board: { name: Dome drive card }"),
+            Must("supplies", "supplies: { logic: { volts: 5 V ± 5 % } }"), May("grounds"), Must("parts", "parts: { U3: { type: 74LS240, supply: logic } }"),
+            Must("lines", "lines: { rotate-left: { … } }"), Must("test-points", "test-points: { J1.2: { adapter: D22 } }"), May("keep-apart"), May("stops"),
+            Must("channels", "channels: { rotate-left: { … } }"), May("cautions")) is not { } root)
+        {
+            return null;
+        }
+        CheckFormat(root, Format, _errors);
+        var board = root["board"] is { } boardNode
+            ? MapReader.Open(boardNode, "board", _errors, Must("name", "name: Dome drive card"))
+            : null;
+        var document = new ProfileDocument(
+            board?.Text("name"),
+            Named(root, "supplies", ReadSupply),
+            Named(root, "grounds", ReadGround),
+            Named(root, "parts", ReadPart),
+            Named(root, "lines", ReadLine),
+            Named(root, "test-points", ReadTestPoint),
+            ReadKeptApart(root),
+            Named(root, "stops", ReadStop),
+            Named(root, "channels", ReadChannel),
+            [.. (root.Texts("cautions") ?? []).Select(caution => caution.Value)]);
+        if (document.Channels.IsEmpty && root["channels"] is MapNode { Entries.IsEmpty: true } empty)
+            _errors.Add(empty.Place, "channels", "there is no channel", "describe at least one: from its line along its path");
+        return document;
+    }
+
+    private ImmutableArray<T> Named<T>(MapReader root, string key, Func<Written<string>, DocumentNode, T> read) =>
+        [.. MapReader.Names(root[key], key, _errors, key).Select(entry => read(entry.Name, entry.Value))];
+
+    private WrittenSupply ReadSupply(Written<string> name, DocumentNode node)
+    {
+        var keys = MapReader.Open(node, name.KeyPath, _errors, Must("volts", "volts: 5 V ± 5 %"), May("sensed-at"), May("motion"));
+        return new(name, _quantities.VoltsWithTolerance(keys?.Text("volts")), keys?.Text("sensed-at"), keys?.TrueOrFalse("motion")?.Value ?? false);
+    }
+
+    private WrittenGround ReadGround(Written<string> name, DocumentNode node)
+    {
+        var keys = MapReader.Open(node, name.KeyPath, _errors, Must("isolated-from", "isolated-from: logic"), May("bridged-because"));
+        return new(name, keys?.Text("isolated-from"), keys?.Text("bridged-because"));
+    }
+
+    private WrittenPart ReadPart(Written<string> name, DocumentNode node)
+    {
+        var keys = MapReader.Open(node, name.KeyPath, _errors, Must("type", "type: 74LS240"), May("supply"), May("led"), May("output"));
+        return new(name, keys?.Text("type"), keys?.Text("supply"), ReadLed(keys), ReadOutput(keys));
+    }
+
+    private Written<WrittenLed?>? ReadLed(MapReader? part)
+    {
+        if (part?["led"] is not { } node)
+            return null;
+        var led = MapReader.Open(node, part.PathOf("led"), _errors, Must("from", "from: logic"), Must("resistor", "resistor: 220 ohm"));
+        return new(led is null ? null : new(led.Text("from"), _quantities.Ohms(led.Text("resistor"))), node.Place, part.PathOf("led"));
+    }
+
+    private Written<WrittenOutput?>? ReadOutput(MapReader? part)
+    {
+        if (part?["output"] is not { } node)
+            return null;
+        var output = MapReader.Open(
+            node, part.PathOf("output"), _errors, Must("from", "from: isolated"), Must("load", "load: 10 kohm"), Must("taken-at", "taken-at: collector"));
+        return new(
+            output is null
+                ? null
+                : new(output.Text("from"), _quantities.Ohms(output.Text("load")), output.Choice("taken-at", [("collector", true), ("emitter", false)])),
+            node.Place,
+            part.PathOf("output"));
+    }
+
+    private WrittenLine ReadLine(Written<string> name, DocumentNode node)
+    {
+        var keys = MapReader.Open(
+            node, name.KeyPath, _errors, Must("adapter", "adapter: D22"), Must("idle", "idle: high"), Must("motion", "motion: true"),
+            Must("longest-on", "longest-on: 500 ms"), Must("rest", "rest: 250 ms"), May("pull-up"), May("pull-down"), May("held-low-by"), May("floats-to"));
+        var hold = new WrittenHold(
+            keys is null || keys["pull-up"] is not null || keys["pull-down"] is not null || keys["held-low-by"] is not null || keys["floats-to"] is not null,
+            _quantities.ResistorToSupply(keys?.Text("pull-up")),
+            _quantities.Ohms(keys?.Text("pull-down")),
+            keys?.Text("held-low-by"),
+            keys?.Level("floats-to"));
+        return new(
+            name, keys?.Text("adapter"), keys?.Level("idle"), keys?.TrueOrFalse("motion"), Positive(_quantities.Duration(keys?.Text("longest-on"))),
+            _quantities.Duration(keys?.Text("rest")), hold);
+    }
+
+    private WrittenTestPoint ReadTestPoint(Written<string> name, DocumentNode node)
+    {
+        var keys = MapReader.Open(node, name.KeyPath, _errors, May("adapter"), May("divider"), May("ground"), May("supply"));
+        var divider = _quantities.Divider(keys?.Text("divider"));
+        return new(name, keys?.Text("adapter"), divider, divider is null && keys?["divider"] is not null, keys?.Text("ground"), keys?.Text("supply"));
+    }
+
+    private ImmutableArray<(Written<string>, Written<string>)> ReadKeptApart(MapReader root)
+    {
+        if (root["keep-apart"] is not { } node)
+            return [];
+        if (node is not ListNode list)
+        {
+            _errors.Add(node.Place, "keep-apart", $"{node.Kind} stands here", "list the pairs: 'keep-apart: [ [rotate-left, rotate-right] ]'");
+            return [];
+        }
+        var pairs = ImmutableArray.CreateBuilder<(Written<string>, Written<string>)>();
+        for (var i = 0; i < list.Items.Length; i++)
+        {
+            var path = $"keep-apart[{i + 1}]";
+            if (list.Items[i] is not ListNode { Items: [var first, var second] })
+            {
+                _errors.Add(list.Items[i].Place, path, "this is not a pair of lines", "write two names: '[rotate-left, rotate-right]'");
+                continue;
+            }
+            if (MapReader.TextOf(first, $"{path}[1]", _errors) is { } a && MapReader.TextOf(second, $"{path}[2]", _errors) is { } b)
+                pairs.Add((a, b));
+        }
+        return pairs.ToImmutable();
+    }
+
+    private WrittenStop ReadStop(Written<string> point, DocumentNode node)
+    {
+        var keys = MapReader.Open(node, point.KeyPath, _errors, Must("goes", "goes: low"), Must("ends", "ends: [ rotate-left ]"));
+        var all = keys?["ends"] is TextNode { Text: "all" };
+        var ends = all ? [] : keys?.Texts("ends") ?? [];
+        if (keys?["ends"] is ListNode { Items.IsEmpty: true } empty)
+            _errors.Add(empty.Place, keys.PathOf("ends"), "this stop input ends no line", "name the lines that it ends, or write 'all'");
+        return new(point, keys?.Level("goes"), all, [.. ends]);
+    }
+
+    private WrittenChannel ReadChannel(Written<string> name, DocumentNode node)
+    {
+        var keys = MapReader.Open(
+            node, name.KeyPath, _errors, Must("drive", "drive: rotate-left at J1.2"), Must("path", "path: [ U3 2>18, OK1, Q1 ]"),
+            Must("exercise", "exercise: { motion-on: 400 ms }"), May("undone-by"), May("feedback"), May("expect"));
+        var drive = keys?.Text("drive");
+        var parts = drive is null ? null : DriveForm().Match(drive.Value);
+        if (parts is { Success: false })
+            _errors.Add(drive!, $"'{drive!.Value}' does not say what drives and where", "write 'LINE at TESTPOINT', for example 'rotate-left at J1.2'");
+        var driven = parts is { Success: true };
+        var exercise = keys?["exercise"] is { } exerciseNode
+            ? MapReader.Open(exerciseNode, keys.PathOf("exercise"), _errors, Must("motion-on", "motion-on: 400 ms"))
+            : null;
+        return new(
+            name,
+            driven ? drive! with { Value = parts!.Groups["line"].Value } : null,
+            driven ? drive! with { Value = parts!.Groups["point"].Value } : null,
+            ReadPath(keys),
+            Positive(_quantities.Duration(exercise?.Text("motion-on"))),
+            keys?.Text("undone-by"),
+            keys is null ? [] : [.. MapReader.Names(keys["feedback"], keys.PathOf("feedback"), _errors, "test points").Select(entry => ReadFeedback(entry.Name, entry.Value))],
+            keys is null ? [] : [.. MapReader.Names(keys["expect"], keys.PathOf("expect"), _errors, "outputs").Select(entry => ReadOverride(entry.Name, entry.Value))]);
+    }
+
+    private ImmutableArray<WrittenSection?> ReadPath(MapReader? channel)
+    {
+        if (channel?.Texts("path") is not { } texts)
+            return [];
+        if (texts.Count == 0)
+            _errors.Add(channel["path"]!.Place, channel.PathOf("path"), "the path has no stage", "name the sections that the command passes: '[ U3 2>18, OK1, Q1 ]'");
+        var sections = ImmutableArray.CreateBuilder<WrittenSection?>();
+        foreach (var text in texts)
+        {
+            var form = SectionForm().Match(text.Value);
+            if (!form.Success)
+                _errors.Add(text, $"'{text.Value}' is not a section", "write 'PART INPUT>OUTPUT' by pin numbers, for example 'U3 2>18', or the part alone: 'Q1'");
+            sections.Add(
+                form.Success
+                    ? new(text with { Value = form.Groups["part"].Value }, form.Groups["in"] is { Success: true } i ? i.Value : null, form.Groups["out"] is { Success: true } o ? o.Value : null)
+                    : null);
+        }
+        return sections.ToImmutable();
+    }
+
+    private WrittenFeedback ReadFeedback(Written<string> point, DocumentNode node)
+    {
+        // Either pulses or a contact: what is there decides which keys are required.
+        var ofPulses = node is MapNode map && map.Entries.Any(entry => entry.Key.Text is "pulses" or "within");
+        var keys = ofPulses
+            ? MapReader.Open(node, point.KeyPath, _errors, Must("pulses", "pulses: 8..12"), Must("within", "within: 400 ms"))
+            : MapReader.Open(node, point.KeyPath, _errors, Must("bounces", "bounces: ..10"), Must("settles-within", "settles-within: 5 ms"));
+        return ofPulses
+            ? new(point, true, _quantities.CountRange(keys?.Text("pulses")), Positive(_quantities.Duration(keys?.Text("within"))), null, null)
+            : new(point, false, null, null, _quantities.CountAtMost(keys?.Text("bounces")), Positive(_quantities.Duration(keys?.Text("settles-within"))));
+    }
+
+    private WrittenOverride ReadOverride(Written<string> point, DocumentNode node)
+    {
+        var keys = MapReader.Open(
+            node, point.KeyPath, _errors, May("rises"), May("falls"), Must("because", "because: measured on three good cards"));
+        if (keys is not null && keys["rises"] is null && keys["falls"] is null)
+            _errors.Add(keys.Place, point.KeyPath, "nothing is overridden", "write the window, for example 'falls: 0..25 us'");
+        return new(point, _quantities.DurationRange(keys?.Text("rises")), _quantities.DurationRange(keys?.Text("falls")), keys?.Text("because"));
+    }
+
+    private Written<Core.Quantities.Duration>? Positive(Written<Core.Quantities.Duration>? duration)
+    {
+        if (duration is null || duration.Value > Core.Quantities.Duration.Zero)
+            return duration;
+        _errors.Add(duration, "a time of 0 makes no sense here", "write how long, for example '400 ms'");
+        return null;
+    }
+
+    [GeneratedRegex(@"^(?<line>\S+)\s+at\s+(?<point>\S+)$")]
+    private static partial Regex DriveForm();
+
+    [GeneratedRegex(@"^(?<part>[^\s>]+)(?:\s+(?<in>[^\s>]+)\s*>\s*(?<out>[^\s>]+))?$")]
+    private static partial Regex SectionForm();
+}
