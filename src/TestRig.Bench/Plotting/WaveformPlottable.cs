@@ -1,0 +1,302 @@
+using System.Collections.Immutable;
+using ScottPlot;
+using SkiaSharp;
+using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Plotting;
+
+/// <summary>
+/// One view of a picture: the panels stacked, the first at the top, each one unit of the y axis high. Traces are divided into pixel columns first, so
+/// a capture of ten million changes costs no more to draw than one of ten thousand.
+/// </summary>
+internal sealed class WaveformPlottable(
+    PictureView view, ImmutableArray<Panel> panels, ImmutableArray<Gap> gaps, ImmutableArray<PictureView> otherViews, PictureText text) : IPlottable
+{
+    /// <summary>Heights within a panel, as fractions from its bottom.</summary>
+    public const double LowAt = 0.2;
+    public const double HighAt = 0.76;
+
+    private const float NoteSize = 12;
+
+    private const string GapWords = "not watched";
+
+    /// <summary>An interval of an uncertain change is drawn as such from this many pixels on; below, a vertical line says the same.</summary>
+    private const float VisibleUncertainty = 4;
+
+    public bool IsVisible { get; set; } = true;
+
+    public IAxes Axes { get; set; } = new Axes();
+
+    public IEnumerable<LegendItem> LegendItems => [];
+
+    public AxisLimits GetAxisLimits() => new(view.ToAxis(view.From), view.ToAxis(view.To), 0, panels.Length);
+
+    public void Render(RenderPack rp)
+    {
+        var canvas = rp.Canvas;
+        var area = new SKRect(rp.DataRect.Left, rp.DataRect.Top, rp.DataRect.Right, rp.DataRect.Bottom);
+        canvas.Save();
+        canvas.ClipRect(area);
+        for (var i = 0; i < panels.Length; i++)
+            DrawWindows(canvas, panels[i], i);
+        DrawGaps(canvas, area);
+        DrawPlacesOfOtherViews(canvas, area);
+        for (var i = 0; i < panels.Length; i++)
+        {
+            if (panels[i].Signal is { } signal)
+                DrawTrace(canvas, signal, i, area, panels[i].Standing is PanelStanding.FirstWrong or PanelStanding.AlsoWrong);
+        }
+        for (var i = 0; i < panels.Length; i++)
+            DrawNotes(canvas, panels[i], i, area);
+        canvas.Restore();
+    }
+
+    private float X(Instant instant) => Axes.GetPixelX(view.ToAxis(instant));
+
+    private float Y(int panel, double height) => Axes.GetPixelY(panels.Length - 1 - panel + height);
+
+    private float Y(int panel, Level level) => Y(panel, level == Level.High ? HighAt : LowAt);
+
+    private void DrawWindows(SKCanvas canvas, Panel panel, int index)
+    {
+        using var fill = new SKPaint { Color = PrintSafePalette.ExpectedTint };
+        using var edge = new SKPaint { Color = PrintSafePalette.Expected, IsStroke = true, StrokeWidth = 1, PathEffect = SKPathEffect.CreateDash([3, 3], 0) };
+        using var solid = new SKPaint { Color = PrintSafePalette.Expected, IsAntialias = true };
+        foreach (var window in panel.Windows)
+        {
+            if (window.To < view.From || window.From > view.To)
+                continue;
+            // A window of some nanoseconds in a view of milliseconds is still there to be seen.
+            var left = X(window.From);
+            var right = Math.Max(X(window.To), left + 3);
+            var box = new SKRect(left, Y(index, 0.94), right, Y(index, 0.06));
+            canvas.DrawRect(box, fill);
+            canvas.DrawLine(box.Left, box.Top, box.Left, box.Bottom, edge);
+            canvas.DrawLine(box.Right, box.Top, box.Right, box.Bottom, edge);
+            if (window.ArrivesAt is { } level)
+                DrawArrow(canvas, box.MidX, index, level, solid);
+            var width = text.Width(window.Words, NoteSize - 1);
+            if (width + 16 < box.Width)
+                text.Draw(canvas, window.Words, Math.Max(box.Left, view.From == window.From ? box.Left : 0) + 5, box.Top + 11, NoteSize - 1, PrintSafePalette.Black);
+        }
+    }
+
+    /// <summary>A small arrow in the direction of the expected transition, at the edge of the panel that it comes from.</summary>
+    private void DrawArrow(SKCanvas canvas, float x, int panel, Level arrives, SKPaint paint)
+    {
+        const float half = 4;
+        const float tall = 7;
+        using var path = new SKPath();
+        if (arrives == Level.Low)
+        {
+            var top = Y(panel, 0.94) + 1;
+            path.MoveTo(x - half, top);
+            path.LineTo(x + half, top);
+            path.LineTo(x, top + tall);
+        }
+        else
+        {
+            var bottom = Y(panel, 0.06) - 1;
+            path.MoveTo(x - half, bottom);
+            path.LineTo(x + half, bottom);
+            path.LineTo(x, bottom - tall);
+        }
+        path.Close();
+        canvas.DrawPath(path, paint);
+    }
+
+    private void DrawGaps(SKCanvas canvas, SKRect area)
+    {
+        using var hatch = new SKPaint { Color = PrintSafePalette.Hatching, IsStroke = true, StrokeWidth = 1, IsAntialias = true };
+        using var paper = new SKPaint { Color = PrintSafePalette.White };
+        foreach (var gap in gaps)
+        {
+            if (!gap.Overlaps(view.From, view.To))
+                continue;
+            var box = new SKRect(Math.Max(X(gap.From), area.Left), area.Top, Math.Min(X(gap.To), area.Right), area.Bottom);
+            box.Right = Math.Max(box.Right, box.Left + 2);
+            canvas.Save();
+            canvas.ClipRect(box);
+            canvas.DrawRect(box, paper);
+            for (var x = box.Left - box.Height; x < box.Right; x += 8)
+                canvas.DrawLine(x, box.Bottom, x + box.Height, box.Top, hatch);
+            canvas.Restore();
+            canvas.DrawLine(box.Left, box.Top, box.Left, box.Bottom, hatch);
+            canvas.DrawLine(box.Right, box.Top, box.Right, box.Bottom, hatch);
+            var label = text.Box(GapWords, 0, 0, NoteSize - 1);
+            if (label.Width <= box.Width)
+                text.DrawBoxed(canvas, GapWords, box.MidX - (label.Width / 2), box.Top + 9, NoteSize - 1, PrintSafePalette.FaintText, PrintSafePalette.White);
+        }
+    }
+
+    private void DrawPlacesOfOtherViews(SKCanvas canvas, SKRect area)
+    {
+        using var line = new SKPaint { Color = PrintSafePalette.FaintText, IsStroke = true, StrokeWidth = 1, PathEffect = SKPathEffect.CreateDash([1, 3], 0) };
+        foreach (var other in otherViews)
+            canvas.DrawLine(X(other.Origin), area.Top, X(other.Origin), area.Bottom, line);
+    }
+
+    private void DrawTrace(SKCanvas canvas, Signal signal, int panel, SKRect area, bool wrong)
+    {
+        var columns = Math.Max(1, (int)MathF.Ceiling(area.Width));
+        var changes = signal.Changes.AsSpan();
+        var divided = EdgeColumns.Divide(changes, view.From, view.To, columns);
+        using var path = new SKPath();
+        using var uncertain = new SKPaint { Color = PrintSafePalette.UncertainTint };
+        var first = divided.FirstIn(0);
+        var level = first == 0 ? signal.Initial : changes[first - 1].Level;
+        var x = area.Left;
+        var pulseFrom = -1;
+        path.MoveTo(x, Y(panel, level));
+        for (var column = 0; column <= columns; column++)
+        {
+            var hides = column < columns && divided.HidesPulse(column);
+            if (hides && pulseFrom < 0)
+                pulseFrom = column;
+            if (!hides && pulseFrom >= 0)
+            {
+                MarkPulses(canvas, panel, area.Left + pulseFrom, area.Left + column);
+                pulseFrom = -1;
+            }
+            if (column == columns || divided.ChangesIn(column) == 0)
+                continue;
+
+            var count = divided.ChangesIn(column);
+            if (count == 1)
+            {
+                var change = changes[divided.FirstIn(column)];
+                DrawChange(canvas, path, change, level, panel, uncertain);
+                x = X(change.NotAfter);
+            }
+            else
+            {
+                // More than one change within a pixel: all that can be drawn is that both levels occurred.
+                x = X(changes[divided.FirstIn(column)].Estimate);
+                path.LineTo(x, Y(panel, level));
+                path.LineTo(x, Y(panel, level.Inverted()));
+                path.LineTo(x, Y(panel, level));
+            }
+            level = changes[divided.FirstIn(column) + count - 1].Level;
+            path.LineTo(x, Y(panel, level));
+        }
+        path.LineTo(area.Right, Y(panel, level));
+
+        using var stroke = new SKPaint
+        {
+            Color = wrong ? PrintSafePalette.WrongTrace : PrintSafePalette.Trace,
+            IsStroke = true,
+            StrokeWidth = wrong ? 3 : 2,
+            StrokeJoin = SKStrokeJoin.Bevel,
+            IsAntialias = true,
+        };
+        // Within a gap nobody looked: no line is drawn there, whatever the levels on both sides.
+        canvas.Save();
+        foreach (var gap in gaps)
+        {
+            if (gap.Overlaps(view.From, view.To))
+                canvas.ClipRect(new(X(gap.From), area.Top, X(gap.To), area.Bottom), SKClipOperation.Difference);
+        }
+        canvas.DrawPath(path, stroke);
+        canvas.Restore();
+    }
+
+    /// <summary>
+    /// A change is somewhere between two looks of the adapter: where that interval is wide enough to see it is shaded, with a slanted line across.
+    /// </summary>
+    private void DrawChange(SKCanvas canvas, SKPath path, Change change, Level before, int panel, SKPaint uncertain)
+    {
+        var after = X(change.After);
+        var notAfter = X(change.NotAfter);
+        if (notAfter - after < VisibleUncertainty)
+        {
+            var at = X(change.Estimate);
+            path.LineTo(at, Y(panel, before));
+            path.LineTo(at, Y(panel, change.Level));
+            return;
+        }
+        canvas.DrawRect(new(after, Y(panel, HighAt), notAfter, Y(panel, LowAt)), uncertain);
+        path.LineTo(after, Y(panel, before));
+        path.LineTo(notAfter, Y(panel, change.Level));
+    }
+
+    /// <summary>A bar above the trace where pulses are narrower than the picture can show, at least wide enough to be seen.</summary>
+    private void MarkPulses(SKCanvas canvas, int panel, float from, float to)
+    {
+        using var paint = new SKPaint { Color = PrintSafePalette.Black };
+        var widen = Math.Max(0, (6 - (to - from)) / 2);
+        var top = Y(panel, HighAt) - 8;
+        canvas.DrawRect(new(from - widen, top, to + widen, top + 4), paint);
+    }
+
+    private void DrawNotes(SKCanvas canvas, Panel panel, int index, SKRect area)
+    {
+        var middle = Y(index, (LowAt + HighAt) / 2);
+        var taken = new List<SKRect>();
+        if (panel.FirstWrong is { } mark && view.Contains(mark.At))
+            taken.Add(DrawWrongMark(canvas, mark, middle, area));
+        foreach (var delay in panel.Delays)
+        {
+            if (view.Contains(delay.From) && view.Contains(delay.To))
+                DrawDelay(canvas, delay, index, middle, area, taken);
+        }
+        foreach (var note in panel.Levels)
+        {
+            if (!view.Contains(note.At))
+                continue;
+            var box = text.Box(note.Text, 0, middle, NoteSize);
+            var left = Math.Clamp(X(note.At) - (box.Width / 2), area.Left + 2, Math.Max(area.Left + 2, area.Right - box.Width - 2));
+            if (FreePlace(taken, left, box.Width, middle, box.Height, index) is not { } place)
+                continue;
+            taken.Add(text.DrawBoxed(canvas, note.Text, left, place, NoteSize, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Separator));
+        }
+    }
+
+    /// <summary>The panel's middle, or above or below it where something is written already; null when all three are taken.</summary>
+    private float? FreePlace(List<SKRect> taken, float left, float width, float middle, float height, int panel)
+    {
+        foreach (var place in (ReadOnlySpan<float>)[middle, Y(panel, 0.94) + (height / 2), Y(panel, 0.04) - (height / 2)])
+        {
+            var box = SKRect.Create(left, place - (height / 2), width, height);
+            if (!taken.Exists(other => other.IntersectsWith(box)))
+                return place;
+        }
+        return null;
+    }
+
+    private SKRect DrawWrongMark(SKCanvas canvas, WrongMark mark, float middle, SKRect area)
+    {
+        const float size = 13;
+        var x = X(mark.At);
+        using var pen = new SKPaint { Color = PrintSafePalette.Vermillion, IsStroke = true, StrokeWidth = 2.5f, IsAntialias = true };
+        // A cross, not only a colour.
+        const float arm = 6;
+        canvas.DrawLine(x - arm, middle - arm, x + arm, middle + arm, pen);
+        canvas.DrawLine(x - arm, middle + arm, x + arm, middle - arm, pen);
+        var lines = text.Wrap(mark.Text, Math.Max(60, Math.Max(area.Right - x, x - area.Left) - arm - 16), size, 1, bold: true);
+        var words = lines.Count == 0 ? "" : lines[0];
+        var box = text.Box(words, 0, middle, size, bold: true);
+        var left = x + arm + 5 + box.Width <= area.Right ? x + arm + 5 : x - arm - 5 - box.Width;
+        return text.DrawBoxed(canvas, words, left, middle, size, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Vermillion, bold: true);
+    }
+
+    private void DrawDelay(SKCanvas canvas, DelayNote delay, int panel, float middle, SKRect area, List<SKRect> taken)
+    {
+        var from = X(delay.From);
+        var to = X(delay.To);
+        var box = text.Box(delay.Text, 0, middle, NoteSize);
+        // In the view of the whole exercise a delay of microseconds has no width; its number belongs where it can be seen.
+        if (view.Letter.Length == 0 && to - from < 12)
+            return;
+        using var pen = new SKPaint { Color = PrintSafePalette.Black, IsStroke = true, StrokeWidth = 1.2f, IsAntialias = true };
+        if (to - from >= 8)
+        {
+            canvas.DrawLine(from, middle, to, middle, pen);
+            canvas.DrawLine(from, middle - 5, from, middle + 5, pen);
+            canvas.DrawLine(to, middle - 5, to, middle + 5, pen);
+        }
+        var left = to + 8 + box.Width <= area.Right ? to + 8 : from - 8 - box.Width;
+        if (FreePlace(taken, left, box.Width, middle, box.Height, panel) is { } place)
+            taken.Add(text.DrawBoxed(canvas, delay.Text, left, place, NoteSize, PrintSafePalette.Black, PrintSafePalette.White));
+    }
+}
