@@ -66,6 +66,9 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
     {
         if (result.FirstFailure?.TestPoint == point)
             return PanelStanding.FirstWrong;
+        if (result.FirstFailure?.Stage is { } swallowing && findings.Any(finding => finding.Stage > swallowing)
+            && findings.Any(finding => finding.IsWrong()) && findings.All(finding => !finding.IsWrong() || finding.Verdict == Verdict.Absent))
+            return PanelStanding.NothingArrives;
         if (findings.Any(finding => finding.IsWrong()))
             return PanelStanding.AlsoWrong;
         if (isOpen)
@@ -92,6 +95,8 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
 
     private ExpectedWindow? WindowOf(Finding finding)
     {
+        if (finding.Verdict == Verdict.NotTested)
+            return null;
         switch (finding.Expected)
         {
             case Expectation.Rises or Expectation.Falls when finding is { CauseAt: { } cause, Latest: { } latest }:
@@ -122,9 +127,11 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
 
     private DelayNote? DelayOf(Finding finding) =>
         finding.IsTransition() && finding is { CauseAt: { } cause, ObservedAt: { } observed, Delay: { } delay }
-            ? new(cause, observed, finding.Timing == Timing.NotResolved && delay < capture.Resolution
-                ? $"under {capture.Resolution}"
-                : delay.ToString())
+            ? new(
+                cause,
+                observed,
+                capture.Resolution,
+                ReferenceEquals(finding, result.FirstFailure) ? "" : PictureWords.DelayText(finding, delay, capture.Resolution))
             : null;
 
     private WrongMark? MarkOf(Finding failure, Signal? signal)
@@ -133,7 +140,10 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
         if (at is null && failure.Level is { } level)
             at = capture.Levels.FirstOrDefault(reading => reading.Signal == (signal?.Name ?? failure.TestPoint) && reading.Mean == level)?.At;
         at ??= failure.Expected is Expectation.IdleLow or Expectation.IdleHigh ? Instant.Start : CommandOn(failure);
-        return at is { } instant ? new(instant, PictureWords.Short(failure)) : null;
+        var delay = failure is { Delay: { } known, ObservedAt: not null } && failure.IsTransition()
+            ? $": {PictureWords.DelayText(failure, known, capture.Resolution)}"
+            : "";
+        return at is { } instant ? new(instant, PictureWords.Short(failure) + delay) : null;
     }
 
     private static string LevelText(Volts voltage, LevelLimits? limits) => limits?.Classify(voltage) switch

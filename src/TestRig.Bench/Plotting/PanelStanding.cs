@@ -11,6 +11,9 @@ public enum PanelStanding
     /// <summary>Not as expected either, behind or beside the first.</summary>
     AlsoWrong,
 
+    /// <summary>Behind the first wrong stage, and nothing more is wrong than that nothing comes.</summary>
+    NothingArrives,
+
     /// <summary>It was captured, but nothing about it could be judged or nothing was asked.</summary>
     NotJudged,
 

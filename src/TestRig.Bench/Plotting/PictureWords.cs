@@ -36,6 +36,8 @@ internal static class PictureWords
     public static string TransitionLine(Finding finding, Duration resolution)
     {
         var cause = finding.Cause is null ? "" : $" after {finding.Cause}";
+        if (finding is { Cause: null, ObservedAt: { } at })
+            return $"{Short(finding)} at {at}";
         if (finding.Delay is not { } delay || finding.ObservedAt is null)
             return finding.Verdict == Verdict.Absent ? Short(finding) + cause : Short(finding);
         var allowed = finding is { Earliest: { } earliest, Latest: { } latest } ? $" ({Range(earliest, latest)})" : "";
@@ -47,7 +49,7 @@ internal static class PictureWords
     {
         if (finding.Timing != Timing.NotResolved)
             return delay.ToString();
-        return delay < resolution ? $"under {resolution}" : $"{delay}, not resolved,";
+        return delay < resolution ? $"< {resolution}" : $"about {delay}";
     }
 
     public static string Standing(PanelStanding standing) => standing switch
@@ -55,6 +57,7 @@ internal static class PictureWords
         PanelStanding.AsExpected => "as expected",
         PanelStanding.FirstWrong => "FIRST WRONG",
         PanelStanding.AlsoWrong => "wrong too",
+        PanelStanding.NothingArrives => "no change arrives",
         PanelStanding.NoLead => "no lead here",
         _ => "not judged",
     };
@@ -89,7 +92,7 @@ internal static class PictureWords
             : $"First wrong: {subject}{failure.TestPoint} {Short(failure)}.";
     }
 
-    public static string Range(Duration earliest, Duration latest) => earliest <= Duration.Zero ? $"up to {latest}" : $"{earliest} to {latest}";
+    public static string Range(Duration earliest, Duration latest) => earliest <= Duration.Zero ? $"max {latest}" : $"{earliest} to {latest}";
 
     private static string Subject(Finding finding) => finding.Expected switch
     {

@@ -35,9 +35,9 @@ internal static class ViewChooser
             // Of repeated commands, the one that went wrong.
             var on = ons.Where(edge => wrongAt is { } wrong && edge <= wrong).LastOrDefault(ons[0]);
             var off = drive!.Changes.Where(change => change.Level == line.Idle && change.Estimate > on).Select(change => (Instant?)change.Estimate).FirstOrDefault();
-            views.Add(Around(on, LastOfInterest(result, on, off ?? capture.End), "a", $"Command on: {point} {line.Active.ArrivalWord()}", capture));
+            views.Add(Around(on, LastOfInterest(result, capture, on, off ?? capture.End), "a", $"Command on: {point} {line.Active.ArrivalWord()}", $"{point} {line.Active.ArrivalWord()}", capture));
             if (off is { } end)
-                views.Add(Around(end, LastOfInterest(result, end, capture.End), "b", $"Command off: {point} {line.Idle.ArrivalWord()}", capture));
+                views.Add(Around(end, LastOfInterest(result, capture, end, capture.End + capture.Resolution), "b", $"Command off: {point} {line.Idle.ArrivalWord()}", $"{point} {line.Idle.ArrivalWord()}", capture));
         }
         if (wrongAt is { } instant && !views.Skip(1).Any(view => view.Contains(instant)) && CloseUp(result, instant, capture) is { } closeUp)
         {
@@ -49,9 +49,12 @@ internal static class ViewChooser
     }
 
     /// <summary>The latest transition or end of a window that belongs to the command's edge.</summary>
-    private static Instant LastOfInterest(ChannelResult result, Instant edge, Instant next)
+    private static Instant LastOfInterest(ChannelResult result, Capture capture, Instant edge, Instant next)
     {
         var last = edge;
+        // The judge's estimate of the same edge may differ from the drawn one within the resolution.
+        edge -= capture.Resolution;
+        next -= capture.Resolution;
         foreach (var finding in result.Findings.Where(finding => finding.Stage is not null && finding.IsTransition()))
         {
             if ((finding.CauseAt ?? finding.ObservedAt) is not { } start || start < edge || start >= next)
@@ -64,13 +67,13 @@ internal static class ViewChooser
         return last;
     }
 
-    private static PictureView Around(Instant edge, Instant last, string letter, string title, Capture capture)
+    private static PictureView Around(Instant edge, Instant last, string letter, string title, string what, Capture capture)
     {
         var length = Duration.Max(last - edge, capture.Resolution * ShortestInResolutions);
         var from = Instant.Max(edge - length.Scaled(Margin), Instant.Start);
         var to = Instant.Min(edge + length.Scaled(1 + Margin), capture.End);
         var unit = TimeUnit.For(to - from);
-        return new(letter, title, from, to, edge, unit, $"{unit.Symbol} after the command's edge");
+        return new(letter, title, from, to, edge, unit, $"{unit.Symbol} after {what}");
     }
 
     private static PictureView? CloseUp(ChannelResult result, Instant first, Capture capture)
@@ -90,7 +93,6 @@ internal static class ViewChooser
         last = Instant.Min(last, capture.End);
         if (last <= first)
             return null;
-        var view = Around(first, last, "b", $"First wrong: {failure.TestPoint}", capture);
-        return view with { AxisLabel = $"{view.Unit.Symbol} after the first wrong transition" };
+        return Around(first, last, "b", $"First wrong: {failure.TestPoint}", "the first wrong transition", capture);
     }
 }

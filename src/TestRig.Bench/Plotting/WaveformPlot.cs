@@ -15,15 +15,15 @@ public sealed class WaveformPlot(PlotFont font)
     public const int DefaultWidth = 1600;
 
     /// <summary>Narrower than this the words have no room.</summary>
-    public const int NarrowestWidth = 1000;
+    public const int NarrowestWidth = 1200;
 
     internal const int PanelHeight = 84;
     internal const int HeaderHeight = 152;
     private const int AxisHeight = 54;
     private const int LegendHeight = 34;
     private const int Edge = 16;
-    private const int NamesWidth = 168;
-    private const int WordsWidth = 268;
+    private const int NamesWidth = 160;
+    private const int WordsWidth = 308;
     private const int TickWordsWidth = 36;
     private const int BetweenViews = 14;
 
@@ -110,7 +110,7 @@ public sealed class WaveformPlot(PlotFont font)
                 canvas.DrawRect(0, top, 8, PanelHeight, bar);
             }
             canvas.DrawLine(0, top, width, top, separator);
-            text.Draw(canvas, panel.Name, Edge, top + 36, 17, PrintSafePalette.Black, bold: true);
+            text.Draw(canvas, panel.Name, Edge, top + 36, 16, PrintSafePalette.Black, bold: true);
             foreach (var what in text.Wrap(panel.What, NamesWidth - 8, 13, 1))
                 text.Draw(canvas, what, Edge, top + 56, 13, PrintSafePalette.FaintText);
 
@@ -185,11 +185,12 @@ public sealed class WaveformPlot(PlotFont font)
             text.Draw(canvas, title, x, HeaderHeight - 8, 13, PrintSafePalette.Black, bold: true);
         if (index != 0)
             return;
-        foreach (var other in picture.Views.Skip(1))
+        var free = float.MinValue;
+        foreach (var other in picture.Views.Skip(1).OrderBy(other => other.Origin))
         {
             var width = text.Box(other.Letter, 0, 0, 12, bold: true).Width;
             var at = area.Left + (float)(area.Width * ((other.Origin - view.From).ToSeconds() / (view.To - view.From).ToSeconds()));
-            text.DrawBoxed(canvas, other.Letter, at - (width / 2), area.Bottom - 9, 12, PrintSafePalette.White, PrintSafePalette.Black, bold: true);
+            free = 2 + text.DrawBoxed(canvas, other.Letter, Math.Max(at - (width / 2), free), area.Top + 9, 12, PrintSafePalette.White, PrintSafePalette.Black, bold: true).Right;
         }
     }
 
@@ -223,12 +224,16 @@ public sealed class WaveformPlot(PlotFont font)
             paint.Color = PrintSafePalette.ExpectedTint;
             canvas.DrawRect(box, paint);
         });
-        Entry("not watched meanwhile: " + GapWords(picture), box =>
+        if (!picture.Gaps.IsEmpty)
         {
-            paint.Color = PrintSafePalette.Hatching;
-            for (var line = box.Left; line <= box.Right - 8; line += 6)
-                canvas.DrawLine(line, box.Bottom, line + 12, box.Top, paint);
-        });
+            Entry("not watched meanwhile: " + GapWords(picture), box =>
+            {
+                paint.Color = PrintSafePalette.Hatching;
+                paint.StrokeWidth = 1;
+                for (var line = box.Left; line <= box.Right - 8; line += 6)
+                    canvas.DrawLine(line, box.Bottom, line + 12, box.Top, paint);
+            });
+        }
         Entry("the change is somewhere in here", box =>
         {
             paint.Color = PrintSafePalette.UncertainTint;
@@ -244,14 +249,11 @@ public sealed class WaveformPlot(PlotFont font)
         });
     }
 
-    private static string GapWords(WaveformPicture picture)
-    {
-        var reasons = picture.Gaps.Select(gap => gap.Reason switch
+    private static string GapWords(WaveformPicture picture) =>
+        string.Join(", ", picture.Gaps.Select(gap => gap.Reason switch
         {
             Core.Captures.GapReason.MeasuringLevels => "reading voltages",
             Core.Captures.GapReason.NoRoomForChanges => "too many changes",
             _ => "too many readings",
-        }).Distinct().ToList();
-        return reasons.Count == 0 ? "none here" : string.Join(", ", reasons);
-    }
+        }).Distinct());
 }

@@ -45,7 +45,7 @@ internal sealed class WaveformPlottable(
         for (var i = 0; i < panels.Length; i++)
         {
             if (panels[i].Signal is { } signal)
-                DrawTrace(canvas, signal, i, area, panels[i].Standing is PanelStanding.FirstWrong or PanelStanding.AlsoWrong);
+                DrawTrace(canvas, signal, i, area, panels[i].Standing == PanelStanding.FirstWrong);
         }
         for (var i = 0; i < panels.Length; i++)
             DrawNotes(canvas, panels[i], i, area);
@@ -74,34 +74,31 @@ internal sealed class WaveformPlottable(
             canvas.DrawRect(box, fill);
             canvas.DrawLine(box.Left, box.Top, box.Left, box.Bottom, edge);
             canvas.DrawLine(box.Right, box.Top, box.Right, box.Bottom, edge);
-            if (window.ArrivesAt is { } level)
-                DrawArrow(canvas, box.MidX, index, level, solid);
             var width = text.Width(window.Words, NoteSize - 1);
-            if (width + 16 < box.Width)
-                text.Draw(canvas, window.Words, Math.Max(box.Left, view.From == window.From ? box.Left : 0) + 5, box.Top + 11, NoteSize - 1, PrintSafePalette.Black);
+            var readable = width + 24 < box.Right - Math.Max(box.Left, X(view.From));
+            var wordsAt = Math.Max(box.Left, X(view.From)) + 5;
+            if (readable)
+                text.Draw(canvas, window.Words, wordsAt, box.Top + 11, NoteSize - 1, PrintSafePalette.Black);
+            if (window.ArrivesAt is { } level)
+            {
+                // Beside the word, or alone at the side of the panel that the transition comes from.
+                if (readable)
+                    DrawArrow(canvas, wordsAt + width + 9, box.Top + 7, level, solid);
+                else
+                    DrawArrow(canvas, box.MidX, level == Level.Low ? box.Top + 5 : box.Bottom - 5, level, solid);
+            }
         }
     }
 
-    /// <summary>A small arrow in the direction of the expected transition, at the edge of the panel that it comes from.</summary>
-    private void DrawArrow(SKCanvas canvas, float x, int panel, Level arrives, SKPaint paint)
+    /// <summary>A small arrow in the direction of the expected transition.</summary>
+    private static void DrawArrow(SKCanvas canvas, float x, float middle, Level arrives, SKPaint paint)
     {
         const float half = 4;
-        const float tall = 7;
+        var tip = arrives == Level.Low ? 4f : -4f;
         using var path = new SKPath();
-        if (arrives == Level.Low)
-        {
-            var top = Y(panel, 0.94) + 1;
-            path.MoveTo(x - half, top);
-            path.LineTo(x + half, top);
-            path.LineTo(x, top + tall);
-        }
-        else
-        {
-            var bottom = Y(panel, 0.06) - 1;
-            path.MoveTo(x - half, bottom);
-            path.LineTo(x + half, bottom);
-            path.LineTo(x, bottom - tall);
-        }
+        path.MoveTo(x - half, middle - tip);
+        path.LineTo(x + half, middle - tip);
+        path.LineTo(x, middle + tip);
         path.Close();
         canvas.DrawPath(path, paint);
     }
@@ -233,19 +230,22 @@ internal sealed class WaveformPlottable(
     {
         var middle = Y(index, (LowAt + HighAt) / 2);
         var taken = new List<SKRect>();
+        var delays = panel.Delays.Where(delay => view.Contains(delay.From) && view.Contains(delay.To)).ToList();
+        foreach (var delay in delays)
+            DrawDelayLine(canvas, delay, middle);
         if (panel.FirstWrong is { } mark && view.Contains(mark.At))
-            taken.Add(DrawWrongMark(canvas, mark, middle, area));
-        foreach (var delay in panel.Delays)
-        {
-            if (view.Contains(delay.From) && view.Contains(delay.To))
-                DrawDelay(canvas, delay, index, middle, area, taken);
-        }
+            taken.Add(DrawWrongMark(canvas, mark, panel.Signal, index, middle, area));
+        foreach (var delay in delays)
+            DrawDelayText(canvas, delay, index, middle, area, taken);
         foreach (var note in panel.Levels)
         {
             if (!view.Contains(note.At))
                 continue;
             var box = text.Box(note.Text, 0, middle, NoteSize);
-            var left = Math.Clamp(X(note.At) - (box.Width / 2), area.Left + 2, Math.Max(area.Left + 2, area.Right - box.Width - 2));
+            // A reading stands in the gap that it was taken in.
+            var gap = gaps.FirstOrDefault(gap => gap.Overlaps(note.At, note.At + new Duration(1)));
+            var centre = gap is null ? X(note.At) : (X(Instant.Max(gap.From, view.From)) + X(Instant.Min(gap.To, view.To))) / 2;
+            var left = Math.Clamp(centre - (box.Width / 2), area.Left + 2, Math.Max(area.Left + 2, area.Right - box.Width - 2));
             if (FreePlace(taken, left, box.Width, middle, box.Height, index) is not { } place)
                 continue;
             taken.Add(text.DrawBoxed(canvas, note.Text, left, place, NoteSize, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Separator));
@@ -264,38 +264,57 @@ internal sealed class WaveformPlottable(
         return null;
     }
 
-    private SKRect DrawWrongMark(SKCanvas canvas, WrongMark mark, float middle, SKRect area)
+    private SKRect DrawWrongMark(SKCanvas canvas, WrongMark mark, Signal? signal, int panel, float middle, SKRect area)
     {
-        const float size = 13;
-        var x = X(mark.At);
-        using var pen = new SKPaint { Color = PrintSafePalette.Vermillion, IsStroke = true, StrokeWidth = 2.5f, IsAntialias = true };
+        const float size = 12.5f;
         // A cross, not only a colour.
         const float arm = 6;
+        var x = X(mark.At);
+        using var pen = new SKPaint { Color = PrintSafePalette.Vermillion, IsStroke = true, StrokeWidth = 2.5f, IsAntialias = true };
         canvas.DrawLine(x - arm, middle - arm, x + arm, middle + arm, pen);
         canvas.DrawLine(x - arm, middle + arm, x + arm, middle - arm, pen);
-        var lines = text.Wrap(mark.Text, Math.Max(60, Math.Max(area.Right - x, x - area.Left) - arm - 16), size, 1, bold: true);
-        var words = lines.Count == 0 ? "" : lines[0];
+
+        var words = text.Wrap(mark.Text, area.Width - 12, size, 1, bold: true)[0];
         var box = text.Box(words, 0, middle, size, bold: true);
-        var left = x + arm + 5 + box.Width <= area.Right ? x + arm + 5 : x - arm - 5 - box.Width;
-        return text.DrawBoxed(canvas, words, left, middle, size, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Vermillion, bold: true);
+        var right = SKRect.Create(x + arm + 4, box.Top, box.Width, box.Height);
+        var left = SKRect.Create(x - arm - 4 - box.Width, box.Top, box.Width, box.Height);
+        // Beside the cross where no edge of the trace runs through the words; else below the trace.
+        var bottom = SKRect.Create(Math.Clamp(x + arm + 4, area.Left, area.Right - box.Width), Y(panel, 0.01) - box.Height, box.Width, box.Height);
+        var place = Array.Find([right, left], candidate =>
+            candidate.Left >= area.Left && candidate.Right <= area.Right && (signal is null || !HasChangeWithin(signal, candidate.Left - 3, candidate.Right + 3)));
+        place = place.IsEmpty ? bottom : place;
+        return text.DrawBoxed(canvas, words, place.Left, place.MidY, size, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Vermillion, bold: true);
     }
 
-    private void DrawDelay(SKCanvas canvas, DelayNote delay, int panel, float middle, SKRect area, List<SKRect> taken)
+    private bool HasChangeWithin(Signal signal, float left, float right)
     {
-        var from = X(delay.From);
-        var to = X(delay.To);
-        var box = text.Box(delay.Text, 0, middle, NoteSize);
-        // In the view of the whole exercise a delay of microseconds has no width; its number belongs where it can be seen.
-        if (view.Letter.Length == 0 && to - from < 12)
+        var width = X(view.To) - X(view.From);
+        Instant At(float x) => view.From + (view.To - view.From).Scaled(Math.Clamp((x - X(view.From)) / width, 0, 1));
+        return EdgeColumns.Divide(signal.Changes.AsSpan(), At(left), At(right) + new Duration(1), 1).ChangesIn(0) > 0;
+    }
+
+    private bool HasWidth(DelayNote delay) => X(delay.To) - X(delay.From) >= 8;
+
+    private void DrawDelayLine(SKCanvas canvas, DelayNote delay, float middle)
+    {
+        if (!HasWidth(delay))
             return;
         using var pen = new SKPaint { Color = PrintSafePalette.Black, IsStroke = true, StrokeWidth = 1.2f, IsAntialias = true };
-        if (to - from >= 8)
-        {
-            canvas.DrawLine(from, middle, to, middle, pen);
-            canvas.DrawLine(from, middle - 5, from, middle + 5, pen);
-            canvas.DrawLine(to, middle - 5, to, middle + 5, pen);
-        }
-        var left = to + 8 + box.Width <= area.Right ? to + 8 : from - 8 - box.Width;
+        foreach (var end in (ReadOnlySpan<float>)[X(delay.From), X(delay.To)])
+            canvas.DrawLine(end, middle - 5, end, middle + 5, pen);
+        canvas.DrawLine(X(delay.From), middle, X(delay.To), middle, pen);
+    }
+
+    private void DrawDelayText(SKCanvas canvas, DelayNote delay, int panel, float middle, SKRect area, List<SKRect> taken)
+    {
+        // In the view of the whole exercise a delay of microseconds has no width; its number belongs where it can be seen.
+        if (delay.Text.Length == 0 || (view.Letter.Length == 0 && !HasWidth(delay)))
+            return;
+        var box = text.Box(delay.Text, 0, middle, NoteSize);
+        // Clear of the transition's own interval, to its right if there is room.
+        var to = X(delay.To);
+        var clear = 6 + ((X(delay.To + delay.Uncertainty) - to) * 0.7f);
+        var left = to + clear + box.Width <= area.Right ? to + clear : X(delay.From) - clear - box.Width;
         if (FreePlace(taken, left, box.Width, middle, box.Height, panel) is { } place)
             taken.Add(text.DrawBoxed(canvas, delay.Text, left, place, NoteSize, PrintSafePalette.Black, PrintSafePalette.White));
     }

@@ -135,15 +135,12 @@ internal static class DomeChannel
         var signals = Path(On, Off, isolatorOn, isolatorOff, silentFrom, stuckAt > 2, openLead);
         var gapFrom = At(10_000);
         var gapTo = At(22_000);
-        double High(int stage, double normal) => silentFrom <= stage ? (stage == silentFrom ? stuckAt : normal) : normal;
         ImmutableArray<LevelReading> levels =
         [
             Reading("U3.14", 10_200, bufferHigh),
-            Reading("OK3.5", 12_000, silentFrom <= 2 ? High(2, 12.0) : 0.21),
-            Reading("Q3.C", 14_000, silentFrom <= 3 ? 0.02 : 11.8),
+            Reading("OK3.5", 12_000, silentFrom == 2 ? stuckAt : 0.21),
+            Reading("Q3.C", 14_000, silentFrom == 2 ? 0.02 : 11.8),
         ];
-        if (openLead)
-            levels = [.. levels.Where(reading => reading.Signal != "U4.14")];
         var capture = new Capture(
             Tick, Resolution, 0.005, Millis(60), [.. signals], [new(gapFrom, gapTo, GapReason.MeasuringLevels)], levels, new(CaptureOutcome.Complete, null));
         var findings = PathFindings(On, Off, isolatorOn, isolatorOff, silentFrom, openLead);
