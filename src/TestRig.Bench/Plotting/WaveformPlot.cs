@@ -1,0 +1,259 @@
+using ScottPlot;
+using ScottPlot.TickGenerators;
+using SkiaSharp;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Plotting;
+
+/// <summary>
+/// Draws the picture of one channel as a PNG: a row a point in path order, a column a stretch of time, and at the end of each row what was found there
+/// in words.
+/// </summary>
+/// <param name="font">Labels everything; see <see cref="PlotFont.Find"/>.</param>
+public sealed class WaveformPlot(PlotFont font)
+{
+    public const int DefaultWidth = 1600;
+
+    /// <summary>Narrower than this the words have no room.</summary>
+    public const int NarrowestWidth = 1200;
+
+    internal const int PanelHeight = 84;
+    internal const int HeaderHeight = 152;
+    private const int AxisHeight = 54;
+    private const int LegendHeight = 34;
+    private const int Edge = 16;
+    private const int NamesWidth = 160;
+    private const int WordsWidth = 308;
+    private const int TickWordsWidth = 36;
+    private const int BetweenViews = 14;
+
+    public static int HeightOf(WaveformPicture picture) => HeaderHeight + (picture.Panels.Length * PanelHeight) + AxisHeight + LegendHeight;
+
+    /// <summary>Draws and encodes.</summary>
+    /// <param name="width">In pixels, at least <see cref="NarrowestWidth"/>; the height follows from the number of panels.</param>
+    public byte[] ToPng(WaveformPicture picture, int width = DefaultWidth)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(width, NarrowestWidth);
+        using var surface = SKSurface.Create(new SKImageInfo(width, HeightOf(picture)));
+        using var text = new PictureText(font);
+        var canvas = surface.Canvas;
+        canvas.Clear(PrintSafePalette.White);
+        DrawHeader(canvas, picture, width, text);
+        DrawRows(canvas, picture, width, text);
+        DrawViews(canvas, picture, width, text);
+        DrawLegend(canvas, picture, text);
+        using var image = surface.Snapshot();
+        using var png = image.Encode(SKEncodedImageFormat.Png, quality: 100);
+        return png.ToArray();
+    }
+
+    /// <summary>Where the panels of a view lie in the picture, in pixels.</summary>
+    internal static SKRectI AreaOf(WaveformPicture picture, int view, int width)
+    {
+        var left = Edge + NamesWidth + TickWordsWidth;
+        var room = width - Edge - WordsWidth - 12 - left - ((picture.Views.Length - 1) * BetweenViews);
+        // The whole exercise holds the level readings and gets the larger share.
+        var shares = picture.Views.Length switch { 1 => new[] { 1.0 }, 2 => [0.55, 0.45], _ => [0.4, 0.3, 0.3] };
+        var before = shares.Take(view).Sum();
+        var x = left + (int)(room * before) + (view * BetweenViews);
+        return SKRectI.Create(x, HeaderHeight, (int)(room * shares[view]), picture.Panels.Length * PanelHeight);
+    }
+
+    private static void DrawHeader(SKCanvas canvas, WaveformPicture picture, int width, PictureText text)
+    {
+        const float title = 26;
+        var right = (float)(width - Edge);
+        if (picture.Simulated)
+        {
+            const string word = "SIMULATED BOARD";
+            right -= text.Box(word, 0, 0, 18, bold: true).Width;
+            text.DrawBoxed(canvas, word, right, 32, 18, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Black, bold: true);
+        }
+        var x = Edge + text.Draw(canvas, picture.Channel, Edge, 41, title, PrintSafePalette.Black, bold: true) + 14;
+        var condition = picture.Condition.ToUpperInvariant();
+        x = text.DrawBoxed(
+            canvas,
+            condition,
+            x,
+            32,
+            20,
+            picture.Good ? PrintSafePalette.Black : PrintSafePalette.White,
+            picture.Good ? PrintSafePalette.White : PrintSafePalette.Black,
+            PrintSafePalette.Black,
+            bold: true).Right + 16;
+        foreach (var board in text.Wrap(picture.Board, right - x - 16, 16, 1))
+            text.Draw(canvas, board, x, 39, 16, PrintSafePalette.FaintText);
+        var room = width - (2 * Edge);
+        foreach (var headline in text.Wrap(picture.Headline, room, 17, 1, bold: true))
+            text.Draw(canvas, headline, Edge, 70, 17, PrintSafePalette.Black, bold: true);
+        if (picture.Summary != picture.Headline)
+        {
+            foreach (var summary in text.Wrap(picture.Summary, room, 14, 1))
+                text.Draw(canvas, summary, Edge, 92, 14, PrintSafePalette.Black);
+        }
+        text.Draw(canvas, picture.Origin, Edge, 113, 13, PrintSafePalette.FaintText);
+    }
+
+    private static void DrawRows(SKCanvas canvas, WaveformPicture picture, int width, PictureText text)
+    {
+        using var separator = new SKPaint { Color = PrintSafePalette.Separator, StrokeWidth = 1 };
+        using var tint = new SKPaint { Color = PrintSafePalette.WrongRow };
+        using var bar = new SKPaint { Color = PrintSafePalette.Vermillion };
+        var wordsAt = width - Edge - WordsWidth;
+        for (var i = 0; i < picture.Panels.Length; i++)
+        {
+            var panel = picture.Panels[i];
+            var top = HeaderHeight + (i * PanelHeight);
+            if (panel.Standing == PanelStanding.FirstWrong)
+            {
+                canvas.DrawRect(0, top, width, PanelHeight, tint);
+                canvas.DrawRect(0, top, 8, PanelHeight, bar);
+            }
+            canvas.DrawLine(0, top, width, top, separator);
+            text.Draw(canvas, panel.Name, Edge, top + 36, 16, PrintSafePalette.Black, bold: true);
+            foreach (var what in text.Wrap(panel.What, NamesWidth - 8, 13, 1))
+                text.Draw(canvas, what, Edge, top + 56, 13, PrintSafePalette.FaintText);
+
+            var baseline = top + 20f;
+            text.Draw(
+                canvas,
+                panel.StandingWords,
+                wordsAt,
+                baseline,
+                14,
+                PrintSafePalette.Black,
+                bold: panel.Standing is PanelStanding.FirstWrong or PanelStanding.AlsoWrong);
+            var linesLeft = 4;
+            foreach (var words in panel.Words)
+            {
+                foreach (var line in text.Wrap(words, WordsWidth, 12.5f, Math.Max(1, linesLeft)))
+                {
+                    if (linesLeft-- <= 0)
+                        break;
+                    baseline += 15.5f;
+                    text.Draw(canvas, line, wordsAt, baseline, 12.5f, PrintSafePalette.Black);
+                }
+            }
+        }
+        var bottom = HeaderHeight + (picture.Panels.Length * PanelHeight);
+        canvas.DrawLine(0, bottom, width, bottom, separator);
+    }
+
+    private void DrawViews(SKCanvas canvas, WaveformPicture picture, int width, PictureText text)
+    {
+        for (var i = 0; i < picture.Views.Length; i++)
+        {
+            var view = picture.Views[i];
+            var area = AreaOf(picture, i, width);
+            using var plot = new Plot();
+            plot.RenderManager.ClearCanvasBeforeEachRender = false;
+            plot.FigureBackground.Color = Colors.Transparent;
+            plot.DataBackground.Color = Colors.Transparent;
+            plot.HideGrid();
+            plot.Axes.Right.IsVisible = false;
+            plot.Axes.Top.IsVisible = false;
+            plot.Axes.Left.FrameLineStyle.Width = 1;
+            var bottom = plot.Axes.Bottom;
+            bottom.TickLabelStyle.FontName = font.Family;
+            bottom.TickLabelStyle.FontSize = 12;
+            bottom.Label.Text = view.AxisLabel;
+            bottom.Label.FontName = font.Family;
+            bottom.Label.FontSize = 13;
+            bottom.Label.Bold = false;
+            bottom.TickGenerator = new NumericAutomatic { MinimumTickSpacing = 40 };
+            plot.Axes.Left.TickGenerator = i == 0 ? LevelTicks(picture) : new EmptyTickGenerator();
+            plot.Axes.Left.TickLabelStyle.FontName = font.Family;
+            plot.Axes.Left.TickLabelStyle.FontSize = 11;
+            var otherViews = i == 0 ? picture.Views.RemoveAt(0) : [];
+            plot.Add.Plottable(new WaveformPlottable(view, picture.Panels, picture.Gaps, otherViews, text));
+            plot.Layout.Fixed(new PixelPadding(TickWordsWidth, 2, AxisHeight, 2));
+            // Last, because adding anything puts margins around the limits again.
+            plot.Axes.SetLimits(view.ToAxis(view.From), view.ToAxis(view.To), 0, picture.Panels.Length);
+            plot.Render(canvas, new PixelRect(area.Left - TickWordsWidth, area.Right + 2, area.Bottom + AxisHeight, area.Top - 2));
+
+            DrawAboveView(canvas, picture, view, i, area, text);
+        }
+    }
+
+    /// <summary>The view's title, and above the whole exercise the letters of the other views and the words on each gap.</summary>
+    private static void DrawAboveView(SKCanvas canvas, WaveformPicture picture, PictureView view, int index, SKRectI area, PictureText text)
+    {
+        var x = (float)area.Left;
+        if (view.Letter.Length > 0)
+            x = text.DrawBoxed(canvas, view.Letter, x, HeaderHeight - 12, 12, PrintSafePalette.White, PrintSafePalette.Black, bold: true).Right + 5;
+        foreach (var title in text.Wrap(view.Title, area.Right - x, 13, 1, bold: true))
+            text.Draw(canvas, title, x, HeaderHeight - 8, 13, PrintSafePalette.Black, bold: true);
+        if (index != 0)
+            return;
+        var free = float.MinValue;
+        foreach (var other in picture.Views.Skip(1).OrderBy(other => other.Origin))
+        {
+            var width = text.Box(other.Letter, 0, 0, 12, bold: true).Width;
+            var at = area.Left + (float)(area.Width * ((other.Origin - view.From).ToSeconds() / (view.To - view.From).ToSeconds()));
+            free = 2 + text.DrawBoxed(canvas, other.Letter, Math.Max(at - (width / 2), free), area.Top + 9, 12, PrintSafePalette.White, PrintSafePalette.Black, bold: true).Right;
+        }
+    }
+
+    private static NumericManual LevelTicks(WaveformPicture picture)
+    {
+        var ticks = new NumericManual();
+        for (var i = 0; i < picture.Panels.Length; i++)
+        {
+            var bottom = picture.Panels.Length - 1 - i;
+            ticks.AddMajor(bottom + WaveformPlottable.LowAt, Level.Low.Word());
+            ticks.AddMajor(bottom + WaveformPlottable.HighAt, Level.High.Word());
+        }
+        return ticks;
+    }
+
+    private static void DrawLegend(SKCanvas canvas, WaveformPicture picture, PictureText text)
+    {
+        var middle = HeightOf(picture) - (LegendHeight / 2f);
+        var x = (float)Edge;
+        using var paint = new SKPaint { IsAntialias = true };
+
+        void Entry(string words, Action<SKRect> draw)
+        {
+            draw(SKRect.Create(x, middle - 8, 26, 16));
+            x += 32;
+            x += text.Draw(canvas, words, x, middle + 4.5f, 12.5f, PrintSafePalette.Black) + 26;
+        }
+
+        Entry("expected in this stretch", box =>
+        {
+            paint.Color = PrintSafePalette.ExpectedTint;
+            canvas.DrawRect(box, paint);
+        });
+        if (!picture.Gaps.IsEmpty)
+        {
+            Entry("not watched meanwhile: " + GapWords(picture), box =>
+            {
+                paint.Color = PrintSafePalette.Hatching;
+                paint.StrokeWidth = 1;
+                for (var line = box.Left; line <= box.Right - 8; line += 6)
+                    canvas.DrawLine(line, box.Bottom, line + 12, box.Top, paint);
+            });
+        }
+        Entry("the change is somewhere in here", box =>
+        {
+            paint.Color = PrintSafePalette.UncertainTint;
+            canvas.DrawRect(box, paint);
+            paint.Color = PrintSafePalette.Trace;
+            paint.StrokeWidth = 2;
+            canvas.DrawLine(box.Left, box.Top, box.Right, box.Bottom, paint);
+        });
+        Entry("pulses too short to draw to scale", box =>
+        {
+            paint.Color = PrintSafePalette.Black;
+            canvas.DrawRect(box.MidX - 5, box.MidY - 2, 10, 4, paint);
+        });
+    }
+
+    private static string GapWords(WaveformPicture picture) =>
+        string.Join(", ", picture.Gaps.Select(gap => gap.Reason switch
+        {
+            Core.Captures.GapReason.MeasuringLevels => "reading voltages",
+            Core.Captures.GapReason.NoRoomForChanges => "too many changes",
+            _ => "too many readings",
+        }).Distinct());
+}
