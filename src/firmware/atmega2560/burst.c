@@ -1,0 +1,172 @@
+/* Bursts: getting the sampling loop ready, MEASURE steps, and putting the capture in order. */
+#include <avr/interrupt.h>
+#include <avr/io.h>
+#include <avr/wdt.h>
+#include <stddef.h>
+
+#include "burst_loop.h"
+#include "converter.h"
+#include "hal.h"
+#include "timer.h"
+#include "uart.h"
+#include "wire.h"
+
+/* From the read of a look's last port to the read of TCNT1: COMPARE, the taken branch, the first lds. */
+#define STAMP_OFFSET 10
+
+/* A look before a MEASURE may be this much older than the step's instant. */
+#define GAP_LEAD (BOARD_LOOK_TICKS + BOARD_RECORD_TICKS + BOARD_HOUSEKEEPING_TICKS)
+
+#define PORT_L_FIRST_PIN 40
+
+struct burst_loop burst_loop;
+static struct capture *capture_in_hand;
+
+/* A program for a burst that must not begin, because the host has said something already. */
+static const uint8_t end_at_once[STEP_BYTES] = {200};
+
+static void set_stops(const struct burst *burst)
+{
+    uint8_t ending = 0; /* stop inputs that forbid a line of this program */
+
+    burst_loop.stop_mask = 0;
+    burst_loop.stop_invert = 0;
+    for (uint8_t i = 0; i < burst->limits->stop_count; i++) {
+        const struct stop *stop = &burst->limits->stops[i];
+        const uint8_t bit = (uint8_t)(1 << (stop->pin - PORT_L_FIRST_PIN));
+
+        burst_loop.stop_mask |= bit;
+        if (stop->stopping_level == 0)
+            burst_loop.stop_invert |= bit;
+        if ((stop->forbids & burst->lines_used) != 0)
+            ending |= bit;
+    }
+    /* An input that is in its stopping state from the start ends the burst only if it forbids a line of the program; then the first look
+       ends it, should the input have come to that state since RUN was checked. */
+    burst_loop.stop_armed = (uint8_t)~((PINL ^ burst_loop.stop_invert) & burst_loop.stop_mask) | ending;
+}
+
+static uint8_t lowest_bit(uint8_t bits)
+{
+    uint8_t number = 0;
+
+    while ((bits & 1) == 0) {
+        bits >>= 1;
+        number++;
+    }
+    return number;
+}
+
+static void add_gap(struct capture *capture, uint32_t from, uint32_t to, enum gap_reason why)
+{
+    uint8_t *record = capture->gaps[capture->gap_count++];
+
+    wire_put_u32(record, from);
+    wire_put_u32(record + 4, to);
+    record[8] = (uint8_t)why;
+}
+
+/* Counts the records, and sets their stamps to when the last port was read. */
+static void finish_changes(struct capture *capture)
+{
+    const uint16_t stored = (uint16_t)(burst_loop.records - capture->changes[0]) / CHANGE_RECORD_BYTES;
+
+    for (uint16_t i = 0; i < stored; i++)
+        wire_put_u32(capture->changes[i], wire_get_u32(capture->changes[i]) - STAMP_OFFSET);
+    capture->change_count = stored;
+    if (stored > BOARD_MAX_CHANGES) {
+        /* From the last change that found room on, nothing is known for sure. */
+        capture->change_count = BOARD_MAX_CHANGES;
+        add_gap(capture, wire_get_u32(capture->changes[BOARD_MAX_CHANGES - 1]), capture->end, GAP_CHANGE_ROOM);
+    }
+}
+
+void hal_burst(const struct burst *burst, struct capture *capture)
+{
+    bool host_spoke;
+
+    cli();
+    wdt_reset();
+    host_spoke = uart_has_byte();
+    capture->level_count = 0;
+    capture->gap_count = 0;
+    capture_in_hand = capture;
+    burst_loop.records = capture->changes[0];
+    burst_loop.records_end = capture->changes[BOARD_MAX_CHANGES + 1];
+    burst_loop.steps = host_spoke ? end_at_once : burst->program->steps[0];
+    burst_loop.idle = (uint8_t)burst->idle_levels;
+    set_stops(burst);
+
+    capture->outcome = burst_loop_run();
+    timer_go_on(burst_loop.high);
+    sei();
+
+    if (host_spoke && capture->outcome == OUTCOME_COMPLETE)
+        capture->outcome = OUTCOME_HOST_BYTE;
+    capture->pin = NO_PIN;
+    if (capture->outcome == OUTCOME_STOP)
+        capture->pin = (uint8_t)(PORT_L_FIRST_PIN + lowest_bit(burst_loop.stop_armed));
+    capture->end = burst_loop.end;
+    finish_changes(capture);
+    hal_snapshot(capture->snapshot);
+}
+
+/* One turn of waiting inside a MEASURE: stop inputs, housekeeping, a byte from the host. */
+static inline uint8_t watch(void)
+{
+    const uint8_t stopping = (PINL ^ burst_loop.stop_invert) & burst_loop.stop_mask;
+
+    if ((stopping & burst_loop.stop_armed) != 0) {
+        PORTA = burst_loop.idle;
+        burst_loop.stop_armed &= stopping;
+        return OUTCOME_STOP;
+    }
+    burst_loop.stop_armed = (uint8_t)~stopping;
+    if ((TIFR1 & (1 << TOV1)) != 0) {
+        TIFR1 = 1 << TOV1;
+        burst_loop.high++;
+        wdt_reset();
+    }
+    if ((UCSR0A & (1 << RXC0)) != 0) {
+        PORTA = burst_loop.idle;
+        return OUTCOME_HOST_BYTE;
+    }
+    return OUTCOME_COMPLETE;
+}
+
+static uint32_t burst_ticks(void)
+{
+    return timer_extend(burst_loop.high);
+}
+
+uint8_t burst_measure(const uint8_t *step)
+{
+    const uint8_t count = step[STEP_COUNT];
+    uint16_t mask = wire_get_u16(step + STEP_MASK);
+    uint8_t outcome = OUTCOME_COMPLETE;
+
+    for (uint8_t analog_index = 0; mask != 0 && outcome == OUTCOME_COMPLETE; analog_index++, mask >>= 1) {
+        struct readings readings;
+        uint8_t *record;
+
+        if ((mask & 1) == 0)
+            continue;
+        record = capture_in_hand->levels[capture_in_hand->level_count];
+        converter_select(analog_index);
+        wire_put_u32(record, burst_ticks());
+        readings_clear(&readings);
+        for (uint8_t i = 0; i < count && outcome == OUTCOME_COMPLETE; i++) {
+            converter_start();
+            do {
+                outcome = watch();
+            } while (outcome == OUTCOME_COMPLETE && converter_is_busy());
+            readings_add(&readings, converter_result());
+        }
+        if (outcome == OUTCOME_COMPLETE) {
+            readings_put(&readings, analog_index, count, record + 4);
+            capture_in_hand->level_count++;
+        }
+    }
+    add_gap(capture_in_hand, wire_get_u32(step + STEP_AT) - GAP_LEAD, burst_ticks(), GAP_MEASURING);
+    return outcome;
+}
