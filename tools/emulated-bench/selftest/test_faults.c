@@ -1,0 +1,2 @@
+void test_faults(void);
+void test_faults(void) {}

@@ -1,0 +1,2 @@
+void test_motion(void);
+void test_motion(void) {}

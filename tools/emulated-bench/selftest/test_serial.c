@@ -1,0 +1,2 @@
+void test_serial(void);
+void test_serial(void) {}

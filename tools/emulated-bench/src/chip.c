@@ -1,0 +1,285 @@
+#include "chip.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <simavr/avr_adc.h>
+#include <simavr/avr_extint.h>
+#include <simavr/avr_ioport.h>
+#include <simavr/sim_elf.h>
+#include "journal.h"
+
+// Data addresses from the chip's datasheet.
+enum { MCUSR = 0x54, ADCL = 0x78, ADCH = 0x79, ADCSRA = 0x7A, ADCSRB = 0x7B, ADMUX = 0x7C, SRAM_START = 0x200 };
+enum { ADSC = 0x40, ADLAR = 0x20, REFS_SHIFT = 6 };
+// Cycles that simavr may run without looking at its timers; a timer that comes earlier shortens it. 64 is 3 times faster than 1.
+enum { RUN_CYCLE_LIMIT = 64 };
+
+instant_ps chip_now(const struct chip *chip)
+{
+	return (instant_ps)chip->avr->cycle * PS_PER_CYCLE;
+}
+
+static avr_cycle_count_t board_timer(avr_t *avr, avr_cycle_count_t when, void *param)
+{
+	struct chip *chip = param;
+	(void)when;
+	chip->armed = 0;
+	model_advance(chip->model, chip_now(chip));
+	instant_ps due = model_due(chip->model);
+	if (due == NEVER)
+		return 0;
+	chip->armed = (due + PS_PER_CYCLE - 1) / PS_PER_CYCLE;
+	if (chip->armed <= avr->cycle)
+		chip->armed = avr->cycle + 1;
+	return chip->armed;
+}
+
+void chip_rearm(struct chip *chip)
+{
+	instant_ps due = model_due(chip->model);
+	if (due == NEVER)
+		return;
+	avr_cycle_count_t at = (due + PS_PER_CYCLE - 1) / PS_PER_CYCLE;
+	if (at <= chip->avr->cycle)
+		at = chip->avr->cycle + 1;
+	if (chip->armed != 0 && chip->armed <= at)
+		return;
+	chip->armed = at;
+	avr_cycle_timer_register(chip->avr, at - chip->avr->cycle, board_timer, chip);
+}
+
+// The model says that a pin reads differently: simavr's own modules (pin change and external interrupts, input capture) hear of
+// it through the pin's line. What an IN instruction reads comes from read_pins, not from there.
+static void pin_changed(void *context, const struct lead *lead)
+{
+	struct chip *chip = context;
+	avr_raise_irq(chip->ports[lead->port].irqs + lead->bit, lead->level);
+}
+
+static int port_of(const struct chip *chip, uint16_t address)
+{
+	for (int p = 0; p < PORTS; p++)
+		if (chip->ports[p].port && address >= chip->ports[p].pin && address <= chip->ports[p].port)
+			return p;
+	return -1;
+}
+
+static void update_port(struct chip *chip, int p)
+{
+	const struct port_registers *port = &chip->ports[p];
+	uint8_t ddr = chip->avr->data[port->ddr], value = chip->avr->data[port->port];
+	for (int bit = 0; bit < 8; bit++) {
+		struct lead *lead = chip->leads[p][bit];
+		if (lead)
+			model_set_pin(chip->model, lead, ddr >> bit & 1, value >> bit & 1, value >> bit & 1, chip_now(chip));
+	}
+	chip_rearm(chip);
+}
+
+static void write_port(avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
+{
+	struct chip *chip = param;
+	int p = port_of(chip, address);
+	bool toggles = address == chip->ports[p].pin; // ones written to PINx turn PORTx bits round
+	uint16_t target = toggles ? chip->ports[p].port : address;
+	uint8_t after = toggles ? avr->data[target] ^ value : value;
+	if (avr->data[target] == after)
+		return;
+	avr->data[target] = after;
+	update_port(chip, p);
+}
+
+static uint8_t read_pins(avr_t *avr, avr_io_addr_t address, void *param)
+{
+	struct chip *chip = param;
+	int p = port_of(chip, address);
+	model_advance(chip->model, chip_now(chip));
+	// Pins that lead nowhere: what the chip drives, or its own pull-up, else low.
+	uint8_t value = avr->data[chip->ports[p].port];
+	for (int bit = 0; bit < 8; bit++)
+		if (chip->leads[p][bit])
+			value = (uint8_t)((value & ~(1 << bit)) | chip->leads[p][bit]->level << bit);
+	return value;
+}
+
+static void take_over_ports(struct chip *chip)
+{
+	avr_t *avr = chip->avr;
+	for (avr_io_t *io = avr->io_port; io; io = io->next) {
+		if (strcmp(io->kind, "port") != 0)
+			continue;
+		avr_ioport_t *port = (avr_ioport_t *)io;
+		struct port_registers *registers = &chip->ports[port->name - 'A'];
+		*registers = (struct port_registers){ port->r_pin, port->r_ddr, port->r_port, port->io.irq };
+		for (uint16_t address = registers->pin; address <= registers->port; address++) {
+			avr->io[AVR_DATA_TO_IO(address)].w.c = write_port;
+			avr->io[AVR_DATA_TO_IO(address)].w.param = chip;
+		}
+		avr->io[AVR_DATA_TO_IO(registers->pin)].r.c = read_pins;
+		avr->io[AVR_DATA_TO_IO(registers->pin)].r.param = chip;
+	}
+	struct board *board = &chip->model->board;
+	for (int i = 0; i < board->lead_count; i++) {
+		struct lead *lead = &board->leads[i];
+		chip->leads[lead->port][lead->bit] = lead;
+		if (lead->analog >= 0)
+			chip->analog[lead->analog] = lead;
+	}
+}
+
+// A conversion starts. simavr 1.6 keeps room for 8 channels only, so the result is made here, not there.
+static void conversion_started(avr_irq_t *irq, uint32_t value, void *param)
+{
+	struct chip *chip = param;
+	(void)irq;
+	union {
+		uint32_t value;
+		avr_adc_mux_t mux;
+	} input = { .value = value };
+	uint8_t admux = chip->avr->data[ADMUX];
+	static const double references[] = { 5.0, 5.0, 1.1, 2.56 }; // AREF (tied to 5 V), AVCC, internal ones
+	double reference = references[admux >> REFS_SHIFT];
+	int counts = 0;
+	model_advance(chip->model, chip_now(chip));
+	if (input.mux.kind == ADC_MUX_SINGLE && input.mux.src < ADC_CHANNELS && chip->analog[input.mux.src])
+		counts = model_convert(chip->model, chip->analog[input.mux.src], reference, chip_now(chip));
+	else if (input.mux.kind == ADC_MUX_REF)
+		counts = (int)(input.mux.src / 1000.0 / reference * 1024.0);
+	counts = counts > 1023 ? 1023 : counts;
+	chip->next_counts = (uint16_t)((admux & ADLAR) ? counts << 6 : counts);
+}
+
+static uint8_t read_counts(avr_t *avr, avr_io_addr_t address, void *param)
+{
+	struct chip *chip = param;
+	if (!(avr->data[ADCSRA] & ADSC))
+		chip->counts = chip->next_counts;
+	return (uint8_t)(address == ADCL ? chip->counts : chip->counts >> 8);
+}
+
+// simavr 1.6 does not keep what is written to ADCSRB, and with it MUX5, the bit that selects channels 8 to 15.
+static void write_adcsrb(avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
+{
+	struct chip *chip = param;
+	avr->data[address] = value;
+	if (chip->inner_adcsrb)
+		chip->inner_adcsrb(avr, address, value, chip->inner_adcsrb_param);
+	avr->data[address] = value;
+}
+
+static void take_over_converter(struct chip *chip)
+{
+	avr_t *avr = chip->avr;
+	avr_irq_register_notify(avr_io_getirq(avr, AVR_IOCTL_ADC_GETIRQ, ADC_IRQ_OUT_TRIGGER), conversion_started, chip);
+	for (uint16_t address = ADCL; address <= ADCH; address++) {
+		avr->io[AVR_DATA_TO_IO(address)].r.c = read_counts;
+		avr->io[AVR_DATA_TO_IO(address)].r.param = chip;
+	}
+	chip->inner_adcsrb = avr->io[AVR_DATA_TO_IO(ADCSRB)].w.c;
+	chip->inner_adcsrb_param = avr->io[AVR_DATA_TO_IO(ADCSRB)].w.param;
+	avr->io[AVR_DATA_TO_IO(ADCSRB)].w.c = write_adcsrb;
+	avr->io[AVR_DATA_TO_IO(ADCSRB)].w.param = chip;
+}
+
+// Pacing is the main loop's business: simavr must not sleep by itself.
+static void no_sleep(avr_t *avr, avr_cycle_count_t cycles)
+{
+	(void)avr;
+	(void)cycles;
+}
+
+static void after_reset(struct chip *chip, uint8_t cause)
+{
+	chip->avr->data[MCUSR] = cause;
+	chip->armed = 0;
+	uart_reset(&chip->uart);
+	for (int p = 0; p < PORTS; p++)
+		if (chip->ports[p].port)
+			update_port(chip, p);
+	chip_rearm(chip);
+	// A level-triggered external interrupt on a low pin would make simavr poll in every cycle.
+	for (uint8_t n = 0; n < 8; n++)
+		avr_extint_set_strict_lvl_trig(chip->avr, n, 0);
+	journal_line(chip_now(chip), "reset", "%s", cause == RESET_WATCHDOG ? "watchdog" : cause == RESET_EXTERNAL ? "external" : "power-on");
+}
+
+// simavr clears the SRAM at a reset; silicon does not.
+static void reset_keeping_sram(struct chip *chip, uint8_t cause, bool by_watchdog)
+{
+	avr_t *avr = chip->avr;
+	size_t size = (size_t)avr->ramend + 1 - SRAM_START;
+	uint8_t *kept = malloc(size);
+	if (!kept)
+		abort();
+	memcpy(kept, avr->data + SRAM_START, size);
+	if (by_watchdog)
+		avr_run(avr); // runs simavr's own reset function and nothing else
+	else
+		avr_reset(avr);
+	memcpy(avr->data + SRAM_START, kept, size);
+	free(kept);
+	chip->resets++;
+	after_reset(chip, cause);
+}
+
+void chip_reset(struct chip *chip)
+{
+	reset_keeping_sram(chip, RESET_EXTERNAL, false);
+}
+
+bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth,
+	void (*sent)(void *context, uint8_t byte), void *context)
+{
+	elf_firmware_t elf = { 0 };
+	if (elf_read_firmware(firmware, &elf) != 0 || elf.flashsize == 0) {
+		fprintf(stderr, "emulated-bench: cannot read the firmware %s: it must be an ELF file of an AVR program\n", firmware);
+		return false;
+	}
+	if (elf.mmcu[0] && strcmp(elf.mmcu, "atmega2560") != 0) {
+		fprintf(stderr, "emulated-bench: the firmware %s is for %s; this bench has an atmega2560\n", firmware, elf.mmcu);
+		return false;
+	}
+	avr_t *avr = avr_make_mcu_by_name("atmega2560");
+	if (!avr) {
+		fprintf(stderr, "emulated-bench: this simavr has no atmega2560\n");
+		return false;
+	}
+	avr_init(avr);
+	avr_load_firmware(avr, &elf);
+	avr->frequency = CHIP_HZ;
+	avr->vcc = avr->avcc = avr->aref = 5000;
+	avr->run_cycle_limit = RUN_CYCLE_LIMIT;
+	avr->sleep = no_sleep;
+	avr->log = LOG_ERROR;
+	*chip = (struct chip){ .avr = avr, .model = model };
+	// What SRAM holds at power-on is chance.
+	struct random_stream random = random_stream_for(model->board.seed, "sram");
+	for (uint32_t address = SRAM_START; address <= avr->ramend; address++)
+		avr->data[address] = (uint8_t)random_bits(&random);
+	take_over_ports(chip);
+	take_over_converter(chip);
+	uart_attach(&chip->uart, avr, uart_depth, sent, context);
+	model_start(model, pin_changed, chip);
+	after_reset(chip, RESET_POWER_ON);
+	return true;
+}
+
+bool chip_run(struct chip *chip, avr_cycle_count_t until)
+{
+	avr_t *avr = chip->avr;
+	while (avr->cycle < until) {
+		if (avr->run != avr_callback_run_raw) {
+			reset_keeping_sram(chip, RESET_WATCHDOG, true);
+			continue;
+		}
+		int state = avr_run(avr);
+		if (state == cpu_Done || state == cpu_Crashed) {
+			fprintf(stderr, "emulated-bench: the chip stopped at %llu cycles: %s\n", (unsigned long long)avr->cycle,
+				state == cpu_Done ? "sleep with interrupts off" : "the program crashed");
+			return false;
+		}
+	}
+	model_advance(chip->model, chip_now(chip));
+	return true;
+}

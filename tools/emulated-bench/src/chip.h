@@ -1,0 +1,48 @@
+// The emulated ATmega2560 at 16 MHz: simavr runs the instructions; pins, converter and UART0 are connected to the board's model.
+#ifndef BENCH_CHIP_H
+#define BENCH_CHIP_H
+
+#include <stdbool.h>
+#include <simavr/sim_avr.h>
+#include "model.h"
+#include "uart.h"
+
+enum { CHIP_HZ = 16000000, PORTS = 12, ADC_CHANNELS = 16 };
+
+enum reset_cause { RESET_POWER_ON = 0x01, RESET_EXTERNAL = 0x02, RESET_WATCHDOG = 0x08 }; // bits of MCUSR
+
+struct port_registers {
+	uint16_t pin, ddr, port; // data addresses; 0: the chip has no such port
+	avr_irq_t *irqs;
+};
+
+struct chip {
+	avr_t *avr;
+	struct model *model;
+	struct uart uart;
+	struct port_registers ports[PORTS];
+	struct lead *leads[PORTS][8];
+	struct lead *analog[ADC_CHANNELS];
+	uint16_t next_counts, counts;
+	avr_io_write_t inner_adcsrb;
+	void *inner_adcsrb_param;
+	avr_cycle_count_t armed; // cycle for which the board's timer is set, 0: none
+	unsigned resets;
+};
+
+// Loads the firmware. False and a message on stderr when it cannot be read or is for another chip.
+bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth,
+	void (*sent)(void *context, uint8_t byte), void *context);
+
+// Runs until the clock is at or past `until` (cycles). False: the program stopped for good (crash, or sleep without interrupts).
+bool chip_run(struct chip *chip, avr_cycle_count_t until);
+
+// Resets the chip as its reset input does: pins released, SRAM kept, as on silicon.
+void chip_reset(struct chip *chip);
+
+instant_ps chip_now(const struct chip *chip);
+
+// To be called after the model was changed from outside.
+void chip_rearm(struct chip *chip);
+
+#endif

@@ -1,0 +1,242 @@
+// Runs an adapter's firmware on an emulated chip, wired to a model of a board. See README.md.
+#include <errno.h>
+#include <fcntl.h>
+#include <poll.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+#include "commands.h"
+#include "faults.h"
+#include "journal.h"
+
+// Half a millisecond of the chip's time between two looks at the host.
+enum { SLICE_CYCLES = CHIP_HZ / 2000 };
+// So far behind real time the bench stops trying to catch up: the chip's clock must never outrun the host's for long, or a heartbeat
+// limit would trip that no real chip would trip. The chip is then simply late for ever; nothing is skipped.
+#define CATCH_UP_NS 20000000
+#define BYTES_LOG_CYCLES (CHIP_HZ / 4)
+
+static volatile sig_atomic_t stopped;
+
+static void on_signal(int number)
+{
+	(void)number;
+	stopped = 1;
+}
+
+struct options {
+	const char *firmware, *board, *link, *log;
+	const char *faults[MAX_FAULTS];
+	int fault_count;
+	bool motor_on, fast;
+	unsigned long long seed;
+	int uart_depth;
+};
+
+static const char usage[] =
+	"usage: emulated-bench --firmware FILE.elf --board FILE.board [--fault SPEC]... [--port-link PATH] [--log FILE]\n"
+	"                      [--motor on|off] [--seed N] [--uart-depth 2..64] [--fast]\n";
+
+static int bad_usage(const char *what, const char *about)
+{
+	fprintf(stderr, "emulated-bench: %s%s%s\n%s", what, about ? " " : "", about ? about : "", usage);
+	return 2;
+}
+
+static int read_options(int count, char **words, struct options *o)
+{
+	*o = (struct options){ .seed = 1, .uart_depth = UART_DEPTH_MAX };
+	for (int i = 1; i < count; i++) {
+		const char *word = words[i];
+		char *end = "";
+		if (strcmp(word, "--help") == 0) {
+			fputs(usage, stdout);
+			exit(0);
+		}
+		if (strcmp(word, "--fast") == 0) {
+			o->fast = true;
+			continue;
+		}
+		if (i + 1 == count)
+			return bad_usage("unknown option, or nothing behind", word);
+		const char *value = words[++i];
+		if (strcmp(word, "--firmware") == 0) {
+			o->firmware = value;
+		} else if (strcmp(word, "--board") == 0) {
+			o->board = value;
+		} else if (strcmp(word, "--port-link") == 0) {
+			o->link = value;
+		} else if (strcmp(word, "--log") == 0) {
+			o->log = value;
+		} else if (strcmp(word, "--fault") == 0) {
+			if (o->fault_count == MAX_FAULTS)
+				return bad_usage("too many faults", NULL);
+			o->faults[o->fault_count++] = value;
+		} else if (strcmp(word, "--motor") == 0) {
+			if (strcmp(value, "on") != 0 && strcmp(value, "off") != 0)
+				return bad_usage("--motor is on or off, not", value);
+			o->motor_on = strcmp(value, "on") == 0;
+		} else if (strcmp(word, "--seed") == 0) {
+			o->seed = strtoull(value, &end, 10);
+			if (*end || end == value)
+				return bad_usage("--seed is a whole number, not", value);
+		} else if (strcmp(word, "--uart-depth") == 0) {
+			o->uart_depth = (int)strtol(value, &end, 10);
+			if (*end || o->uart_depth < 2 || o->uart_depth > UART_DEPTH_MAX)
+				return bad_usage("--uart-depth is 2 to 64 bytes, not", value);
+		} else {
+			return bad_usage("unknown option", word);
+		}
+	}
+	if (!o->firmware || !o->board)
+		return bad_usage("--firmware and --board are needed", NULL);
+	return 0;
+}
+
+static uint64_t wall_ns(void)
+{
+	struct timespec now;
+	clock_gettime(CLOCK_MONOTONIC, &now);
+	return (uint64_t)now.tv_sec * 1000000000u + (uint64_t)now.tv_nsec;
+}
+
+static void byte_from_chip(void *context, uint8_t byte)
+{
+	pty_send(context, byte);
+}
+
+static void take_from_host(struct bench *bench)
+{
+	uint8_t bytes[1024];
+	size_t room = uart_room(&bench->chip.uart);
+	size_t got = pty_receive(&bench->pty, bytes, room < sizeof bytes ? room : sizeof bytes);
+	uart_feed(&bench->chip.uart, bytes, got);
+}
+
+// Waits until `until_ns`, but wakes for the host's bytes, for commands and for signals.
+static void wait_until(struct bench *bench, uint64_t until_ns, bool commands, const sigset_t *waiting_signals)
+{
+	for (uint64_t now; !stopped && (now = wall_ns()) < until_ns;) {
+		struct pollfd watched[2];
+		nfds_t count = 0;
+		if (commands)
+			watched[count++] = (struct pollfd){ .fd = STDIN_FILENO, .events = POLLIN };
+		// While nobody has the port open, poll would return at once for ever.
+		if (bench->pty.master >= 0 && bench->pty.open && uart_room(&bench->chip.uart) > 0)
+			watched[count++] = (struct pollfd){ .fd = bench->pty.master, .events = POLLIN };
+		struct timespec left = { 0, (long)(until_ns - now) };
+		if (ppoll(watched, count, &left, waiting_signals) <= 0)
+			continue;
+		if (commands && watched[0].revents)
+			return;
+		take_from_host(bench);
+	}
+}
+
+static int run(struct bench *bench, const struct options *o, const sigset_t *waiting_signals)
+{
+	struct chip *chip = &bench->chip;
+	bool commands = true, first = true;
+	uint64_t wall_start = wall_ns();
+	avr_cycle_count_t cycle_start = chip->avr->cycle, bytes_logged = 0;
+	while (!stopped && !bench->quitting) {
+		if (commands && !command_poll(bench)) {
+			// At its end from the start: a daemon, stopped by a signal. Later: whoever started this has gone.
+			commands = false;
+			bench->quitting = !first;
+		}
+		first = false;
+		take_from_host(bench);
+		if (!chip_run(chip, chip->avr->cycle + SLICE_CYCLES))
+			return 3;
+		pty_flush(&bench->pty);
+		if (chip->avr->cycle - bytes_logged >= BYTES_LOG_CYCLES) {
+			bytes_logged = chip->avr->cycle;
+			command_log_bytes(bench);
+		}
+		if (!journal_flush()) {
+			fprintf(stderr, "emulated-bench: the log cannot be written any more (disk full?)\n");
+			return 4;
+		}
+		if (o->fast) {
+			if (stopped)
+				break;
+			sigset_t none = *waiting_signals;
+			(void)ppoll(NULL, 0, &(struct timespec){ 0, 0 }, &none); // lets a pending signal in
+			continue;
+		}
+		uint64_t due = wall_start + (chip->avr->cycle - cycle_start) * 125 / 2;
+		uint64_t now = wall_ns();
+		if (now > due + CATCH_UP_NS) {
+			journal_line(chip_now(chip), "late", "%llu", (unsigned long long)(now - due));
+			wall_start = now;
+			cycle_start = chip->avr->cycle;
+		} else {
+			wait_until(bench, due, commands, waiting_signals);
+		}
+	}
+	return 0;
+}
+
+int main(int argc, char **argv)
+{
+	struct options o;
+	int result = read_options(argc, argv, &o);
+	if (result)
+		return result;
+	// simavr prints to standard output, which here belongs to the answers alone.
+	static struct bench bench;
+	bench.answers = fdopen(dup(STDOUT_FILENO), "w");
+	if (!bench.answers || dup2(STDERR_FILENO, STDOUT_FILENO) < 0) {
+		fprintf(stderr, "emulated-bench: standard output: %s\n", strerror(errno));
+		return 4;
+	}
+	if (!board_parse(&bench.model.board, o.board, o.seed, o.motor_on))
+		return 2;
+	for (int i = 0; i < o.fault_count; i++) {
+		char message[2048];
+		if (!faults_inject(&bench.model.board, o.faults[i], message, sizeof message)) {
+			fprintf(stderr, "emulated-bench: --fault %s: %s\n", o.faults[i], message);
+			return 2;
+		}
+	}
+	if (!journal_open(o.log))
+		return 4;
+	journal_comment("emulated-bench log 1: T_NS NAME LEVEL …");
+	journal_comment("board %s, seed %llu, motor %s", bench.model.board.name, o.seed, o.motor_on ? "on" : "off");
+	for (int i = 0; i < o.fault_count; i++)
+		journal_line(0, "fault", "%s", o.faults[i]);
+
+	// Signals come in only while waiting, so that a slice is always finished and the log whole.
+	sigset_t blocked, waiting;
+	sigemptyset(&blocked);
+	sigaddset(&blocked, SIGTERM);
+	sigaddset(&blocked, SIGINT);
+	sigprocmask(SIG_BLOCK, &blocked, &waiting);
+	sigdelset(&waiting, SIGTERM);
+	sigdelset(&waiting, SIGINT);
+	struct sigaction action = { .sa_handler = on_signal };
+	sigaction(SIGTERM, &action, NULL);
+	sigaction(SIGINT, &action, NULL);
+	signal(SIGPIPE, SIG_IGN);
+
+	bench.pty.link = o.link;
+	if (!chip_start(&bench.chip, o.firmware, &bench.model, o.uart_depth, byte_from_chip, &bench.pty))
+		return 2;
+	if (!pty_plug(&bench.pty))
+		return 4;
+	fcntl(STDIN_FILENO, F_SETFL, fcntl(STDIN_FILENO, F_GETFL) | O_NONBLOCK);
+	fprintf(bench.answers, "port %s\n", bench.pty.path);
+	fflush(bench.answers);
+
+	result = run(&bench, &o, &waiting);
+	command_log_bytes(&bench);
+	journal_line(bench.model.now, "end", "%s", result == 0 ? "stopped" : "failed");
+	if (!journal_flush())
+		result = 4;
+	pty_unplug(&bench.pty);
+	return result;
+}

@@ -1,0 +1,183 @@
+#include "nets.h"
+
+#include <math.h>
+
+#define CONTACT_OHMS 1.0
+#define PIN_DRIVE_OHMS 25.0
+#define PIN_PULL_UP_OHMS 35e3
+#define PIN_SUPPLY_VOLTS 5.0
+// What lets the charge of an open lead leak away: 60 pF through it is a time constant of 3 ms.
+#define PIN_LEAK_OHMS 50e6
+// An unpowered output holds its net near ground through its parasitic diodes, not firmly.
+#define UNPOWERED_VOLTS 0.1
+#define UNPOWERED_OHMS 470.0
+// A level that no logic family promises to understand: 1.5 V on a 5 V net, 0.37 of the supply elsewhere (4.4 V at 12 V,
+// which a 100k/47k divider makes 1.4 V).
+#define WEAK_LOGIC_VOLTS 1.5
+#define WEAK_SHARE 0.37
+
+struct sum {
+	double conductance, current;
+};
+
+static void add(struct sum *sum, double volts, double ohms)
+{
+	sum->conductance += 1.0 / ohms;
+	sum->current += volts / ohms;
+}
+
+double supply_volts(const struct board *board, int index)
+{
+	const struct supply *supply = &board->supplies[index];
+	if (!supply->on || supply->fault.mode == FAULT_DEAD)
+		return 0;
+	if (supply->fault.mode == FAULT_WEAK)
+		return supply->fault.parameter > 0 ? supply->fault.parameter : 0.8 * supply->volts;
+	return supply->volts;
+}
+
+void nets_join(struct board *board)
+{
+	for (int i = 0; i < board->net_count; i++)
+		board->nets[i].root = i;
+	for (int k = 0; k < board->bridge_count; k++) {
+		int from = board->nets[board->bridges[k].a].root, to = board->nets[board->bridges[k].b].root;
+		for (int i = 0; i < board->net_count; i++)
+			if (board->nets[i].root == from)
+				board->nets[i].root = to;
+	}
+}
+
+static void add_section(const struct board *board, const struct section *section, struct sum *sum)
+{
+	double supply = supply_volts(board, section->supply);
+	bool weak = section->fault.mode == FAULT_WEAK && section->state != section->idle;
+	double weak_volts = section->fault.parameter;
+	switch (section->kind) {
+	case SECTION_INVERTER:
+	case SECTION_BUFFER:
+		if (supply < 2.0 || section->fault.mode == FAULT_NO_SUPPLY)
+			add(sum, UNPOWERED_VOLTS, UNPOWERED_OHMS);
+		else if (weak)
+			add(sum, weak_volts > 0 ? weak_volts : WEAK_LOGIC_VOLTS, section->low_ohms);
+		else if (section->state)
+			add(sum, section->high_volts, section->high_ohms);
+		else
+			add(sum, section->low_volts, section->low_ohms);
+		break;
+	case SECTION_ISOLATOR:
+		add(sum, supply, section->load_ohms);
+		if (section->state && weak)
+			add(sum, weak_volts > 0 ? weak_volts : WEAK_SHARE * supply, 1.0);
+		else if (section->state)
+			add(sum, section->saturation_volts, 50.0);
+		break;
+	case SECTION_DRIVER:
+		add(sum, 0, section->coil_ohms);
+		if (section->state && supply > 2.0 && weak)
+			add(sum, weak_volts > 0 ? weak_volts : WEAK_SHARE * supply, 1.0);
+		else if (section->state && supply > 2.0)
+			add(sum, supply - section->drop_volts, 0.1);
+		break;
+	}
+}
+
+// What drives the pin itself, apart from its lead.
+static struct sum pin_own(const struct lead *lead)
+{
+	struct sum own = { 0, 0 };
+	if (lead->driven)
+		add(&own, lead->drive_high ? PIN_SUPPLY_VOLTS : 0, PIN_DRIVE_OHMS);
+	else if (lead->pulled_up)
+		add(&own, PIN_SUPPLY_VOLTS, PIN_PULL_UP_OHMS);
+	if (lead->bottom_ohms > 0)
+		add(&own, 0, lead->bottom_ohms);
+	return own;
+}
+
+double isolator_current(const struct board *board, const struct section *section)
+{
+	const struct net *sink = &board->nets[section->in];
+	if (sink->floating)
+		return 0;
+	double across = supply_volts(board, section->anode_supply) - section->forward_volts - sink->volts;
+	return across > 0 ? across / section->series_ohms : 0;
+}
+
+void nets_solve(struct board *board)
+{
+	struct sum sums[MAX_NETS] = { 0 };
+	struct net *nets = board->nets;
+	for (int i = 0; i < board->supply_count; i++)
+		add(&sums[nets[board->supplies[i].net].root], supply_volts(board, i), 0.05);
+	for (int i = 0; i < board->pull_count; i++) {
+		const struct pull *pull = &board->pulls[i];
+		add(&sums[nets[pull->net].root], pull->supply < 0 ? 0 : supply_volts(board, pull->supply), pull->ohms);
+	}
+	for (int i = 0; i < board->section_count; i++)
+		add_section(board, &board->sections[i], &sums[nets[board->sections[i].out].root]);
+	for (int i = 0; i < board->contact_count; i++)
+		if (board->contacts[i].closed)
+			add(&sums[nets[board->contacts[i].net].root], 0, CONTACT_OHMS);
+	for (int i = 0; i < board->lead_count; i++) {
+		const struct lead *lead = &board->leads[i];
+		struct sum own = pin_own(lead);
+		if (!lead->open && own.conductance > 0)
+			add(&sums[nets[lead->net].root], own.current / own.conductance, lead->series_ohms + 1.0 / own.conductance);
+	}
+	// Diodes last: they conduct only where the rest leaves their cathode low enough, and can raise it no further than that.
+	for (int i = 0; i < board->section_count; i++) {
+		const struct section *section = &board->sections[i];
+		if (section->kind != SECTION_ISOLATOR)
+			continue;
+		struct sum *sum = &sums[nets[section->in].root];
+		double source = supply_volts(board, section->anode_supply) - section->forward_volts;
+		if (sum->conductance > 0 ? sum->current / sum->conductance < source : source > 0)
+			add(sum, source, section->series_ohms);
+	}
+	for (int i = 0; i < board->net_count; i++) {
+		const struct sum *sum = &sums[nets[i].root];
+		nets[i].floating = sum->conductance < 1e-9;
+		nets[i].volts = nets[i].floating ? 0 : sum->current / sum->conductance;
+	}
+}
+
+bool net_reads_high(const struct board *board, int net, double volts)
+{
+	return board->nets[net].floating || board->nets[net].volts >= volts;
+}
+
+double lead_volts(const struct lead *lead, instant_ps now)
+{
+	double seconds = (double)(now - lead->since) * 1e-12;
+	return lead->target_volts + (lead->start_volts - lead->target_volts) * exp(-seconds / lead->tau);
+}
+
+static instant_ps crossing(const struct lead *lead)
+{
+	double from = lead->start_volts, to = lead->target_volts;
+	double threshold = lead->level ? PIN_FALLING_VOLTS : PIN_RISING_VOLTS;
+	if (lead->level ? from <= threshold : from >= threshold)
+		return lead->since;
+	if (lead->level ? to >= threshold : to <= threshold)
+		return NEVER;
+	return lead->since + (instant_ps)(lead->tau * log((from - to) / (threshold - to)) * 1e12);
+}
+
+void lead_settle(struct board *board, struct lead *lead, instant_ps now)
+{
+	struct sum sum = pin_own(lead);
+	const struct net *net = &board->nets[lead->net];
+	add(&sum, 0, PIN_LEAK_OHMS);
+	if (!lead->open && !net->floating)
+		add(&sum, net->volts, lead->series_ohms);
+	double target = sum.current / sum.conductance;
+	double tau = lead->farads / sum.conductance;
+	if (fabs(target - lead->target_volts) < 1e-6 && fabs(tau - lead->tau) < 1e-3 * tau)
+		return;
+	lead->start_volts = lead->tau > 0 ? lead_volts(lead, now) : target;
+	lead->target_volts = target;
+	lead->tau = tau;
+	lead->since = now;
+	lead->due = crossing(lead);
+}
