@@ -2,6 +2,7 @@ using System.CommandLine;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
+using TestRig.Bench.Plotting;
 
 namespace TestRig.Commands;
 
@@ -39,6 +40,10 @@ internal static class CommandLine
         catch (RunStorageException storage)
         {
             return await FailAsync(storage.Message, ExitCode.Storage).ConfigureAwait(false);
+        }
+        catch (PlotFontException font)
+        {
+            return await FailAsync(font.Message, ExitCode.Storage).ConfigureAwait(false);
         }
         catch (OperationCanceledException)
         {

@@ -42,7 +42,7 @@ internal static class SweepCommand
         if (ProfileInput.Load(request.Profile) is not { } board)
             return ExitCode.BadUsage;
         // A missing font must be known before a motor has moved, not after.
-        WaveformRenderer.EnsureFont();
+        var plot = new WaveformPlot(PlotFont.Find());
 
         // With the record on standard output, everything for people goes to standard error.
         var view = SweepView.Create(toError: request.Json == "-");
@@ -58,20 +58,21 @@ internal static class SweepCommand
 
         var sweep = new Sweep(board, adapter, request.Options, TimeProvider.System, log);
         var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
-        var record = Keep(result, request.Profile.ToString(), folder);
+        var record = Keep(result, request.Profile.ToString(), folder, plot);
         view.Finish(result, folder);
         await WriteJsonAsync(request.Json, record).ConfigureAwait(false);
         log.Information("Ended: {Outcome} {Words}", result.Ending.Outcome, result.Ending.Words);
         return ExitCodeOf(result);
     }
 
-    private static string Keep(SweepResult result, string profile, RunFolder folder)
+    private static string Keep(SweepResult result, string profile, RunFolder folder, WaveformPlot plot)
     {
+        var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: false);
         var plots = ImmutableDictionary.CreateBuilder<string, string>();
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
             var path = RunFolder.PlotOf(channel.Channel.Name);
-            folder.Write(path, WaveformRenderer.Png(WaveformPicture.Of(channel, result.Board, result.Adapter.Resolution, result.Started)));
+            folder.Write(path, plot.ToPng(WaveformPicture.Of(channel, heading)));
             plots[channel.Channel.Name] = path;
         }
         var record = RunJson.Write(result, profile, plots.ToImmutable());

@@ -114,7 +114,7 @@ internal static class DomeChannel
             Bounces = 22,
         };
         findings.Add(bounce);
-        return new(channel, Condition.Bouncing, [.. findings], bounce, capture, "Bouncing: home-switch does not settle within 5 ms.");
+        return new(channel, Condition.Bouncing, [.. findings], bounce, [], capture, "Bouncing: home-switch does not settle within 5 ms.");
     }
 
     public static Instant At(long microseconds) => Instant.Start + Duration.FromMicroseconds(microseconds);
@@ -155,7 +155,7 @@ internal static class DomeChannel
         foreach (var point in (string[])["shutter-encoder", "home-switch"])
             findings.Add(Other(point, point == "home-switch" ? Expectation.Settles : Expectation.Pulses, Verdict.NotTested, "not applicable: motor supply off"));
         var wrong = findings.Find(finding => finding.Verdict is not (Verdict.Conforms or Verdict.NotTested or Verdict.NotResolved));
-        return new(Channel(openLead), condition, [.. findings], wrong, capture, summary);
+        return new(Channel(openLead), condition, [.. findings], wrong, [], capture, summary);
     }
 
     private static List<Signal> Path(Instant on, Instant off, long isolatorOn, long isolatorOff, int silentFrom, bool stuckHigh, bool openLead)
@@ -236,10 +236,10 @@ internal static class DomeChannel
         string point, int stage, Level arrives, Verdict verdict, Timing? timing, string? cause, Instant? causeAt, Instant? observedAt, Duration? earliest, Duration? latest) =>
         new(
             point, stage, arrives == Level.High ? Expectation.Rises : Expectation.Falls, verdict, timing, cause, causeAt, observedAt,
-            observedAt - causeAt, earliest, latest, Resolution.Scaled(0.41), 0, null, $"{point} {arrives.ArrivalWord()}: {verdict}");
+            observedAt - causeAt, earliest, latest, Resolution.Scaled(0.41), 0, null, null, $"{point} {arrives.ArrivalWord()}: {verdict}");
 
     private static Finding Other(string point, Expectation expected, Verdict verdict, string words) =>
-        new(point, null, expected, verdict, null, null, null, null, null, null, null, null, 0, null, words);
+        new(point, null, expected, verdict, null, null, null, null, null, null, null, null, 0, null, null, words);
 
     private static LevelReading Reading(string signal, long microseconds, double volts) =>
         new(signal, At(microseconds), new(volts), new(volts - 0.01), new(volts + 0.01), 16, new(0.02));
