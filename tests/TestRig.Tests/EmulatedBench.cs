@@ -1,0 +1,89 @@
+using System.Diagnostics;
+
+namespace TestRig.Tests;
+
+/// <summary>
+/// The real firmware on an emulated chip, wired to an emulated board, in a process of its own. The tests see it as a technician does: through the serial
+/// port, and through the log that the bench keeps on its own clock.
+/// </summary>
+internal sealed class EmulatedBench : IDisposable
+{
+    private readonly Process _process;
+    private readonly string _log;
+
+    private EmulatedBench(Process process, string log, string port)
+    {
+        _process = process;
+        _log = log;
+        Port = port;
+    }
+
+    public string Port { get; private set; }
+
+    public string Adapter => $"serial:{Port}";
+
+    public static EmulatedBench Start(IEnumerable<string>? faults = null, bool motorOn = false, IEnumerable<string>? options = null)
+    {
+        var log = Path.Combine(Path.GetTempPath(), $"testrig-pins-{Guid.NewGuid():N}.log");
+        var start = new ProcessStartInfo(Repository.EmulatedBench) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true };
+        foreach (var argument in (string[])["--firmware", Repository.Firmware, "--board", Repository.DomeBoard, "--motor", motorOn ? "on" : "off", "--log", log])
+            start.ArgumentList.Add(argument);
+        foreach (var fault in faults ?? [])
+        {
+            start.ArgumentList.Add("--fault");
+            start.ArgumentList.Add(fault);
+        }
+        foreach (var option in options ?? [])
+            start.ArgumentList.Add(option);
+
+        var process = Process.Start(start) ?? throw new InvalidOperationException("The emulated bench did not start.");
+        process.ErrorDataReceived += (_, _) => { };
+        process.BeginErrorReadLine();
+        var first = process.StandardOutput.ReadLine();
+        if (first is null || !first.StartsWith("port ", StringComparison.Ordinal))
+            throw new InvalidOperationException($"The emulated bench said '{first}' in place of its port.");
+        return new(process, log, first["port ".Length..]);
+    }
+
+    /// <summary>Sends one command to the bench itself and returns its answer.</summary>
+    public string Tell(string command)
+    {
+        _process.StandardInput.WriteLine(command);
+        _process.StandardInput.Flush();
+        var answer = _process.StandardOutput.ReadLine() ?? throw new InvalidOperationException($"The emulated bench ended at '{command}'.");
+        if (answer.StartsWith("error", StringComparison.Ordinal))
+            throw new InvalidOperationException($"The emulated bench refused '{command}': {answer}");
+        return answer;
+    }
+
+    /// <summary>Waits, in host time, until the bench's own view of its lines satisfies <paramref name="condition"/>.</summary>
+    public void WaitForLines(Func<string, bool> condition)
+    {
+        var patience = Stopwatch.StartNew();
+        while (!condition(Tell("lines")))
+        {
+            if (patience.Elapsed > TimeSpan.FromSeconds(60))
+                throw new TimeoutException($"After 60 s the lines are still: {Tell("lines")}");
+            Thread.Sleep(1);
+        }
+    }
+
+    /// <summary>Ends the bench and returns what its log says of the command lines: when each was on, in nanoseconds of its own clock.</summary>
+    public IReadOnlyList<LineOn> EndAndReadLines()
+    {
+        Tell("quit");
+        _process.WaitForExit();
+        return LineOn.Read(File.ReadLines(_log));
+    }
+
+    public void Dispose()
+    {
+        if (!_process.HasExited)
+        {
+            _process.Kill();
+            _process.WaitForExit();
+        }
+        _process.Dispose();
+        File.Delete(_log);
+    }
+}

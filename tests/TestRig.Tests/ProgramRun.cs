@@ -1,0 +1,87 @@
+using System.Diagnostics;
+using System.Text;
+
+namespace TestRig.Tests;
+
+/// <summary>One run of the whole program in a process and a folder of its own.</summary>
+internal sealed class ProgramRun : IDisposable
+{
+    private readonly Process _process;
+    private readonly StringBuilder _output = new();
+    private readonly StringBuilder _error = new();
+    private readonly string _folder;
+
+    private ProgramRun(Process process, string folder)
+    {
+        _process = process;
+        _folder = folder;
+    }
+
+    public int ExitCode => _process.ExitCode;
+
+    public string Output => _output.ToString();
+
+    public string Error => _error.ToString();
+
+    /// <summary>The folder in which it ran.</summary>
+    public string Folder => _folder;
+
+    public static ProgramRun Start(params string[] arguments)
+    {
+        var folder = Directory.CreateTempSubdirectory("testrig-run-").FullName;
+        var start = new ProcessStartInfo("dotnet") { RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = folder };
+        start.ArgumentList.Add(Repository.Program);
+        foreach (var argument in arguments)
+            start.ArgumentList.Add(argument);
+        var run = new ProgramRun(new Process { StartInfo = start }, folder);
+        run._process.OutputDataReceived += (_, line) => Append(run._output, line.Data);
+        run._process.ErrorDataReceived += (_, line) => Append(run._error, line.Data);
+        run._process.Start();
+        run._process.BeginOutputReadLine();
+        run._process.BeginErrorReadLine();
+        return run;
+    }
+
+    public static ProgramRun ToEnd(params string[] arguments) => Start(arguments).WaitForEnd();
+
+    public ProgramRun WaitForEnd()
+    {
+        if (!_process.WaitForExit(TimeSpan.FromMinutes(3)))
+        {
+            _process.Kill();
+            throw new TimeoutException($"testrig did not end within three minutes. So far:\n{Output}\n{Error}");
+        }
+        _process.WaitForExit();
+        return this;
+    }
+
+    /// <summary>As kill -9 does: nothing in the program gets to run any more.</summary>
+    public void Kill()
+    {
+        _process.Kill();
+        _process.WaitForExit();
+    }
+
+    /// <summary>As Ctrl-C does.</summary>
+    public void Interrupt()
+    {
+        using var kill = Process.Start("kill", ["-INT", _process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture)]);
+        kill.WaitForExit();
+    }
+
+    public void Dispose()
+    {
+        if (!_process.HasExited)
+            Kill();
+        _process.Dispose();
+        Directory.Delete(_folder, recursive: true);
+    }
+
+    private static void Append(StringBuilder target, string? line)
+    {
+        if (line is null)
+            return;
+        lock (target)
+            target.AppendLine(line);
+    }
+}

@@ -1,0 +1,34 @@
+namespace TestRig.Tests;
+
+/// <summary>Places in the repository that whole-program tests need.</summary>
+internal static class Repository
+{
+    public static string Root { get; } = FindRoot();
+
+    public static string DomeProfile { get; } = Path.Combine(Root, "profiles", "dome-drive.yaml");
+
+    /// <summary>The program as built with this test.</summary>
+    public static string Program { get; } = Path.Combine(AppContext.BaseDirectory, "testrig.dll");
+
+    public static string EmulatedBench { get; } = Built("tools", "emulated-bench", "build", "emulated-bench");
+
+    public static string Firmware { get; } = Built("src", "firmware", "build", "atmega2560", "testrig-atmega2560.elf");
+
+    public static string DomeBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "dome.board");
+
+    private static string Built(params string[] path)
+    {
+        var full = Path.Combine([Root, .. path]);
+        return File.Exists(full) ? full : throw new InvalidOperationException($"{full} is not built: run tools/check, or make in its folder.");
+    }
+
+    private static string FindRoot()
+    {
+        for (var folder = new DirectoryInfo(AppContext.BaseDirectory); folder is not null; folder = folder.Parent)
+        {
+            if (File.Exists(Path.Combine(folder.FullName, "TestRig.sln")))
+                return folder.FullName;
+        }
+        throw new InvalidOperationException("TestRig.sln is not above the test's own folder.");
+    }
+}

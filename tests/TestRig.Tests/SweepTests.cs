@@ -1,0 +1,105 @@
+namespace TestRig.Tests;
+
+/// <summary>The main job, whole: program, serial port, real firmware, emulated chip, emulated board.</summary>
+public class SweepTests
+{
+    private static readonly string[] _channels = ["rotate-left", "rotate-right", "shutter-open", "shutter-close", "flap-raise", "flap-lower"];
+
+    [Fact]
+    public void A_healthy_board_exits_0_with_every_channel_working_and_a_picture_of_each()
+    {
+        using var bench = EmulatedBench.Start();
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--json", "-", "--out", "record");
+        Assert.True(run.ExitCode == 0, run.Error);
+        var record = RunRecord.Of(run);
+        Assert.Equal(_channels, record.Conditions.Keys);
+        Assert.All(record.Conditions.Values, condition => Assert.Equal("working", condition));
+        Assert.Empty(record.FirstSuspects);
+        Assert.Equal("testrig-run/1", record.Root.GetProperty("format").GetString());
+        Assert.Equal(62_500, record.Root.GetProperty("adapter").GetProperty("tick_ps").GetInt64());
+        foreach (var channel in record.Root.GetProperty("channels").EnumerateArray())
+        {
+            var picture = File.ReadAllBytes(Path.Combine(run.Folder, "record", channel.GetProperty("plot").GetString()!));
+            Assert.Equal([0x89, (byte)'P', (byte)'N', (byte)'G'], picture.AsSpan(0, 4).ToArray()); // PNG signature, ISO/IEC 15948 5.2 (value from memory)
+        }
+        Assert.Equal(run.Output.Trim(), File.ReadAllText(Path.Combine(run.Folder, "record", "run.json")).Trim());
+    }
+
+    /// <summary>One fault each. Nothing but the emulated board knows of it.</summary>
+    [Theory]
+    [InlineData("OK3=dead", "shutter-open", "dead", "OK3")]
+    [InlineData("Q5=stuck-high", "flap-raise", "stuck-high", "Q5")]
+    [InlineData("U3:18=stuck-low", "rotate-left", "stuck-low", "U3")]
+    [InlineData("OK2=slow:3x", "rotate-right", "slow", "OK2")]
+    [InlineData("U3:9=inverted", "flap-raise", "inverted", "U3")]
+    [InlineData("U3:14=weak", "shutter-open", "weak", "U3")]
+    [InlineData("lead:U3.16=open", "rotate-right", "lead-open", "lead at U3.16")]
+    public void One_fault_exits_1_and_is_named(string fault, string channel, string condition, string suspect)
+    {
+        using var bench = EmulatedBench.Start([fault]);
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--json", "-");
+        Assert.True(run.ExitCode == 1, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        var record = RunRecord.Of(run);
+        Assert.Equal(condition, record.Conditions[channel]);
+        Assert.Equal(suspect, record.FirstSuspects[0]);
+        Assert.All(_channels.Where(other => other != channel), other => Assert.Equal("working", record.Conditions[other]));
+    }
+
+    [Fact]
+    public void A_bouncing_home_switch_is_found_when_the_machine_moves()
+    {
+        using var bench = EmulatedBench.Start(["home-switch=bouncing"], motorOn: true);
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--allow-motion", "--json", "-");
+        Assert.True(run.ExitCode == 1, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        var record = RunRecord.Of(run);
+        Assert.Equal("bouncing", record.Conditions["rotate-left"]);
+        Assert.Equal("home-switch", record.FirstSuspects[0]);
+        Assert.All(_channels.Where(other => !other.StartsWith("rotate", StringComparison.Ordinal)), other => Assert.Equal("working", record.Conditions[other]));
+    }
+
+    [Fact]
+    public void A_healthy_machine_that_moves_exits_0_and_no_line_outlasts_its_limit()
+    {
+        using var bench = EmulatedBench.Start(motorOn: true);
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--allow-motion", "--json", "-");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("WILL MOVE", run.Error, StringComparison.Ordinal);
+        var lines = bench.EndAndReadLines();
+        Assert.Equal(6, lines.Count);
+        Assert.All(lines, line => Assert.InRange(line.Length(long.MaxValue), 1, 500_000_000)); // longest-on of the profile
+    }
+
+    [Fact]
+    public void A_motor_supply_that_is_on_stops_a_logic_only_sweep_before_anything_is_driven()
+    {
+        using var bench = EmulatedBench.Start(motorOn: true);
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--json", "-");
+        Assert.True(run.ExitCode == 4, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.All(RunRecord.Of(run).Conditions.Values, condition => Assert.Equal("not-tested", condition));
+        Assert.Empty(bench.EndAndReadLines());
+    }
+
+    [Fact]
+    public void A_pressed_emergency_stop_leaves_every_channel_not_tested_and_nothing_driven()
+    {
+        using var bench = EmulatedBench.Start();
+        bench.Tell("press emergency-stop");
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--json", "-");
+        Assert.True(run.ExitCode is 4 or 6, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.All(RunRecord.Of(run).Conditions.Values, condition => Assert.Equal("not-tested", condition));
+        Assert.Empty(bench.EndAndReadLines());
+    }
+
+    [Fact]
+    public void A_folder_that_holds_a_run_already_is_not_written_over()
+    {
+        using var bench = EmulatedBench.Start();
+        var folder = Directory.CreateTempSubdirectory("testrig-old-").FullName;
+        File.WriteAllText(Path.Combine(folder, "run.json"), "old");
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--out", folder);
+        Assert.Equal(5, run.ExitCode);
+        Assert.Equal("old", File.ReadAllText(Path.Combine(folder, "run.json")));
+        Assert.Contains("--out", run.Error, StringComparison.Ordinal);
+        Directory.Delete(folder, recursive: true);
+    }
+}
