@@ -32,6 +32,9 @@ public enum AdapterFault
     /// <summary>It did not answer in time, after repeats.</summary>
     Silent,
 
+    /// <summary>It answered what the protocol does not allow, or what contradicts itself: nothing of it is used.</summary>
+    BrokenAnswer,
+
     /// <summary>It refused a request: the message says which limit or value.</summary>
     Refused,
 

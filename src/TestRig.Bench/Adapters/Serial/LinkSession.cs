@@ -1,0 +1,556 @@
+using System.Globalization;
+using System.Text;
+using TestRig.Core.Link;
+
+namespace TestRig.Bench.Adapters.Serial;
+
+/// <summary>
+/// One conversation with a device over a port: one request outstanding, repeated under a new sequence number when it is not answered;
+/// notices; the heartbeat. A thread of its own reads. Once failed (unplugged, restarted) it stays failed, and every later call says why.
+/// </summary>
+internal sealed class LinkSession : IAsyncDisposable
+{
+    /// <summary>Bytes kept to tell a person what talks on a port that is no adapter's.</summary>
+    private const int KeptForDiagnosis = 24;
+
+    private readonly ILinkPort port;
+    private readonly LinkPatience patience;
+    private readonly Thread reading;
+    private readonly FrameDecoder decoder = new();
+    private readonly List<byte> firstBytes = [];
+
+    /// <summary>Held for one exchange, and for a whole burst: so nothing is ever sent into a burst by accident.</summary>
+    private readonly SemaphoreSlim turn = new(1, 1);
+
+    private readonly Lock state = new();
+    private readonly Lock writing = new();
+    private PendingReply? pendingReply;
+    private PendingEnd? pendingEnd;
+    private AdapterException? failure;
+    private uint? session;
+    private byte sequence;
+    private long bytesReceived;
+    private long framesDamaged;
+    private long lastAnswered;
+    private volatile bool closing;
+    private volatile bool disarmedByItself;
+
+    private CancellationTokenSource? keepingAlive;
+    private Task keepAlive = Task.CompletedTask;
+
+    public LinkSession(ILinkPort port, LinkPatience patience)
+    {
+        this.port = port;
+        this.patience = patience;
+        reading = new Thread(ReadUntilClosed) { IsBackground = true, Name = "reading " + port.Name };
+        reading.Start();
+    }
+
+    public string PortName => port.Name;
+
+    /// <summary>Frames that arrived damaged since the port was opened. They were thrown away.</summary>
+    public long FramesDamaged => Interlocked.Read(ref framesDamaged);
+
+    /// <summary>The device told that it disarmed by itself since the last <see cref="KeepAlive"/>.</summary>
+    public bool DisarmedByItself => disarmedByItself;
+
+    /// <summary>Repeats IDENTIFY until it is answered.</summary>
+    /// <exception cref="AdapterException">Nothing answered, or nothing of ours.</exception>
+    public async Task<LinkReply> IdentifyAsync(CancellationToken cancellation)
+    {
+        var started = TimeProvider.System.GetTimestamp();
+        while (TimeProvider.System.GetElapsedTime(started) < patience.Identify)
+        {
+            if (await InTurnAsync(() => AttemptAsync(LinkRequest.Identify, patience.FirstReply, cancellation), cancellation) is { } reply)
+                return reply;
+        }
+        throw new AdapterException(AdapterFault.NotAnAdapter, WhatWasSeen());
+    }
+
+    /// <summary>From now on a start of the device, or another session, is a failure.</summary>
+    public void HoldTo(uint knownSession)
+    {
+        lock (state)
+            session = knownSession;
+    }
+
+    /// <summary>Sends a request until it is answered.</summary>
+    /// <exception cref="AdapterException">Silent, unplugged or restarted.</exception>
+    public Task<LinkReply> ExchangeAsync(LinkRequest request, CancellationToken cancellation) =>
+        InTurnAsync(() => RepeatAsync(request, cancellation), cancellation);
+
+    /// <summary>
+    /// Starts a burst and waits for its end, silent all the while. When the reply is lost it keeps silent for the planned length, since a byte would end
+    /// the burst; then it asks, and repeats the same run number only when the device has not run it.
+    /// Cancelling ends the burst early.
+    /// </summary>
+    /// <returns>How the burst ended, or the device's refusal.</returns>
+    /// <exception cref="OperationCanceledException">Cancelled before anything ran.</exception>
+    public Task<BurstAnswer> BurstAsync(LinkRequest run, uint number, TimeSpan planned, CancellationToken cancellation) =>
+        InTurnAsync(() => BurstInTurnAsync(run, number, planned, cancellation), cancellation);
+
+    /// <summary>Feeds the device's heartbeat from now on whenever nothing else does.</summary>
+    /// <param name="limit">After which the device would disarm.</param>
+    public async Task KeepAlive(TimeSpan limit)
+    {
+        await StopKeepingAliveAsync();
+        disarmedByItself = false;
+        Interlocked.Exchange(ref lastAnswered, TimeProvider.System.GetTimestamp());
+        keepingAlive = new CancellationTokenSource();
+        keepAlive = FeedAsync(limit / 3, keepingAlive.Token);
+    }
+
+    public async Task StopKeepingAliveAsync()
+    {
+        if (keepingAlive is null)
+            return;
+        await keepingAlive.CancelAsync();
+        await keepAlive;
+        keepingAlive.Dispose();
+        keepingAlive = null;
+    }
+
+    /// <summary>Asks who answers, and fails for good when the device has restarted unseen.</summary>
+    public async Task CheckSessionAsync(CancellationToken cancellation)
+    {
+        var reply = await ExchangeAsync(LinkRequest.Identify, cancellation);
+        var identification = Identification.Parse(reply.Body.AsSpan());
+        if (reply.Result == ReplyResult.Ok && identification.Succeeded)
+            Meet(identification.Value.Session, ResetCauses.None);
+        ThrowIfFailed();
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await StopKeepingAliveAsync();
+        closing = true;
+        port.Dispose();
+        await Task.Run(() => reading.Join(TimeSpan.FromSeconds(2)));
+        turn.Dispose();
+    }
+
+    private async Task<T> InTurnAsync<T>(Func<Task<T>> exchange, CancellationToken cancellation)
+    {
+        await turn.WaitAsync(cancellation);
+        try
+        {
+            return await exchange();
+        }
+        finally
+        {
+            turn.Release();
+        }
+    }
+
+    private async Task<LinkReply> RepeatAsync(LinkRequest request, CancellationToken cancellation)
+    {
+        for (var attempt = 0; attempt < patience.Attempts; attempt++)
+        {
+            if (await AttemptAsync(request, patience.FirstReply * (1 << attempt), cancellation) is { } reply)
+                return reply;
+        }
+        throw new AdapterException(
+            AdapterFault.Silent,
+            $"The adapter on {PortName} does not answer: {request.Type} was sent {patience.Attempts} times within {Seconds(patience.AllReplies)}, and {Damaged()}. "
+            + "It turns its lines idle by itself. Check the cable and the adapter's supply, then unplug it, plug it in and start again.");
+    }
+
+    private async Task<LinkReply?> AttemptAsync(LinkRequest request, TimeSpan limit, CancellationToken cancellation)
+    {
+        var pending = Send(request);
+        try
+        {
+            return await pending.Reply.Task.WaitAsync(limit, cancellation);
+        }
+        catch (TimeoutException)
+        {
+            return null;
+        }
+        finally
+        {
+            Forget(pending);
+        }
+    }
+
+    private async Task<BurstAnswer> BurstInTurnAsync(LinkRequest run, uint number, TimeSpan planned, CancellationToken cancellation)
+    {
+        var end = new PendingEnd(number);
+        lock (state)
+        {
+            ThrowIfFailedLocked();
+            pendingEnd = end;
+        }
+        try
+        {
+            for (var attempt = 0; attempt < patience.Attempts; attempt++)
+            {
+                cancellation.ThrowIfCancellationRequested();
+                if (await TryBurstAsync(run, end, planned, cancellation) is { } answer)
+                    return answer;
+            }
+        }
+        finally
+        {
+            lock (state)
+                pendingEnd = null;
+        }
+        throw new AdapterException(
+            AdapterFault.Silent,
+            $"The adapter on {PortName} answers, but run {number} was not started in {patience.Attempts} attempts, and {Damaged()}. Nothing was driven. "
+            + "Check the cable: keep it short and away from motor leads.");
+    }
+
+    /// <returns>Null when the device has not run it: it is safe to repeat.</returns>
+    private async Task<BurstAnswer?> TryBurstAsync(LinkRequest run, PendingEnd end, TimeSpan planned, CancellationToken cancellation)
+    {
+        var damagedBefore = FramesDamaged;
+        var pending = Send(run);
+        try
+        {
+            await ArrivesAsync(Task.WhenAny(pending.Reply.Task, end.Ended.Task), planned + patience.EndMargin + patience.FirstReply, cancellation);
+            if (pending.Reply.Task.IsCompleted && !end.Ended.Task.IsCompleted)
+            {
+                var reply = await pending.Reply.Task;
+                if (reply.Result is not (ReplyResult.Ok or ReplyResult.AlreadyRun))
+                    return new(null, reply);
+                if (reply.Result == ReplyResult.Ok)
+                    await AwaitEndAsync(end, planned, damagedBefore, cancellation);
+            }
+            if (end.Ended.Task.IsCompleted)
+                return new(await end.Ended.Task, null);
+            return await AskForEndAsync(end.Run, cancellation);
+        }
+        catch (OperationCanceledException) when (cancellation.IsCancellationRequested)
+        {
+            Write([FrameFormat.Delimiter]);
+            if (await ArrivesAsync(end.Ended.Task, patience.StopReply, CancellationToken.None))
+                return new(await end.Ended.Task, null);
+            if (await AskForEndAsync(end.Run, CancellationToken.None) is { } answer)
+                return answer;
+            throw;
+        }
+        finally
+        {
+            Forget(pending);
+        }
+    }
+
+    /// <summary>
+    /// A damaged frame near the end may have been the notice of the end, and then it is right to ask soon. When nothing at all came the
+    /// device is still busy, as an emulated one may be, and asking would end its burst.
+    /// </summary>
+    private async Task AwaitEndAsync(PendingEnd end, TimeSpan planned, long damagedBefore, CancellationToken cancellation)
+    {
+        if (await ArrivesAsync(end.Ended.Task, planned + patience.EndMargin, cancellation) || FramesDamaged != damagedBefore)
+            return;
+        await ArrivesAsync(end.Ended.Task, (planned * (patience.SlowFactor - 1)) + patience.SlowAllowance, cancellation);
+    }
+
+    private async Task<BurstAnswer?> AskForEndAsync(uint run, CancellationToken cancellation)
+    {
+        var reply = await RepeatAsync(LinkRequest.Status, cancellation);
+        var status = DeviceStatus.Parse(reply.Body.AsSpan());
+        if (reply.Result != ReplyResult.Ok || !status.Succeeded)
+            throw BrokenAnswer(RequestType.Status, status.Problem ?? reply.Result.ToString());
+        return status.Value.LastRun == run ? new(status.Value.LastEnd, null) : null;
+    }
+
+    /// <returns>False when it did not complete in time.</returns>
+    /// <exception cref="OperationCanceledException">Cancelled meanwhile.</exception>
+    private static async Task<bool> ArrivesAsync(Task task, TimeSpan limit, CancellationToken cancellation)
+    {
+        try
+        {
+            await task.WaitAsync(limit, cancellation);
+            return true;
+        }
+        catch (TimeoutException)
+        {
+            return false;
+        }
+    }
+
+    private async Task FeedAsync(TimeSpan pause, CancellationToken stop)
+    {
+        try
+        {
+            while (!stop.IsCancellationRequested)
+            {
+                var left = pause - SinceAnswered();
+                if (left > TimeSpan.Zero)
+                    await Task.Delay(left, stop);
+                else
+                    await InTurnAsync(() => SinceAnswered() < pause ? NothingToDo : RepeatAsync(LinkRequest.Alive, stop), stop);
+            }
+        }
+        catch (OperationCanceledException) when (stop.IsCancellationRequested)
+        {
+            // Asked to end.
+        }
+        catch (AdapterException lost)
+        {
+            // Nobody waits for this exchange: whoever calls next is told.
+            Fail(lost);
+        }
+    }
+
+    private static readonly Task<LinkReply> NothingToDo = Task.FromResult(new LinkReply(ReplyResult.Ok, []));
+
+    private TimeSpan SinceAnswered() => TimeProvider.System.GetElapsedTime(Interlocked.Read(ref lastAnswered));
+
+    private PendingReply Send(LinkRequest request)
+    {
+        Span<byte> wire = stackalloc byte[FrameFormat.LongestWire];
+        PendingReply pending;
+        lock (state)
+        {
+            ThrowIfFailedLocked();
+            sequence = unchecked((byte)(sequence + 1));
+            pending = new(MessageTypes.ReplyTo(request.Type), sequence);
+            pendingReply = pending;
+        }
+        Write(wire[..FrameEncoder.Encode((byte)request.Type, pending.Sequence, request.Body.AsSpan(), wire)]);
+        return pending;
+    }
+
+    private void Forget(PendingReply pending)
+    {
+        lock (state)
+        {
+            if (pendingReply == pending)
+                pendingReply = null;
+        }
+    }
+
+    private void Write(ReadOnlySpan<byte> bytes)
+    {
+        lock (writing)
+        {
+            ThrowIfFailed();
+            try
+            {
+                port.Write(bytes);
+            }
+            catch (Exception cause) when (cause is IOException or TimeoutException or InvalidOperationException or UnauthorizedAccessException)
+            {
+                Fail(Unplugged(cause));
+            }
+        }
+        ThrowIfFailed();
+    }
+
+    private void ReadUntilClosed()
+    {
+        var buffer = new byte[4096];
+        while (!closing)
+        {
+            int count;
+            try
+            {
+                count = port.Read(buffer);
+            }
+            catch (Exception cause)
+            {
+                // A vanished port shows itself by exceptions of many types; while closing it is our own doing.
+                if (!closing)
+                    Fail(Unplugged(cause));
+                return;
+            }
+            Take(buffer.AsSpan(0, count));
+        }
+    }
+
+    private void Take(ReadOnlySpan<byte> bytes)
+    {
+        lock (state)
+        {
+            bytesReceived += bytes.Length;
+            for (var index = 0; index < bytes.Length && firstBytes.Count < KeptForDiagnosis; index++)
+                firstBytes.Add(bytes[index]);
+        }
+        while (true)
+        {
+            var frame = decoder.Read(bytes, out var consumed);
+            bytes = bytes[consumed..];
+            switch (frame.Answer)
+            {
+                case FrameAnswer.NeedMore:
+                    return;
+                case FrameAnswer.Malformed:
+                    Interlocked.Increment(ref framesDamaged);
+                    break;
+                default:
+                    if (MessageTypes.IsNotice(frame.Type))
+                        TakeNotice((NoticeType)frame.Type, frame.Body);
+                    else
+                        TakeReply(frame);
+                    break;
+            }
+        }
+    }
+
+    private void TakeReply(FrameReading frame)
+    {
+        PendingReply? pending;
+        lock (state)
+        {
+            pending = pendingReply;
+            // A reply to an attempt that was given up, or an echo of our own request: not for us.
+            if (pending is null || pending.Type != frame.Type || pending.Sequence != frame.Sequence)
+                return;
+            pendingReply = null;
+        }
+        Interlocked.Exchange(ref lastAnswered, TimeProvider.System.GetTimestamp());
+        var reply = LinkReply.Parse(frame.Body);
+        if (reply.Succeeded)
+            pending.Reply.TrySetResult(reply.Value);
+        else
+            pending.Reply.TrySetException(BrokenAnswer((RequestType)(frame.Type - MessageTypes.ReplyOffset), reply.Problem!));
+    }
+
+    private void TakeNotice(NoticeType type, ReadOnlySpan<byte> body)
+    {
+        switch (type)
+        {
+            case NoticeType.Boot:
+                var boot = BootNotice.Parse(body);
+                if (boot.Succeeded)
+                    Meet(boot.Value.Session, boot.Value.ResetCauses);
+                else
+                    Fail(BrokenNotice(type, boot.Problem!));
+                break;
+            case NoticeType.Done:
+                var end = BurstEnd.Parse(body);
+                if (end.Succeeded)
+                    TakeEnd(end.Value);
+                else
+                    Fail(BrokenNotice(type, end.Problem!));
+                break;
+            case NoticeType.Disarmed:
+                disarmedByItself = true;
+                break;
+            default:
+                // A later minor version may have more notices; none of them asks for anything.
+                break;
+        }
+    }
+
+    private void TakeEnd(BurstEnd end)
+    {
+        Interlocked.Exchange(ref lastAnswered, TimeProvider.System.GetTimestamp());
+        lock (state)
+        {
+            if (pendingEnd?.Run == end.Run)
+                pendingEnd.Ended.TrySetResult(end);
+        }
+    }
+
+    private void Meet(uint metSession, ResetCauses causes)
+    {
+        lock (state)
+        {
+            if (session is null || session == metSession)
+                return;
+        }
+        var why = causes switch
+        {
+            _ when causes.HasFlag(ResetCauses.Watchdog) => "its watchdog found the program hanging: please report this",
+            _ when causes.HasFlag(ResetCauses.BrownOut) => "its supply voltage sagged: give it a supply of its own, or another cable or hub",
+            _ when causes.HasFlag(ResetCauses.PowerOn) => "it lost its supply for a moment: check the plug and the cable",
+            _ when causes.HasFlag(ResetCauses.External) => "its reset line was pulled, by its button or by another program that opened the port",
+            _ => "it did not say why",
+        };
+        Fail(new AdapterException(
+            AdapterFault.Restarted,
+            $"The adapter on {PortName} restarted in the middle of the session ({why}). Its lines are released and nothing is driven. Start the run again."));
+    }
+
+    private void Fail(AdapterException cause)
+    {
+        lock (state)
+        {
+            failure ??= cause;
+            pendingReply?.Reply.TrySetException(Again(failure));
+            pendingReply = null;
+            pendingEnd?.Ended.TrySetException(Again(failure));
+        }
+    }
+
+    private void ThrowIfFailed()
+    {
+        lock (state)
+            ThrowIfFailedLocked();
+    }
+
+    private void ThrowIfFailedLocked()
+    {
+        if (failure is not null)
+            throw Again(failure);
+    }
+
+    private static AdapterException Again(AdapterException failure) => new(failure.Fault, failure.Message, failure);
+
+    private AdapterException Unplugged(Exception cause) => new(
+        AdapterFault.Unplugged,
+        $"The adapter on {PortName} is gone: it was unplugged, or lost its supply. It turns its lines idle by itself. Plug it in and start the run again.",
+        cause);
+
+    /// <summary>What the device said breaks the protocol.</summary>
+    public AdapterException BrokenAnswer(RequestType request, string problem) => new(
+        AdapterFault.BrokenAnswer,
+        $"The adapter on {PortName} answered {request} with something that cannot be: {problem}. Nothing of it was used. Load its firmware afresh; if it happens again, report it.");
+
+    private AdapterException BrokenNotice(NoticeType notice, string problem) => new(
+        AdapterFault.BrokenAnswer,
+        $"The adapter on {PortName} sent a notice {notice} that cannot be: {problem}. Load its firmware afresh; if it happens again, report it.");
+
+    private string WhatWasSeen()
+    {
+        lock (state)
+        {
+            if (bytesReceived == 0)
+            {
+                return $"Nothing answered on {PortName} within {Seconds(patience.Identify)}: no byte came. Check that it is the adapter's port, that the adapter has its supply, "
+                    + "and that its firmware is loaded.";
+            }
+            var text = new StringBuilder();
+            foreach (var value in firstBytes)
+                text.Append(value is >= 0x20 and < 0x7F ? (char)value : '.');
+            var more = bytesReceived > firstBytes.Count ? " ..." : "";
+            return $"What is on {PortName} is not an adapter that this program knows: {bytesReceived} bytes came within {Seconds(patience.Identify)}, "
+                + $"{(decoder.Accepted == 0 ? "none of them a valid frame" : "but no answer to the question who it is")}. "
+                + $"They begin with {Convert.ToHexString([.. firstBytes])}{more} (\"{text}\"). Check that it is the adapter's port and that its firmware is loaded.";
+        }
+    }
+
+    private string Damaged() => FramesDamaged switch
+    {
+        0 => "nothing damaged arrived either",
+        1 => "1 damaged frame arrived",
+        var count => string.Create(CultureInfo.InvariantCulture, $"{count} damaged frames arrived"),
+    };
+
+    private static string Seconds(TimeSpan span) => string.Create(CultureInfo.InvariantCulture, $"{span.TotalSeconds:0.##} s");
+
+    private sealed class PendingReply(byte type, byte sequence)
+    {
+        public byte Type { get; } = type;
+
+        public byte Sequence { get; } = sequence;
+
+        public TaskCompletionSource<LinkReply> Reply { get; } = Observed<LinkReply>();
+    }
+
+    private sealed class PendingEnd(uint run)
+    {
+        public uint Run { get; } = run;
+
+        public TaskCompletionSource<BurstEnd> Ended { get; } = Observed<BurstEnd>();
+    }
+
+    /// <summary>Continuations must not run on the reading thread: it would then wait for itself.</summary>
+    private static TaskCompletionSource<T> Observed<T>() => new(TaskCreationOptions.RunContinuationsAsynchronously);
+}
+
+/// <summary>How a burst ended, or that it was refused. Exactly one is not null.</summary>
+internal sealed record BurstAnswer(BurstEnd? End, LinkReply? Refusal);
