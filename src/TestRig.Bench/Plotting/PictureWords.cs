@@ -41,7 +41,7 @@ internal static class PictureWords
         if (finding.Delay is not { } delay || finding.ObservedAt is null)
             return finding.Verdict == Verdict.Absent ? Short(finding) + cause : Short(finding);
         var allowed = finding is { Earliest: { } earliest, Latest: { } latest } ? $" ({Range(earliest, latest)})" : "";
-        return $"{Short(finding)} {DelayText(finding, delay, resolution)}{cause}{allowed}";
+        return $"{Short(finding)}{(finding.IsWrong() ? ":" : "")} {DelayText(finding, delay, resolution)}{cause}{allowed}";
     }
 
     /// <summary>The delay as the adapter knows it: a shorter one than it can resolve is given as a bound, not as a number.</summary>
@@ -83,7 +83,7 @@ internal static class PictureWords
             var between = channel.Stages.Skip(Math.Max(good + 1, 0)).Take(stage - Math.Max(good, -1)).Select(s => s.Part).Distinct()
                 .Select(part => $"{part.Name} ({part.Type.Name})");
             var from = good switch { -2 => "The command", -1 => $"Good at {channel.DrivenAt.Name}, then the command", _ => $"Good as far as {channel.Stages[good].OutputName}, then the command" };
-            return $"{from} goes wrong in {string.Join(" or ", between)}: {failure.TestPoint} {Short(failure)}.";
+            return $"{from} goes wrong in {string.Join(" or ", between)}: {failure.TestPoint} {Short(failure)}{Excess(failure)}.";
         }
         var subject = channel.Feedback.Any(feedback => feedback.Point.Name == failure.TestPoint) ? "feedback " : "";
         var passes = path.Any() && path.All(group => group.All(finding => !finding.IsWrong()));
@@ -93,6 +93,12 @@ internal static class PictureWords
     }
 
     public static string Range(Duration earliest, Duration latest) => earliest <= Duration.Zero ? $"max {latest}" : $"{earliest} to {latest}";
+
+    /// <summary>For a transition outside its window: by how much.</summary>
+    private static string Excess(Finding finding) =>
+        finding is { Verdict: Verdict.Late or Verdict.Early, Delay: { } delay, Earliest: { } earliest, Latest: { } latest }
+            ? $", {delay} after {finding.Cause}; allowed is {Range(earliest, latest)}"
+            : "";
 
     private static string Subject(Finding finding) => finding.Expected switch
     {

@@ -17,7 +17,7 @@ public sealed class WaveformPlot(PlotFont font)
     /// <summary>Narrower than this the words have no room.</summary>
     public const int NarrowestWidth = 1200;
 
-    internal const int PanelHeight = 84;
+    internal const int PanelHeight = 92;
     internal const int HeaderHeight = 152;
     private const int AxisHeight = 54;
     private const int LegendHeight = 34;
@@ -110,11 +110,11 @@ public sealed class WaveformPlot(PlotFont font)
                 canvas.DrawRect(0, top, 8, PanelHeight, bar);
             }
             canvas.DrawLine(0, top, width, top, separator);
-            text.Draw(canvas, panel.Name, Edge, top + 36, 16, PrintSafePalette.Black, bold: true);
+            text.Draw(canvas, panel.Name, Edge, top + 40, 16, PrintSafePalette.Black, bold: true);
             foreach (var what in text.Wrap(panel.What, NamesWidth - 8, 13, 1))
-                text.Draw(canvas, what, Edge, top + 56, 13, PrintSafePalette.FaintText);
+                text.Draw(canvas, what, Edge, top + 60, 13, PrintSafePalette.FaintText);
 
-            var baseline = top + 20f;
+            var baseline = top + 22f;
             text.Draw(
                 canvas,
                 panel.StandingWords,

@@ -14,7 +14,7 @@ internal sealed class WaveformPlottable(
     PictureView view, ImmutableArray<Panel> panels, ImmutableArray<Gap> gaps, ImmutableArray<PictureView> otherViews, PictureText text) : IPlottable
 {
     /// <summary>Heights within a panel, as fractions from its bottom.</summary>
-    public const double LowAt = 0.2;
+    public const double LowAt = 0.23;
     public const double HighAt = 0.76;
 
     private const float NoteSize = 12;
@@ -222,7 +222,7 @@ internal sealed class WaveformPlottable(
     {
         using var paint = new SKPaint { Color = PrintSafePalette.Black };
         var widen = Math.Max(0, (6 - (to - from)) / 2);
-        var top = Y(panel, HighAt) - 8;
+        var top = Y(panel, HighAt) - 7;
         canvas.DrawRect(new(from - widen, top, to + widen, top + 4), paint);
     }
 
