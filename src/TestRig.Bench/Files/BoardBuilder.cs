@@ -43,7 +43,10 @@ internal sealed class BoardBuilder
         var keptApart = document.KeptApart.Select(builder.BuildKeptApart).ToArray();
         var stops = document.Stops.Select(builder.BuildStop).ToArray();
         builder.CheckAdapterPins();
-        builder.CheckUndoing();
+        builder.CheckSharedSections();
+        // A pair with an unknown name has been reported; that its lines are then not kept apart says nothing new.
+        if (keptApart.All(pair => pair is not null))
+            builder.CheckUndoing();
         builder.CheckMotion();
         builder.CheckHeldLines();
         if (errors.Any)
@@ -107,7 +110,7 @@ internal sealed class BoardBuilder
     private Supply? BuildSupply(WrittenSupply supply)
     {
         var sensedAt = FindPoint(supply.SensedAt);
-        return supply.Volts is { Value: var (nominal, tolerance) } ? new(supply.Name.Value, nominal, tolerance, sensedAt, supply.Motion) : null;
+        return supply.Volts is { Value: var (nominal, tolerance) } ? new(supply.Name.Value, nominal, tolerance, sensedAt, supply.Motion?.Value ?? false) : null;
     }
 
     private Ground? BuildGround(WrittenGround ground) =>
@@ -368,7 +371,7 @@ internal sealed class BoardBuilder
             if (index < 0)
             {
                 // A broken path has been reported; its outputs are not all known.
-                if (stages.All(stage => stage is not null))
+                if (stages.Length > 0 && stages.All(stage => stage is not null))
                 {
                     _errors.Add(
                         written.Point, $"'{written.Point.Value}' is not an output in this channel's path",
@@ -404,6 +407,9 @@ internal sealed class BoardBuilder
                 continue;
             var owner = users[pin.Value].Line;
             var readsBack = owner is not null && _document.Channels.Any(channel => channel.Line?.Value == owner && channel.DrivenAt?.Value == point.Name.Value);
+            // Where a channel's 'drive' is broken, and reported, this point may be the one that it meant.
+            if (!readsBack && owner is not null && _document.Channels.Any(channel => channel.Line is null || !_lines.ContainsKey(channel.Line.Value)))
+                continue;
             if (!readsBack)
                 ReportShared(pin, users[pin.Value].What);
             else if (point.Divider is { } divider)
@@ -414,18 +420,52 @@ internal sealed class BoardBuilder
     private void ReportShared(Written<string> pin, string other) =>
         _errors.Add(pin, $"adapter pin {pin.Value} is already taken by {other}", "give it a pin of its own");
 
+    /// <summary>A section, or a point of the edge connector, with two lines on it is a slip of copying: one line's level would fight the other's.</summary>
+    private void CheckSharedSections()
+    {
+        var users = new Dictionary<string, WrittenChannel>();
+        foreach (var channel in _document.Channels)
+        {
+            if (channel.DrivenAt is { } point && !users.TryAdd($"at {point.Value}", channel) && users[$"at {point.Value}"].Line?.Value != channel.Line?.Value)
+            {
+                _errors.Add(
+                    point, $"'{point.Value}' is driven by line '{users[$"at {point.Value}"].Line?.Value}' already, in channel '{users[$"at {point.Value}"].Name.Value}'",
+                    "name the point where this line meets the board");
+            }
+            foreach (var section in channel.Path.OfType<WrittenSection>())
+            {
+                // An isolator is the same section with its pins and without.
+                var whole = section.Output is null || _parts.GetValueOrDefault(section.Part.Value) is IsolatorPart;
+                var name = whole ? section.Part.Value : $"{section.Part.Value} {section.Input}>{section.Output}";
+                if (users.TryAdd(name, channel))
+                    continue;
+                var other = users[name];
+                if (other.Name.Value == channel.Name.Value || other.Line?.Value != channel.Line?.Value)
+                {
+                    _errors.Add(
+                        section.Part, $"{name} is in the path of channel '{other.Name.Value}' already",
+                        "each section belongs to one line, and once: correct the pins here or there");
+                }
+            }
+        }
+    }
+
     /// <summary>Lines of channels that undo each other drive one motor both ways: on together they short the supply or fight.</summary>
     private void CheckUndoing()
     {
+        var reported = new HashSet<(string, string)>();
         foreach (var channel in _document.Channels)
         {
             var other = _document.Channels.FirstOrDefault(candidate => candidate.Name.Value == channel.UndoneBy?.Value);
             if (other is null || channel.Line is not { } a || other.Line is not { } b || a.Value == b.Value)
                 continue;
+            if (!_lines.ContainsKey(a.Value) || !_lines.ContainsKey(b.Value) || reported.Contains((b.Value, a.Value)))
+                continue;
             var apart = _document.KeptApart.Any(pair =>
                 (pair.First.Value == a.Value && pair.Second.Value == b.Value) || (pair.First.Value == b.Value && pair.Second.Value == a.Value));
             if (!apart)
             {
+                reported.Add((a.Value, b.Value));
                 _errors.Add(
                     channel.UndoneBy!, $"lines '{a.Value}' and '{b.Value}' move one axis both ways but are not kept apart",
                     $"add '[{a.Value}, {b.Value}]' to keep-apart");
@@ -436,7 +476,7 @@ internal sealed class BoardBuilder
     private void CheckMotion()
     {
         var moving = _document.Lines.FirstOrDefault(line => line.Motion is { Value: true });
-        if (moving is not null && _document.Supplies.All(supply => !supply.Motion) && !_document.Supplies.IsEmpty)
+        if (moving is not null && _document.Supplies.All(supply => supply.Motion is { Value: false }) && !_document.Supplies.IsEmpty)
         {
             _errors.Add(
                 moving.Motion!, $"line '{moving.Name.Value}' can move something, but no supply powers motion",

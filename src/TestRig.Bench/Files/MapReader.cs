@@ -47,7 +47,8 @@ internal sealed class MapReader
             }
         }
         var reader = new MapReader(map, keyPath, errors);
-        foreach (var rule in rules.Where(rule => rule.Required && reader[rule.Name] is null))
+        var misspelt = map.Entries.Where(entry => !rules.Any(rule => rule.Name == entry.Key.Text)).Select(entry => entry.Key.Text).ToArray();
+        foreach (var rule in rules.Where(rule => rule.Required && reader[rule.Name] is null && !misspelt.Any(key => NearestName.IsNear(key, rule.Name))))
             errors.Add(map.Place, keyPath, $"'{rule.Name}' is missing; it has no default", $"write for example '{rule.Example}'");
         return reader;
     }

@@ -13,11 +13,13 @@ internal static class NearestName
         if (known.Length == 0)
             return $"there are no {kind}: declare it first";
         var nearest = known.MinBy(name => Distance(written, name))!;
-        if (Distance(written, nearest) <= Math.Max(1, Math.Min(3, nearest.Length / 3)))
+        if (IsNear(written, nearest))
             return $"did you mean '{nearest}'?";
         var more = known.Length > NamesListed ? ", …" : "";
         return $"the {kind} are {string.Join(", ", known.Take(NamesListed))}{more}";
     }
+
+    public static bool IsNear(string written, string name) => Distance(written, name) <= Math.Max(1, Math.Min(3, name.Length / 3));
 
     /// <summary>
     /// Insertions, deletions, replacements and swaps of neighbours (optimal string alignment), letter case ignored.

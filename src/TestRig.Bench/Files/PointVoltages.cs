@@ -112,6 +112,9 @@ internal sealed class PointVoltages(ProfileDocument document, PartLibrary librar
     {
         if (point.Supply is not { } name)
         {
+            // Where a channel's 'drive' is broken, and reported, this point may be the one that it meant.
+            if (document.Channels.Any(channel => channel.DrivenAt is null))
+                return null;
             var outputs = document.Parts.SelectMany(OutputsOf).ToArray();
             var near = outputs.Where(output => NearestName.Distance(output, point.Name.Value) == 1).Take(1).ToArray();
             errors.Add(

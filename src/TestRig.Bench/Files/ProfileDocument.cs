@@ -20,7 +20,7 @@ internal sealed record ProfileDocument(
     ImmutableArray<string> Cautions);
 
 internal sealed record WrittenSupply(
-    Written<string> Name, Written<(Volts Nominal, double Tolerance)>? Volts, Written<string>? SensedAt, bool Motion);
+    Written<string> Name, Written<(Volts Nominal, double Tolerance)>? Volts, Written<string>? SensedAt, Written<bool>? Motion);
 
 internal sealed record WrittenGround(Written<string> Name, Written<string>? IsolatedFrom, Written<string>? BridgedBecause);
 

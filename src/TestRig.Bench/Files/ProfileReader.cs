@@ -69,7 +69,9 @@ internal sealed partial class ProfileReader
     private WrittenSupply ReadSupply(Written<string> name, DocumentNode node)
     {
         var keys = MapReader.Open(node, name.KeyPath, _errors, Must("volts", "volts: 5 V ± 5 %"), May("sensed-at"), May("motion"));
-        return new(name, _quantities.VoltsWithTolerance(keys?.Text("volts")), keys?.Text("sensed-at"), keys?.TrueOrFalse("motion")?.Value ?? false);
+        // Left out, it is no supply of motors; that at least one is, where lines move something, is checked later.
+        var motion = keys?["motion"] is null ? new(false, name.Place, name.KeyPath) : keys.TrueOrFalse("motion");
+        return new(name, _quantities.VoltsWithTolerance(keys?.Text("volts")), keys?.Text("sensed-at"), motion);
     }
 
     private WrittenGround ReadGround(Written<string> name, DocumentNode node)

@@ -118,9 +118,10 @@ internal sealed partial class QuantityReader(ErrorList errors)
         // The unit may be written once, at the end: "0..25 us".
         if (low.Length > 0 && NumberAndUnit().Match(low) is { Success: true } bare && bare.Groups["unit"].Length == 0)
             low += " " + NumberAndUnit().Match(high).Groups["unit"].Value;
-        var earliest = low.Length == 0 ? Core.Quantities.Duration.Zero : DurationOf(whole with { Value = low.Trim() });
-        var latest = DurationOf(whole with { Value = high });
-        if (earliest is not { } e || latest is not { } l)
+        // A unit missing at the end is missing at both: one error is enough.
+        if (DurationOf(whole with { Value = high }) is not { } l)
+            return null;
+        if ((low.Length == 0 ? Core.Quantities.Duration.Zero : DurationOf(whole with { Value = low.Trim() })) is not { } e)
             return null;
         if (e < l)
             return (e, l);

@@ -52,6 +52,12 @@ public static class StageModel
             LevelLimits.OfSupply(part.Supply.Nominal));
     }
 
+    /// <summary>
+    /// How low the stage in front of stage <paramref name="index"/> pulls: its VOL maximum when it is a buffer; null when its data do not tell.
+    /// </summary>
+    public static Volts? SinkLow(IReadOnlyList<Stage> stages, int index) =>
+        index > 0 && stages[index - 1].Part is BufferPart buffer ? buffer.BufferType.OutputLowMaximum : null;
+
     /// <summary>Current through the LED: (supply − forward voltage − output low of the stage in front) / resistor.</summary>
     public static Amperes LedCurrent(IsolatorPart part, Volts sinkLow) =>
         new((part.LedSupply.Nominal.Value - part.IsolatorType.LedForwardTypical.Value - sinkLow.Value) / part.LedResistor.Value);
