@@ -1,12 +1,10 @@
 using System.Collections.Immutable;
 using System.CommandLine;
 using Serilog;
-using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
-using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;
@@ -45,7 +43,7 @@ internal static class SweepCommand
         var plot = new WaveformPlot(PlotFont.Find());
 
         // With the record on standard output, everything for people goes to standard error.
-        var view = SweepView.Create(toError: request.Json == "-");
+        var view = new SweepView(request.Json == "-" ? TextScreen.OnError() : TextScreen.OnOutput());
         view.Cautions(board, request.Options.Mode);
         await using var adapter = await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", board.Name, TimeProvider.System.GetLocalNow(), request.Folder);

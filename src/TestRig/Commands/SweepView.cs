@@ -9,55 +9,32 @@ using TestRig.Core.Scheduling;
 namespace TestRig.Commands;
 
 /// <summary>Shows a sweep: a live table in a terminal, plain lines elsewhere. A condition is always a word; colour only repeats it.</summary>
-internal sealed class SweepView
+internal sealed class SweepView(TextScreen screen)
 {
-    private readonly IAnsiConsole _console;
-    private readonly bool _live;
-
-    private SweepView(IAnsiConsole console, bool live)
-    {
-        _console = console;
-        _live = live;
-    }
-
-    public static SweepView Create(bool toError)
-    {
-        var redirected = toError ? Console.IsErrorRedirected : Console.IsOutputRedirected;
-        var console = AnsiConsole.Create(new AnsiConsoleSettings
-        {
-            Out = new AnsiConsoleOutput(toError ? Console.Error : Console.Out),
-            Ansi = redirected ? AnsiSupport.No : AnsiSupport.Detect,
-        });
-        // A file or a pipe has no width: lines are then not folded.
-        if (redirected)
-            console.Profile.Width = int.MaxValue;
-        return new(console, !redirected && console.Profile.Capabilities.Ansi);
-    }
-
     public void Cautions(Board board, ExerciseMode mode)
     {
         foreach (var caution in Bench.Reporting.Cautions.For(board, mode))
-            Say($"CAUTION  {caution}");
-        Say("");
+            screen.Say($"CAUTION  {caution}");
+        screen.Say("");
     }
 
     public void Start(Board board, AdapterIdentity adapter)
     {
-        Say($"Board    {board.Name}: {board.Channels.Length} channels");
-        Say($"Adapter  {adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
-        Say("");
+        screen.Say($"Board    {board.Name}: {board.Channels.Length} channels");
+        screen.Say($"Adapter  {adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
+        screen.Say("");
     }
 
     public async Task<SweepResult> FollowAsync(Func<IProgress<SweepEvent>, Task<SweepResult>> run)
     {
-        if (!_live)
+        if (!screen.IsLive)
             return await run(new Progress(PlainLine)).ConfigureAwait(false);
 
         var table = new Table().Border(TableBorder.Simple).Expand();
         table.AddColumn(new TableColumn("Channel").NoWrap());
         table.AddColumn(new TableColumn("Condition").NoWrap());
         table.AddColumn("Seen");
-        return await _console.Live(table).StartAsync(context => run(new Progress(step =>
+        return await screen.Console.Live(table).StartAsync(context => run(new Progress(step =>
         {
             AddRow(table, step);
             context.Refresh();
@@ -66,24 +43,24 @@ internal sealed class SweepView
 
     public void Finish(SweepResult result, RunFolder folder)
     {
-        Say("");
+        screen.Say("");
         if (result.Ending.Words.Length > 0)
-            Say($"STOPPED  {result.Ending.Words}");
+            screen.Say($"STOPPED  {result.Ending.Words}");
         if (!result.Diagnosis.Suspects.IsEmpty)
         {
-            Say("Suspects");
+            screen.Say("Suspects");
             foreach (var suspect in result.Diagnosis.Suspects)
-                Say($"  {Bench.Reporting.Words.Percent(suspect.Belief)}  {string.Join(" or ", suspect.Group)}: {suspect.Mode} (explains {string.Join(", ", suspect.Explains)})");
-            Say("What to do");
+                screen.Say($"  {Bench.Reporting.Words.Percent(suspect.Belief)}  {string.Join(" or ", suspect.Group)}: {suspect.Mode} (explains {string.Join(", ", suspect.Explains)})");
+            screen.Say("What to do");
             foreach (var advice in result.Diagnosis.Advice)
-                Say($"  {advice}");
+                screen.Say($"  {advice}");
         }
         if (result.Diagnosis.NextProbe is { } probe)
-            Say($"  Next: {probe}");
+            screen.Say($"  Next: {probe}");
         foreach (var channel in result.Diagnosis.Unexplained)
-            Say($"  {channel}: no single fault of the profile explains what was seen; look at its picture.");
-        Say(Bench.Reporting.Words.Verdict(result));
-        Say($"Record   {Path.GetRelativePath(Environment.CurrentDirectory, folder.Path)} (run.json, run.log, waveforms)");
+            screen.Say($"  {channel}: no single fault of the profile explains what was seen; look at its picture.");
+        screen.Say(Bench.Reporting.Words.Verdict(result));
+        screen.Say($"Record   {Path.GetRelativePath(Environment.CurrentDirectory, folder.Path)} (run.json, run.log, waveforms)");
     }
 
     private void PlainLine(SweepEvent step)
@@ -91,10 +68,10 @@ internal sealed class SweepView
         switch (step)
         {
             case CheckDone check:
-                Say($"check    {check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
+                screen.Say($"check    {check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
                 break;
             case ChannelJudged judged:
-                Say($"channel  {judged.Result.Channel.Name}: {Bench.Reporting.Words.Of(judged.Result.Condition).ToUpperInvariant()}. {judged.Result.Summary}");
+                screen.Say($"channel  {judged.Result.Channel.Name}: {Bench.Reporting.Words.Of(judged.Result.Condition).ToUpperInvariant()}. {judged.Result.Summary}");
                 break;
             default:
                 break;
@@ -121,8 +98,6 @@ internal sealed class SweepView
     }
 
     private static Text Colored(string word, bool good) => new(word, good ? Style.Plain : new Style(decoration: Decoration.Bold | Decoration.Invert));
-
-    private void Say(string line) => _console.Write(new Text(line + "\n"));
 
     /// <summary>Reports at once and in order, on the caller's thread.</summary>
     private sealed class Progress(Action<SweepEvent> show) : IProgress<SweepEvent>
