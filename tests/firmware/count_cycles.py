@@ -172,7 +172,7 @@ def main():
         ("look_ticks, shortest", turn[0], board["LOOK_TICKS"], True),
         ("record_ticks", max(recorded[1], after_gap[1]) - turn[1], board["RECORD_TICKS"], True),
         ("an overflow left over from a gap", overflow_check, board["HOUSEKEEPING_TICKS"], False),
-        ("end of a gap, shortest way to the first look", tail[0], gap_tail, True),
+        ("end of a gap, shortest way to the first look", tail[0], gap_tail + 1, True),
         ("end of a gap, longest way to the second look", tail[1] - gap_tail + after_gap_unchanged[1],
          board["LOOK_TICKS"] + board["RECORD_TICKS"], False),
         ("housekeeping_ticks", turn[1] - to_poll + max(kept[1], stepped[1]) - turn[1], board["HOUSEKEEPING_TICKS"], True),

@@ -17,8 +17,8 @@
 /* A look before a MEASURE may be this much older than the step's instant. */
 #define GAP_LEAD (BOARD_LOOK_TICKS + BOARD_RECORD_TICKS + BOARD_HOUSEKEEPING_TICKS)
 
-/* From burst_measure's last reading of the time to the first look after it, the shortest way. */
-#define GAP_TAIL 209
+/* From burst_measure's last reading of the time to the first look after it by the shortest way, less 1: `to` is before that look. */
+#define GAP_TAIL 208
 
 #define PORT_L_FIRST_PIN 40
 
