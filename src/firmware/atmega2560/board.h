@@ -30,16 +30,16 @@
 /* Counted from the assembly in burst_loop.S. */
 #define BOARD_LOOK_TICKS 19
 #define BOARD_SKEW_TICKS 9
-#define BOARD_RECORD_TICKS 49
-#define BOARD_HOUSEKEEPING_TICKS 51
-#define BOARD_STOP_BOUND 400UL
+#define BOARD_RECORD_TICKS 52
+#define BOARD_HOUSEKEEPING_TICKS 48
+#define BOARD_STOP_BOUND 470UL
 #define BOARD_HOST_BOUND 66000UL
 
 /* ---- converter ---- */
 #define BOARD_ADC_BITS 10
 #define BOARD_REFERENCE_MV 5000UL   /* AVCC */
 #define BOARD_REFERENCE_PPM 50000UL /* a 5 V supply is ±5 %: common practice */
-#define BOARD_SAMPLE_TICKS 2200UL
+#define BOARD_SAMPLE_TICKS 2900UL
 
 /* ---- lead check ---- */
 #define BOARD_DISCHARGE_TICKS 800 /* 50 us */

@@ -17,6 +17,9 @@
 /* A look before a MEASURE may be this much older than the step's instant. */
 #define GAP_LEAD (BOARD_LOOK_TICKS + BOARD_RECORD_TICKS + BOARD_HOUSEKEEPING_TICKS)
 
+/* From burst_measure's last reading of the time to the first look after it by the shortest way, less 1: `to` is before that look. */
+#define GAP_TAIL 208
+
 #define PORT_L_FIRST_PIN 40
 
 struct burst_loop burst_loop;
@@ -107,6 +110,13 @@ void hal_burst(const struct burst *burst, struct capture *capture)
     if (capture->outcome == OUTCOME_STOP)
         capture->pin = (uint8_t)(PORT_L_FIRST_PIN + lowest_bit(burst_loop.stop_armed));
     capture->end = burst_loop.end;
+    if (capture->outcome != OUTCOME_COMPLETE && capture->gap_count != 0) {
+        /* When the burst ended inside a MEASURE, no look came after the gap. */
+        uint8_t *const to = capture->gaps[capture->gap_count - 1] + 4;
+
+        if (wire_get_u32(to) > capture->end)
+            wire_put_u32(to, capture->end);
+    }
     finish_changes(capture);
     hal_snapshot(capture->snapshot);
 }
@@ -134,39 +144,62 @@ static inline uint8_t watch(void)
     return OUTCOME_COMPLETE;
 }
 
-static uint32_t burst_ticks(void)
+/* Not inlined, so that count_cycles.py finds it. */
+static uint32_t __attribute__((noinline)) burst_ticks(void)
 {
     return timer_extend(burst_loop.high);
+}
+
+/* Number of the lowest bit set in `mask`, which is not 0. Without a loop, so that the time between two looks at the stop inputs can be
+   counted. */
+static inline uint8_t lowest_channel(uint16_t mask)
+{
+    uint8_t bits = (uint8_t)mask;
+    uint8_t number = 0;
+
+    if (bits == 0) {
+        bits = (uint8_t)(mask >> 8);
+        number = 8;
+    }
+    if ((bits & 0x0F) == 0) {
+        bits >>= 4;
+        number += 4;
+    }
+    if ((bits & 0x03) == 0) {
+        bits >>= 2;
+        number += 2;
+    }
+    return (bits & 0x01) == 0 ? number + 1 : number;
 }
 
 uint8_t burst_measure(const uint8_t *step)
 {
     const uint8_t count = step[STEP_COUNT];
     uint16_t mask = wire_get_u16(step + STEP_MASK);
-    uint8_t outcome = OUTCOME_COMPLETE;
+    uint8_t outcome;
 
-    for (uint8_t analog_index = 0; mask != 0 && outcome == OUTCOME_COMPLETE; analog_index++, mask >>= 1) {
+    do {
+        const uint8_t channel = lowest_channel(mask);
+        uint8_t *const record = capture_in_hand->levels[capture_in_hand->level_count];
+        uint8_t left = count;
         struct readings readings;
-        uint8_t *record;
 
-        if ((mask & 1) == 0)
-            continue;
-        record = capture_in_hand->levels[capture_in_hand->level_count];
-        converter_select(analog_index);
+        converter_select(channel);
         wire_put_u32(record, burst_ticks());
         readings_clear(&readings);
-        for (uint8_t i = 0; i < count && outcome == OUTCOME_COMPLETE; i++) {
+        do {
             converter_start();
             do {
                 outcome = watch();
             } while (outcome == OUTCOME_COMPLETE && converter_is_busy());
             readings_add(&readings, converter_result());
-        }
+        } while (outcome == OUTCOME_COMPLETE && --left != 0);
         if (outcome == OUTCOME_COMPLETE) {
-            readings_put(&readings, analog_index, count, record + 4);
+            readings_put(&readings, channel, count, record + 4);
             capture_in_hand->level_count++;
         }
-    }
-    add_gap(capture_in_hand, wire_get_u32(step + STEP_AT) - GAP_LEAD, burst_ticks(), GAP_MEASURING);
+        mask &= mask - 1;
+    } while (outcome == OUTCOME_COMPLETE && mask != 0);
+    add_gap(capture_in_hand, wire_get_u32(step + STEP_AT) - GAP_LEAD, burst_ticks() + GAP_TAIL, GAP_MEASURING);
     return outcome;
 }

@@ -165,6 +165,7 @@ poll:
     rjmp step                       ; 2
 
     /* ---- housekeeping: every 65536 ticks ---- */
+housekeeping_due:
     ldi  r24, 1 << TOV1             ; 1
     out  ADDRESS(TIFR1), r24        ; 1
     sec                             ; 1
@@ -175,7 +176,6 @@ poll:
     sbrc r24, RXC0                  ; 2
     rjmp host_byte
     /* Does the next step fall into this period? */
-step_in_period:
     ldd  r24, Z+STEP_AT+2           ; 2
     ldd  r25, Z+STEP_AT+3           ; 2
     cp   r8, r24                    ; 1
@@ -249,9 +249,19 @@ measure:
 go_on_after_gap:
     clt                             ;     compiled code may have used T
     adiw r30, STEP_BYTES
+    /* An overflow that is older than this look by more than housekeeping_ticks must not wait for the next poll: the host could
+       not tell that it was still to be counted. */
+    sbis ADDRESS(TIFR1), TOV1
+    rjmp counted
+    ldi  r24, 1 << TOV1
+    out  ADDRESS(TIFR1), r24
+    sec
+    adc  r8, r1
+    adc  r9, r1
+counted:
     rcall set_compare
     /* The first look after the gap. Its stop inputs matter even when the look equals the one before the gap, because burst_measure has
-       followed them meanwhile. */
+       followed them meanwhile. The next step is not due yet: sample_ticks is long enough for all of this. */
     LOOK
     COMPARE                         ; 6
     in   r27, ADDRESS(SREG)         ; 1   Z for later
@@ -262,6 +272,7 @@ go_on_after_gap:
 look_after_gap:
     sbrc r27, SREG_Z
     rjmp after_gap
+record_after_gap:
     movw r2, r18
     movw r4, r20
     movw r6, r22
@@ -269,7 +280,7 @@ look_after_gap:
 after_gap:
     brtc 1f
     rjmp ended_by_stop
-1:  rjmp step_in_period             ; the next step's time may have come already
+1:  rjmp poll
 stopped_after_gap:
     out  ADDRESS(PORTA), r13
     set
