@@ -144,7 +144,6 @@ static enum result leads(const struct session *session, struct exchange *exchang
         if ((capabilities & PIN_SENSE) == 0 || (capabilities & PIN_LINE) != 0)
             return refuse_value(exchange, (uint8_t)(5 + i));
     }
-    put_u8(exchange, count);
     for (uint8_t i = 0; i < count; i++) {
         uint8_t *entry = exchange->reply + exchange->reply_length;
 
