@@ -9,8 +9,10 @@ namespace TestRig.Core.Link;
 /// <param name="ClockTolerancePpm">±, parts per million.</param>
 /// <param name="LookTicks">Time between two looks at the inputs while nothing happens.</param>
 /// <param name="SkewTicks">The pins of one look are read within this time, ending at the stamp.</param>
-/// <param name="RecordTicks">Extra time to the next look after a record was stored or a step done.</param>
-/// <param name="HousekeepingTicks">Extra time between looks when housekeeping falls between them.</param>
+/// <param name="RecordTicks">Extra time to the next look after a record was stored.</param>
+/// <param name="HousekeepingTicks">
+/// Extra time between looks when housekeeping or a step falls between them, and the time for which either can wait behind the poll that missed it.
+/// </param>
 /// <param name="HousekeepingPeriod">Housekeeping falls at multiples of this, from the burst's start; 0 means never.</param>
 /// <param name="StopBound">Ticks from a stop input's change to all lines idle, worst case in a burst.</param>
 /// <param name="HostBound">Ticks from a received byte to all lines idle, worst case in a burst.</param>

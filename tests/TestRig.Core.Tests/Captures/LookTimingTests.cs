@@ -12,67 +12,62 @@ public class LookTimingTests
     private static readonly LookTiming Looks = new(Look: 40, Skew: 8, Record: 48, Housekeeping: 30, HousekeepingPeriod: 1000);
 
     [Fact]
+    public void The_first_look_tells_levels_and_no_change() => Assert.Empty(Looks.Intervals([100], [], []));
+
+    [Fact]
     public void Far_from_everything_a_change_lies_within_one_look_and_its_skew() =>
-        Assert.Equal([new(5500 - 40 - 8, 5500)], Looks.Intervals([5500], [], []).ToArray());
+        Assert.Equal(new(5500 - 40 - 8, 5500), After(100, [5500]));
 
     [Fact]
-    public void Soon_after_a_record_it_lies_after_that_record() =>
-        Assert.Equal(new(5500 - 8, 5600), Looks.Intervals([5500, 5600], [], [])[1]);
-
-    [Fact]
-    public void The_longest_pause_after_a_record_is_a_look_and_its_extras()
+    public void Soon_after_a_record_it_lies_after_that_record()
     {
-        Assert.Equal(new(5500 - 8, 5618), Looks.Intervals([5500, 5618], [], [])[1]);
-        Assert.Equal(new(5619 - 40 - 8, 5619), Looks.Intervals([5500, 5619], [], [])[1]);
+        Assert.Equal(new(5500 - 8, 5540), After(100, [5500, 5540]));
+        Assert.Equal(new(5500 - 8, 5588), After(100, [5500, 5588]));
+        Assert.Equal(new(5589 - 40 - 8, 5589), After(100, [5500, 5589]));
     }
 
     [Fact]
-    public void Soon_after_a_step_it_lies_after_that_step() =>
-        Assert.Equal([new(5450 - 8, 5500)], Looks.Intervals([5500], [1600, 5450, 5900], []).ToArray());
-
-    [Fact]
-    public void A_step_at_the_very_stamp_says_nothing_about_the_look_before() =>
-        Assert.Equal([new(5500 - 40 - 8, 5500)], Looks.Intervals([5500], [5500], []).ToArray());
-
-    [Fact]
-    public void Where_housekeeping_fell_between_the_looks_the_interval_is_longer()
+    public void A_step_may_have_made_the_pause_between_the_looks_longer()
     {
-        Assert.Equal([new(6000 - 70 - 8, 6000)], Looks.Intervals([6000], [], []).ToArray());
-        Assert.Equal([new(6069 - 70 - 8, 6069)], Looks.Intervals([6069], [], []).ToArray());
-        Assert.Equal([new(6070 - 40 - 8, 6070)], Looks.Intervals([6070], [], []).ToArray());
+        Assert.Equal(new(5500 - 148 - 8, 5500), After(100, [5500], steps: [1600, 5500, 5900]));
+        Assert.Equal(new(5500 - 148 - 8, 5500), After(100, [5500], steps: [5353]));
+        Assert.Equal(new(5500 - 40 - 8, 5500), After(100, [5500], steps: [5352]));
+    }
+
+    [Fact]
+    public void Housekeeping_may_have_made_the_pause_between_the_looks_longer()
+    {
+        Assert.Equal(new(6000 - 148 - 8, 6000), After(100, [6000]));
+        Assert.Equal(new(6147 - 148 - 8, 6147), After(100, [6147]));
+        Assert.Equal(new(6148 - 40 - 8, 6148), After(100, [6148]));
     }
 
     [Fact]
     public void A_device_without_housekeeping_has_none() =>
-        Assert.Equal([new(6000 - 40 - 8, 6000)], (Looks with { HousekeepingPeriod = 0 }).Intervals([6000], [], []).ToArray());
+        Assert.Equal(new(6000 - 40 - 8, 6000), (Looks with { HousekeepingPeriod = 0 }).Intervals([100, 6000], [], [])[^1]);
 
     [Fact]
-    public void The_end_of_a_gap_counts_as_an_instant_at_which_spacing_is_known() =>
-        Assert.Equal([new(5450 - 8, 5500)], Looks.Intervals([5500], [], [new(5200, 5450)]).ToArray());
-
-    [Fact]
-    public void A_change_seen_first_after_a_gap_may_have_happened_in_it()
+    public void A_longer_pause_still_begins_at_the_last_record_at_the_earliest()
     {
-        TickGap[] gaps = [new(5200, 5450)];
-        var opened = Looks.OpenedOverGaps(Looks.Intervals([5100, 5500, 5600], [], gaps), gaps);
-        Assert.Equal(new(5100 - 8, 5500), opened[1]);
-        Assert.Equal(new(5500 - 8, 5600), opened[2]);
+        Assert.Equal(new(5400 - 8, 5500), After(100, [5400, 5500], steps: [5380]));
+        Assert.Equal(new(5500 - 40 - 8, 5500), After(100, [5400, 5500], steps: [5370]));
     }
 
     [Fact]
-    public void Without_a_record_shortly_before_the_gap_the_longest_pause_before_it_is_allowed_for()
-    {
-        TickGap[] gaps = [new(5200, 5450)];
-        Assert.Equal([new(5200 - 118 - 8, 5500)], Looks.OpenedOverGaps(Looks.Intervals([5500], [], gaps), gaps).ToArray());
-    }
+    public void A_change_seen_first_after_a_gap_may_have_happened_anywhere_in_it() =>
+        Assert.Equal(new(5200 - 8, 5500), After(100, [5500], gaps: [new(5200, 5450)]));
 
     [Fact]
-    public void A_change_seen_later_than_the_first_look_after_a_gap_is_not_opened()
-    {
-        TickGap[] gaps = [new(5200, 5450)];
-        var intervals = Looks.Intervals([5569], [], gaps);
-        Assert.Equal(intervals.ToArray(), Looks.OpenedOverGaps(intervals, gaps).ToArray());
-    }
+    public void A_record_inside_the_gaps_border_is_a_later_bound_than_the_gaps_start() =>
+        Assert.Equal(new(5210 - 8, 5500), After(100, [5210, 5500], gaps: [new(5200, 5450)]));
+
+    [Fact]
+    public void A_change_seen_later_than_the_first_look_after_a_gap_happened_after_it() =>
+        Assert.Equal(new(5600 - 40 - 8, 5600), After(100, [5600], gaps: [new(5200, 5450)]));
+
+    [Fact]
+    public void A_pause_that_reaches_back_to_a_gap_reaches_into_it() =>
+        Assert.Equal(new(5200 - 8, 5560), After(100, [5560], steps: [5500], gaps: [new(5200, 5450)]));
 
     [Fact]
     public void Ticks_become_instants_exactly()
@@ -108,6 +103,9 @@ public class LookTimingTests
                     look += 30;
             }
             var intervals = Looks.Intervals([.. stamps], [], []);
-            return intervals.Zip(truths).All(pair => pair.First.After < pair.Second && pair.Second <= pair.First.NotAfter);
+            return intervals.Zip(truths.Skip(1)).All(pair => pair.First.After < pair.Second && pair.Second <= pair.First.NotAfter);
         });
+
+    private static LookInterval After(long start, long[] stamps, long[]? steps = null, TickGap[]? gaps = null) =>
+        Looks.Intervals([start, .. stamps], steps ?? [], gaps ?? [])[^1];
 }

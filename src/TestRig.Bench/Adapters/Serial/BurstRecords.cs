@@ -57,7 +57,7 @@ internal sealed record BurstRecords(
         long[] stamps = [.. Changes.Select(change => (long)change.Stamp)];
         long[] steps = [.. Steps.Select(step => (long)step.At)];
         TickGap[] unseen = [.. gaps.Select(gap => new TickGap(gap.From, gap.To))];
-        return looks.OpenedOverGaps(looks.Intervals(stamps, steps, unseen), unseen);
+        return looks.Intervals(stamps, steps, unseen);
     }
 
     private Signal SignalOf(byte pin, string name, ImmutableArray<LookInterval> intervals, Duration tick)
@@ -71,7 +71,7 @@ internal sealed record BurstRecords(
             if (now == level)
                 continue;
             level = now;
-            changes.Add(intervals[index].To(level, tick));
+            changes.Add(intervals[index - 1].To(level, tick));
         }
         return new(name, initial, changes.ToImmutable());
     }

@@ -7,9 +7,10 @@ namespace TestRig.Bench.Adapters.Serial;
 /// What can be found out about a port without opening it. The system answers "access denied" for a port that this user may not open and for
 /// one that another program holds; only the file's permissions tell the two apart.
 /// </summary>
+/// <param name="HasContent">It is a file with something in it, so no port: ports have no length. The system answers "access denied" for these too.</param>
 /// <param name="MayOpen">This user may read and write it.</param>
 /// <param name="Others">The serial ports that exist.</param>
-internal sealed record PortFacts(string PortName, bool Exists, bool MayOpen, IReadOnlyList<string> Others)
+internal sealed record PortFacts(string PortName, bool Exists, bool HasContent, bool MayOpen, IReadOnlyList<string> Others)
 {
     private const int ReadAndWrite = 4 | 2;
 
@@ -17,8 +18,8 @@ internal sealed record PortFacts(string PortName, bool Exists, bool MayOpen, IRe
     {
         var others = SerialPort.GetPortNames().Distinct().Order(StringComparer.Ordinal).ToArray();
         return OperatingSystem.IsWindows()
-            ? new(portName, others.Contains(portName, StringComparer.OrdinalIgnoreCase), true, others)
-            : new(portName, File.Exists(portName), Access(portName, ReadAndWrite) == 0, others);
+            ? new(portName, others.Contains(portName, StringComparer.OrdinalIgnoreCase), false, true, others)
+            : new(portName, File.Exists(portName), File.Exists(portName) && new FileInfo(portName).Length > 0, Access(portName, ReadAndWrite) == 0, others);
     }
 
     /// <summary>Why the port could not be opened, and what to do.</summary>
@@ -39,7 +40,7 @@ internal sealed record PortFacts(string PortName, bool Exists, bool MayOpen, IRe
                 $"This user may not open {PortName}. Serial ports usually belong to the group dialout: let an administrator run 'usermod -aG dialout <user>', then log in afresh.",
                 cause);
         }
-        return cause is UnauthorizedAccessException || cause is IOException { HResult: Busy }
+        return !HasContent && (cause is UnauthorizedAccessException || cause is IOException { HResult: Busy })
             ? new(
                 AdapterFault.Busy,
                 $"Another program holds {PortName}, or the device behind it is just vanishing. Close what uses it ('fuser {PortName}' names it) and start again.",
