@@ -60,7 +60,7 @@ public sealed class EdgeColumns
         while (low + stride <= changes.Length && changes[low + stride - 1].Estimate < instant)
         {
             low += stride;
-            stride = Math.Min(stride * 2, Math.Max(1, changes.Length - low));
+            stride *= 2;
         }
         var high = Math.Min(low + stride, changes.Length);
         while (low < high)

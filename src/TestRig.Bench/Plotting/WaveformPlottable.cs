@@ -78,12 +78,12 @@ internal sealed class WaveformPlottable(
             var readable = width + 24 < box.Right - Math.Max(box.Left, X(view.From));
             var wordsAt = Math.Max(box.Left, X(view.From)) + 5;
             if (readable)
-                text.Draw(canvas, window.Words, wordsAt, box.Top + 11, NoteSize - 1, PrintSafePalette.Black);
+                text.Draw(canvas, window.Words, wordsAt, box.Top + 9, NoteSize - 1, PrintSafePalette.Black);
             if (window.ArrivesAt is { } level)
             {
                 // Beside the word, or alone at the side of the panel that the transition comes from.
                 if (readable)
-                    DrawArrow(canvas, wordsAt + width + 9, box.Top + 7, level, solid);
+                    DrawArrow(canvas, wordsAt + width + 9, box.Top + 5.5f, level, solid);
                 else
                     DrawArrow(canvas, box.MidX, level == Level.Low ? box.Top + 5 : box.Bottom - 5, level, solid);
             }

@@ -1,0 +1,101 @@
+using System.Diagnostics;
+using System.Globalization;
+
+namespace TestRig.Benchmarks;
+
+/// <summary>Runs comparisons and prints one line for each.</summary>
+internal static class Report
+{
+    private const int Rounds = 9;
+
+    /// <summary>Long enough for the runtime to have compiled the hot paths for good.</summary>
+    private static readonly TimeSpan WarmUp = TimeSpan.FromSeconds(1);
+
+    /// <summary>Below this a single call is timed too coarsely, so it is repeated within a round.</summary>
+    private static readonly TimeSpan ShortestRound = TimeSpan.FromMilliseconds(20);
+
+    private static IEnumerable<Comparison> All =>
+        [.. EdgeExtractionComparisons.All, .. PlotComparisons.All, .. StartUpComparisons.All];
+
+    /// <param name="filters">Parts of names; without any, everything is run.</param>
+    public static int Run(string[] filters)
+    {
+        var chosen = All.Where(comparison =>
+            filters.Length == 0 || filters.Any(filter => comparison.Name.Contains(filter, StringComparison.OrdinalIgnoreCase))).ToList();
+        if (chosen.Count == 0)
+        {
+            Console.Error.WriteLine("No benchmark has that in its name. There are:");
+            foreach (var comparison in All)
+                Console.Error.WriteLine($"  {comparison.Name}");
+            return 2;
+        }
+        foreach (var comparison in chosen)
+            Console.WriteLine(Measure(comparison));
+        return 0;
+    }
+
+    private static string Measure(Comparison comparison)
+    {
+        var (ours, yardstick) = comparison.Prepare();
+        var oursRepeats = Warm(ours);
+        var yardstickRepeats = Warm(yardstick);
+        var oursTimes = new List<double>();
+        var yardstickTimes = new List<double>();
+        var ratios = new List<double>();
+        for (var round = 0; round < Rounds; round++)
+        {
+            // Who goes first changes from round to round, so that a drift of the machine favours neither.
+            var oursFirst = round % 2 == 0;
+            var first = oursFirst ? Time(ours, oursRepeats) : Time(yardstick, yardstickRepeats);
+            var second = oursFirst ? Time(yardstick, yardstickRepeats) : Time(ours, oursRepeats);
+            oursTimes.Add(oursFirst ? first : second);
+            yardstickTimes.Add(oursFirst ? second : first);
+            ratios.Add(RatioOf(comparison.Ratio, oursTimes[^1], yardstickTimes[^1]));
+        }
+        var oursMedian = Median(oursTimes);
+        var yardstickMedian = Median(yardstickTimes);
+        var ratio = RatioOf(comparison.Ratio, oursMedian, yardstickMedian);
+        var sign = comparison.Ratio == RatioKind.ShareOfYardstick ? ">=" : "<=";
+        var goal = comparison.Goal is not { } wanted
+            ? "no goal"
+            : FormattableString.Invariant($"goal {sign} {wanted} {(Meets(comparison.Ratio, ratio, wanted) ? "met" : "MISSED")}");
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"{comparison.Name}: {ratio:0.00} ({goal}; spread {ratios.Min():0.00}..{ratios.Max():0.00} over {Rounds} rounds; {oursMedian:0.###} ms against {yardstickMedian:0.###} ms)");
+    }
+
+    private static double RatioOf(RatioKind kind, double ours, double yardstick) =>
+        kind == RatioKind.ShareOfYardstick ? yardstick / ours : ours / yardstick;
+
+    private static bool Meets(RatioKind kind, double ratio, double goal) =>
+        kind == RatioKind.ShareOfYardstick ? ratio >= goal : ratio <= goal;
+
+    /// <returns>How many calls make a round.</returns>
+    private static int Warm(Action action)
+    {
+        var clock = Stopwatch.StartNew();
+        var calls = 0;
+        do
+        {
+            action();
+            calls++;
+        }
+        while (clock.Elapsed < WarmUp);
+        return Math.Max(1, (int)Math.Ceiling(ShortestRound / (clock.Elapsed / calls)));
+    }
+
+    /// <returns>Milliseconds a call.</returns>
+    private static double Time(Action action, int repeats)
+    {
+        var start = Stopwatch.GetTimestamp();
+        for (var i = 0; i < repeats; i++)
+            action();
+        return Stopwatch.GetElapsedTime(start).TotalMilliseconds / repeats;
+    }
+
+    private static double Median(List<double> values)
+    {
+        var sorted = values.Order().ToList();
+        return sorted[sorted.Count / 2];
+    }
+}
