@@ -54,14 +54,14 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         return (new(name, true, words.Count > 0 ? string.Join(", ", words) : "no supply is sensed; the operator answers for them"), null);
     }
 
-    /// <summary>With nothing driven, every line must sit at its idle level; otherwise something else drives it.</summary>
+    /// <summary>With nothing driven, every line must sit at its idle level; otherwise its lead is open, or something else drives it.</summary>
     public async Task<(CheckDone Check, SweepEnding? Ending)> LinesReleasedAsync(CancellationToken cancellation)
     {
         const string name = "lines released";
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
         var held = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return held.Count > 0
-            ? Safety(name, $"{Names(held.Select(line => $"'{line.Name}'"), "Line", "Lines")} {(held.Count == 1 ? "is" : "are")} commanded though nothing is driven yet. Unplug the board's own controller (two drivers on one line damage each other), or check the pull-ups.")
+            ? Safety(name, $"{Listed(held)} {(held.Count == 1 ? "does" : "do")} not idle {held[0].Idle.Word()} though nothing is driven yet. Either the lead from adapter pin {held[0].AdapterPin} to the board is open, or something else drives the line: unplug the board's own controller, since two drivers on one line damage each other.")
             : (new(name, true, $"all {board.Lines.Length} idle by themselves"), null);
     }
 
@@ -72,14 +72,16 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             .Where(point => point.AdapterPin is not null && point.Divider is null && !lines.Contains(point.AdapterPin))
             .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
         var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
+        // Lines are not discharged: that would be a command. They idled by themselves before they were driven, so their leads are whole.
         var leads = readings.ToImmutableDictionary(
-            reading => direct[reading.Pin], reading => reading.Follows ? LeadState.Follows : LeadState.Driven);
+            reading => direct[reading.Pin], reading => reading.Follows ? LeadState.Follows : LeadState.Driven)
+            .AddRange(board.Channels.Select(channel => channel.DrivenAt.Name).Distinct().Select(point => KeyValuePair.Create(point, LeadState.Driven)));
         var open = leads.Where(lead => lead.Value == LeadState.Follows).Select(lead => lead.Key).Order(StringComparer.Ordinal).ToList();
         var behind = board.TestPoints.Count(point => point.AdapterPin is not null && point.Divider is not null);
         var untold = behind > 0 ? $"; {behind} behind dividers cannot be told" : "";
         return (leads, open.Count > 0
             ? new("leads", false, $"open lead or undriven net at {string.Join(", ", open)}{untold}")
-            : new("leads", true, $"{leads.Count} driven{untold}"));
+            : new("leads", true, $"{direct.Count} driven{untold}"));
     }
 
     public async Task<(CheckDone Check, SweepEnding? Ending)> IdleLevelsAsync(CancellationToken cancellation)
@@ -110,15 +112,12 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
         var active = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return active.Count > 0
-            ? Safety(name, $"{Names(active.Select(line => $"'{line.Name}'"), "Line", "Lines")} not idle after the sweep: switch the board off.")
+            ? Safety(name, $"{Listed(active)} {(active.Count == 1 ? "is" : "are")} not idle after the sweep: switch the board off.")
             : (new(name, true, "all lines idle"), null);
     }
 
-    private static string Names(IEnumerable<string> names, string one, string many)
-    {
-        var all = names.ToList();
-        return $"{(all.Count == 1 ? one : many)} {string.Join(", ", all)}";
-    }
+    private static string Listed(List<Line> lines) =>
+        $"{(lines.Count == 1 ? "Line" : "Lines")} {string.Join(", ", lines.Select(line => $"'{line.Name}'"))}";
 
     private static (CheckDone Check, SweepEnding? Ending) Safety(string name, string words) =>
         (new(name, false, words), new(SweepOutcome.StoppedForSafety, words));

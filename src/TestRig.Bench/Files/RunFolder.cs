@@ -13,16 +13,16 @@ public sealed class RunFolder
     public string LogFile => System.IO.Path.Combine(Path, "run.log");
 
     /// <summary>
-    /// Makes a new folder named after board and time below <paramref name="parent"/>, or exactly <paramref name="exact"/> when that is given.
+    /// Makes a new folder named after profile and time below <paramref name="parent"/>, or exactly <paramref name="exact"/> when that is given.
     /// An existing folder is used only when it is empty, so that no run is ever written over.
     /// </summary>
     /// <exception cref="RunStorageException">The folder cannot be made or written to, or holds something already.</exception>
-    public static RunFolder Create(string parent, string board, DateTimeOffset started, string? exact)
+    public static RunFolder Create(string parent, string profile, DateTimeOffset started, string? exact)
     {
         var stamp = started.ToString("yyyyMMdd-HHmmss", CultureInfo.InvariantCulture);
-        var path = System.IO.Path.GetFullPath(exact ?? System.IO.Path.Combine(parent, $"{FileName(board)}-{stamp}"));
+        var path = System.IO.Path.GetFullPath(exact ?? System.IO.Path.Combine(parent, $"{FileName(profile)}-{stamp}"));
         for (var copy = 2; exact is null && Directory.Exists(path); copy++)
-            path = System.IO.Path.GetFullPath(System.IO.Path.Combine(parent, $"{FileName(board)}-{stamp}-{copy}"));
+            path = System.IO.Path.GetFullPath(System.IO.Path.Combine(parent, $"{FileName(profile)}-{stamp}-{copy}"));
         return Guarded(path, () =>
         {
             if (Directory.Exists(path) && Directory.EnumerateFileSystemEntries(path).Any())

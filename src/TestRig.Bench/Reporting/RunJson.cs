@@ -3,6 +3,7 @@ using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using TestRig.Bench.Exercising;
+using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
 
@@ -42,7 +43,7 @@ public static class RunJson
             [.. channel.Findings.Select(Entry)],
             plots.GetValueOrDefault(channel.Channel.Name)))],
         [.. result.Diagnosis.Suspects.Select(suspect => new SuspectEntry(
-            suspect.Group, suspect.Mode, Math.Round(suspect.Belief, 4), suspect.Explains))],
+            suspect.Group, suspect.Mode, suspect.Words, Math.Round(suspect.Belief, 4), suspect.Explains))],
         result.Diagnosis.NextProbe,
         result.Diagnosis.Advice,
         result.Diagnosis.Unexplained);
@@ -107,5 +108,5 @@ public static class RunJson
         [property: JsonPropertyName("level_v")] double? LevelV,
         string Words);
 
-    private sealed record SuspectEntry(ImmutableArray<string> Group, string Mode, double Belief, ImmutableArray<string> Explains);
+    private sealed record SuspectEntry(ImmutableArray<string> Group, FaultMode Mode, string Words, double Belief, ImmutableArray<string> Explains);
 }

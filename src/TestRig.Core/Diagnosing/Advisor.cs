@@ -10,21 +10,30 @@ internal static class Advisor
         var item = suspect.Group[0];
         var others = suspect.Group.Length > 1 ? $" Nothing measured tells it from: {string.Join(", ", suspect.Group.Skip(1))}." : "";
         var part = board.Parts.FirstOrDefault(candidate => candidate.Name == item);
-        var action = part switch
-        {
-            IsolatorPart isolator =>
-                $"Replace {item} ({isolator.Type.Name}). To be sure first: while the line is commanded, about {isolator.IsolatorType.LedForwardTypical} across its LED (pins {isolator.IsolatorType.AnodePin} and {isolator.IsolatorType.CathodePin}) means that it is driven and its output side is at fault; nothing there means an open resistor or LED circuit.",
-            DriverPart => $"Replace {item} ({part.Type.Name}). To be sure first: check its base resistor, and its load for a short.",
-            BufferPart => $"Check supply, ground and enable pins of {item} ({part.Type.Name}); when they are right, replace it.",
-            _ => $"Check the {item}, then sweep again before any part is touched.",
-        };
-        return $"{item}: {suspect.Mode}. {action}{others}";
+        return $"{Action(item, part, suspect.Mode)}{others}";
     }
 
-    public static string AdviseFeedback(Suspect suspect) =>
-        $"{suspect.Group[0]}: {suspect.Mode}. Clean or replace it, check its wiring and its mounting, then sweep again with --allow-motion.";
+    private static string Action(string item, Part? part, FaultMode mode) => (part, mode) switch
+    {
+        (IsolatorPart isolator, FaultMode.Dead) =>
+            $"Replace {item} ({isolator.Type.Name}). To be sure first: while its line is on, about {isolator.IsolatorType.LedForwardTypical} across its LED (pins {isolator.IsolatorType.AnodePin} and {isolator.IsolatorType.CathodePin}) means that the LED is driven and its output side is at fault; nothing there means an open resistor or LED.",
+        (IsolatorPart isolator, FaultMode.Slow or FaultMode.Weak) =>
+            $"Check the LED resistor ({isolator.LedResistor}) and the load ({isolator.Load}) of {item}; when they are right, replace {item} ({isolator.Type.Name}): an aged LED gives too little current.",
+        (IsolatorPart isolator, _) =>
+            $"Pull {item} ({isolator.Type.Name}) or lift its output pin, and sweep again: when its net is free then, replace {item}.",
+        (DriverPart, FaultMode.Dead) => $"Check the base resistor of {item} and its load for a short or an open coil; when they are right, replace {item} ({part.Type.Name}).",
+        (DriverPart, FaultMode.StuckActive) => $"Measure {item} collector to emitter without power: a short means replace {item} ({part.Type.Name}), and check the load that may have caused it.",
+        (DriverPart, _) => $"Check the base resistor and the load of {item}; when they are right, replace {item} ({part.Type.Name}).",
+        (BufferPart, FaultMode.WholePackage) => $"Measure the supply, ground and enable pins of {item} ({part.Type.Name}) first; when they are right, replace {item}.",
+        (BufferPart, FaultMode.Inverted) => $"Read what is printed on {item}: it should be a {part.Type.Name}. When it is, replace it.",
+        (BufferPart, _) => $"Replace {item} ({part.Type.Name}). To be sure first: check its supply, ground and enable pins, and that nothing else pulls on that output.",
+        _ => $"Check the {item}, then sweep again before any part is touched.",
+    };
 
-    /// <summary>The point in front of the first ambiguity that no lead watches yet; else how to settle it by hand. Null when one item is left.</summary>
+    public static string AdviseFeedback(Suspect suspect) =>
+        $"Clean or replace {suspect.Group[0]}, check its wiring and its mounting, then sweep again with --allow-motion.";
+
+    /// <summary>The point inside the first ambiguity that no lead watches yet; else how to settle it by hand. Null when one item is left.</summary>
     public static string? NextProbe(Board board, Suspect suspect)
     {
         if (suspect.Group.Length < 2)

@@ -65,8 +65,7 @@ public static class Diagnoser
         var suspects = failed
             .GroupBy(result => result.FirstFailure!.TestPoint)
             .Select(group => new Suspect(
-                [group.Key], group.First().FirstFailure!.Verdict == Verdict.Bouncing ? "contact bounces" : group.First().FirstFailure!.Words,
-                1, [.. group.Select(result => result.Channel.Name)]))
+                [group.Key], FaultMode.Feedback, group.First().FirstFailure!.Words, 1, [.. group.Select(result => result.Channel.Name)]))
             .ToImmutableArray();
         return new(suspects, null, [.. suspects.Select(suspect => Advisor.AdviseFeedback(suspect))], []);
     }
@@ -94,7 +93,7 @@ public static class Diagnoser
             return 1;
         var predicted = hypothesis.Predict(channel, point.Stage);
         var state = predicted.Contains(point.State) ? (1 - Misjudged) / predicted.Count : Misjudged;
-        return point.Stage < 0 ? state : state * hypothesis.LeadLikelihood(channel, point.Stage, point.Lead);
+        return state * hypothesis.LeadLikelihood(channel, point.Stage, point.Lead);
     }
 
     /// <summary>
@@ -120,6 +119,7 @@ public static class Diagnoser
                 .Select(group => new Suspect(
                     [.. group.Select(entry => entry.Hypothesis.Item).Distinct()],
                     group[0].Hypothesis.Mode,
+                    group[0].Hypothesis.Words,
                     group.Sum(entry => entry.Weight) / sum,
                     [.. group[0].Explained.Select(result => result.Channel.Name)]))
                 .Where(suspect => suspect.Belief >= NotWorthSaying)
@@ -127,9 +127,10 @@ public static class Diagnoser
         ];
     }
 
+    /// <summary>Everything that a hypothesis says of what was looked at: states, and how well the lead check fits.</summary>
     private static string Signature(Hypothesis hypothesis, ImmutableArray<ChannelResult> failing, List<ChannelResult> sound) => string.Join(
         ';',
         failing.Concat(sound).SelectMany(result => result.Path
             .Where(point => point.State != PointState.Unseen)
-            .Select(point => hypothesis.Predict(result.Channel, point.Stage).Bits)));
+            .Select(point => $"{hypothesis.Predict(result.Channel, point.Stage).Bits}/{hypothesis.LeadLikelihood(result.Channel, point.Stage, point.Lead)}")));
 }

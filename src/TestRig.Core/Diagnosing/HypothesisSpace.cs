@@ -11,6 +11,9 @@ internal static class HypothesisSpace
     // Relative weights, common practice.
     private const double Isolator = 1.0, Driver = 0.8, Buffer = 0.3, WholePackage = 0.05, Lead = 0.4, LineLead = 0.3, Receiver = 0.05;
 
+    /// <summary>Probability that a pin follows the lead check though its lead is whole and its net driven.</summary>
+    private const double FollowsForNoReason = 0.02;
+
     private static readonly StateSet _good = StateSet.Of(PointState.Good);
     private static readonly StateSet _idle = StateSet.Of(PointState.StaysIdle);
     private static readonly StateSet _active = StateSet.Of(PointState.StaysActive);
@@ -52,54 +55,71 @@ internal static class HypothesisSpace
     {
         var section = channel.Stages[stage];
         var part = section.Part;
+        var isBuffer = part is BufferPart;
         var weight = part switch { IsolatorPart => Isolator, DriverPart => Driver, _ => Buffer };
-        var (idleWords, activeWords) = part is BufferPart
-            ? ($"section {section.Name}: output stays {channel.LevelAfter(stage, channel.Line.Idle).Word()}", $"section {section.Name}: output stays {channel.LevelAfter(stage, channel.Line.Active).Word()}")
-            : ("never conducts", "conducts all the time");
+        // A package with several sections is named with the section; a single transistor is not.
+        var where = isBuffer ? $"section {section.Name[(part.Name.Length + 1)..]}: " : "";
+        string Stays(Level line) => $"output stays {channel.LevelAfter(stage, line).Word()}";
 
-        yield return Section(channel, stage, part.Name, idleWords, weight, _idle, _idle, mayBeUndriven: true);
-        yield return Section(channel, stage, part.Name, activeWords, weight * 0.5, _active, _active);
-        yield return Section(channel, stage, part.Name, $"{section.Name}: slow", weight * 0.5, _late, _good);
-        yield return Section(channel, stage, part.Name, $"{section.Name}: weak output", weight * 0.4, _weak, _behindWeak);
-        yield return Section(channel, stage, part.Name, $"{section.Name}: output inverted (wrong part fitted?)", weight * 0.05, _wrongWay, _wrongWay);
-        yield return Section(channel, stage, part.Name, $"{section.Name}: output unsteady", weight * 0.2, _bouncing, _bouncing);
+        yield return Section(channel, stage, part.Name, FaultMode.Dead, where + (isBuffer ? Stays(channel.Line.Idle) : "never conducts"), weight, _idle, _idle, mayBeUndriven: true);
+        yield return Section(channel, stage, part.Name, FaultMode.StuckActive, where + (isBuffer ? Stays(channel.Line.Active) : "conducts all the time"), weight * 0.5, _active, _active);
+        yield return Section(channel, stage, part.Name, FaultMode.Slow, where + "too slow", weight * 0.5, _late, _good);
+        yield return Section(channel, stage, part.Name, FaultMode.Weak, where + "weak output", weight * 0.4, _weak, _behindWeak);
+        yield return Section(channel, stage, part.Name, FaultMode.Inverted, where + "output inverted: wrong part fitted?", weight * 0.05, _wrongWay, _wrongWay);
+        yield return Section(channel, stage, part.Name, FaultMode.Unsteady, where + "output does not settle", weight * 0.2, _bouncing, _bouncing);
         if (stage + 1 < channel.Stages.Length)
         {
             var receiver = channel.Stages[stage + 1];
-            yield return Section(channel, stage, receiver.Part.Name, $"input of {receiver.Name} holds {section.OutputName}", Receiver, _either, _either);
+            yield return Section(channel, stage, receiver.Part.Name, FaultMode.HoldsInput, $"its input holds {section.OutputName}", Receiver, _either, _either);
         }
     }
 
     /// <summary>A fault of one section: good in front of it, one state at its output, one behind.</summary>
     private static Hypothesis Section(
-        Channel faulty, int stage, string item, string mode, double prior, StateSet at, StateSet behind, bool mayBeUndriven = false) => new(
+        Channel faulty, int stage, string item, FaultMode mode, string words, double prior, StateSet at, StateSet behind, bool mayBeUndriven = false) => new(
         item,
         mode,
+        words,
         prior,
         (channel, index) => channel != faulty || index < stage ? _good : index == stage ? at : behind,
         (channel, index, lead) => lead == LeadState.Follows
-            ? mayBeUndriven && channel == faulty && index == stage ? 0.3 : 0.02
+            ? mayBeUndriven && channel == faulty && index == stage ? 0.3 : FollowsForNoReason
             : 1);
 
     private static Hypothesis LineOpen(Channel faulty) => new(
         $"lead to {faulty.DrivenAt.Name}",
+        FaultMode.LeadOpen,
         $"line '{faulty.Line.Name}' does not reach the board",
         LineLead,
         (channel, index) => channel != faulty || index < 0 ? _good : _idle,
-        (_, _, lead) => lead == LeadState.Follows ? 0.02 : 1);
+        // A pin that idled by the board's own resistor before it was driven has most probably a whole lead.
+        (channel, index, lead) => lead switch
+        {
+            LeadState.Driven when channel == faulty && index < 0 => 0.2,
+            LeadState.Follows => FollowsForNoReason,
+            _ => 1,
+        });
 
-    private static Hypothesis LeadOpen(Channel faulty, int stage, TestPoint point) => new(
-        $"lead at {point.Name}",
-        "open, or clipped elsewhere",
-        Lead,
-        (channel, index) => channel == faulty && index == stage ? _either : _good,
-        (channel, index, lead) => channel == faulty && index == stage
-            ? lead switch { LeadState.Follows => 0.95, LeadState.Driven => 0.05, _ => 1 }
-            : lead == LeadState.Follows ? 0.02 : 1);
+    private static Hypothesis LeadOpen(Channel faulty, int stage, TestPoint point)
+    {
+        // Behind a divider an open lead reads low: the lower resistor sees to that.
+        var idleIsLow = faulty.LevelAfter(stage, faulty.Line.Idle) == Level.Low;
+        var open = point.Divider is null ? _either : idleIsLow ? _idle : _active;
+        return new(
+            $"lead at {point.Name}",
+            FaultMode.LeadOpen,
+            "open, or clipped elsewhere",
+            Lead,
+            (channel, index) => channel == faulty && index == stage ? open : _good,
+            (channel, index, lead) => channel == faulty && index == stage
+                ? lead switch { LeadState.Follows => 0.95, LeadState.Driven => 0.05, _ => 1 }
+                : lead == LeadState.Follows ? FollowsForNoReason : 1);
+    }
 
     /// <summary>Supply or enable of a whole package: all its sections at once.</summary>
     private static Hypothesis Package(Part part, StateSet at, StateSet behind) => new(
         part.Name,
+        FaultMode.WholePackage,
         "whole package: its supply, ground or enable, or the package itself",
         WholePackage,
         (channel, index) =>
@@ -111,5 +131,6 @@ internal static class HypothesisSpace
             }
             return _good;
         },
-        (channel, index, lead) => lead == LeadState.Follows ? index >= 0 && channel.Stages[index].Part == part ? 0.5 : 0.02 : 1);
+        (channel, index, lead) => lead != LeadState.Follows ? 1
+            : index >= 0 && channel.Stages[index].Part == part ? 0.5 : FollowsForNoReason);
 }

@@ -6,7 +6,9 @@ namespace TestRig.Core.Diagnosing;
 /// <param name="Group">
 /// Replaceable parts, leads or lines that nothing observed can tell apart, most probable first. More than one is an ambiguity group.
 /// </param>
-/// <param name="Mode">How the first of them would have to fail, in words.</param>
+/// <param name="Mode">How the first of them would have to fail.</param>
+/// <param name="Words">The same in words, with the section where it matters.</param>
 /// <param name="Belief">Share of belief of the whole group among all explanations of these channels, 0..1.</param>
 /// <param name="Explains">The channels whose findings it explains.</param>
-public sealed record Suspect(ImmutableArray<string> Group, string Mode, double Belief, ImmutableArray<string> Explains);
+public sealed record Suspect(
+    ImmutableArray<string> Group, FaultMode Mode, string Words, double Belief, ImmutableArray<string> Explains);

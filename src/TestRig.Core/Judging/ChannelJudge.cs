@@ -22,7 +22,7 @@ public static class ChannelJudge
         var findings = ImmutableArray.CreateBuilder<Finding>();
         var points = ImmutableArray.CreateBuilder<PathPoint>();
         findings.AddRange(JudgeDrive(channel, edges));
-        points.Add(new(-1, channel.DrivenAt.Name, edges.Complete ? PointState.Good : PointState.StaysIdle, LeadState.Unknown));
+        points.Add(new(-1, channel.DrivenAt.Name, edges.Complete ? PointState.Good : PointState.StaysIdle, record.Leads.GetValueOrDefault(channel.DrivenAt.Name)));
 
         var path = new PathJudge(channel, capture, edges);
         for (var stage = 0; stage < channel.Stages.Length; stage++)

@@ -18,7 +18,9 @@ internal static class ConditionRules
         var extra = findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet);
         if (failing is not null)
         {
-            var first = FirstBadFinding(findings, failing.Stage);
+            var first = failing.State == PointState.Weak
+                ? findings.First(finding => finding.Stage == failing.Stage && finding.Verdict == Verdict.Weak)
+                : FirstBadFinding(findings, failing.Stage);
             if (extra is not null && failing.State == PointState.StaysIdle)
                 return (Condition.Crossed, first, $"{first.Words} Instead: {extra.Words}");
             return (ConditionOf(channel, failing), first, first.Words);

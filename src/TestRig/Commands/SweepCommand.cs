@@ -46,7 +46,7 @@ internal static class SweepCommand
         var view = new SweepView(request.Json == "-" ? TextScreen.OnError() : TextScreen.OnOutput());
         view.Cautions(board, request.Options.Mode);
         await using var adapter = await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
-        var folder = RunFolder.Create("runs", board.Name, TimeProvider.System.GetLocalNow(), request.Folder);
+        var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
         await using var log = new LoggerConfiguration()
             .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))
             .WriteTo.File(folder.LogFile, formatProvider: System.Globalization.CultureInfo.InvariantCulture)

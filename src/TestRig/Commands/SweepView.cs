@@ -50,7 +50,7 @@ internal sealed class SweepView(TextScreen screen)
         {
             screen.Say("Suspects");
             foreach (var suspect in result.Diagnosis.Suspects)
-                screen.Say($"  {Bench.Reporting.Words.Percent(suspect.Belief)}  {string.Join(" or ", suspect.Group)}: {suspect.Mode} (explains {string.Join(", ", suspect.Explains)})");
+                screen.Say($"  {Bench.Reporting.Words.Percent(suspect.Belief)}  {string.Join(" or ", suspect.Group)}: {suspect.Words} (explains {string.Join(", ", suspect.Explains)})");
             screen.Say("What to do");
             foreach (var advice in result.Diagnosis.Advice)
                 screen.Say($"  {advice}");
