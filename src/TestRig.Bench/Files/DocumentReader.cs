@@ -16,12 +16,12 @@ internal sealed class DocumentReader
     private const int BytesMaximum = 1_000_000;
 
     private readonly ErrorList _errors;
-    private readonly Parser _parser;
+    private readonly EventList _parser;
 
-    private DocumentReader(string text, ErrorList errors)
+    private DocumentReader(List<ParsingEvent> events, ErrorList errors)
     {
         _errors = errors;
-        _parser = new Parser(new StringReader(text));
+        _parser = new(events);
     }
 
     /// <summary>The root of the file's only document; null after an error that leaves nothing to go on with.</summary>
@@ -65,9 +65,18 @@ internal sealed class DocumentReader
     {
         if (ReportTabs(text, errors))
             return null;
+        var events = new List<ParsingEvent>();
         try
         {
-            return new DocumentReader(text, errors).ReadOnlyDocument();
+            var parser = new Parser(new StringReader(text));
+            while (parser.MoveNext())
+                events.Add(parser.Current!);
+        }
+        // YamlDotNet 18.1 throws this, without a place, for some plain texts inside a bracket that is never closed.
+        catch (InvalidOperationException)
+        {
+            errors.Add(LastOpenBracket(events), "", "this is not YAML: the bracket that opens here is not closed", "close it with ] or }");
+            return null;
         }
         catch (YamlException syntax)
         {
@@ -77,6 +86,43 @@ internal sealed class DocumentReader
                 $"this is not YAML: {syntax.Message.Trim().TrimEnd('.')}",
                 "look at this line and the one above it for a missing colon, bracket, quote or indentation");
             return null;
+        }
+        return new DocumentReader(events, errors).ReadOnlyDocument();
+    }
+
+    /// <summary>The innermost bracket or brace still open after the events; the start of the file when none is.</summary>
+    private static Place LastOpenBracket(List<ParsingEvent> events)
+    {
+        var open = new Stack<(Place Place, bool Bracket)>();
+        foreach (var parsed in events)
+        {
+            switch (parsed)
+            {
+                case SequenceStart sequence:
+                    open.Push((PlaceOf(sequence.Start), sequence.Style == SequenceStyle.Flow));
+                    break;
+                case MappingStart mapping:
+                    open.Push((PlaceOf(mapping.Start), mapping.Style == MappingStyle.Flow));
+                    break;
+                case SequenceEnd or MappingEnd:
+                    open.Pop();
+                    break;
+            }
+        }
+        return open.Where(candidate => candidate.Bracket).Select(candidate => candidate.Place).FirstOrDefault(new Place(1, 1));
+    }
+
+    /// <summary>Replays events, so that everything that the parser itself may throw happens before.</summary>
+    private sealed class EventList(List<ParsingEvent> events) : IParser
+    {
+        private int _next;
+
+        public ParsingEvent? Current { get; private set; }
+
+        public bool MoveNext()
+        {
+            Current = _next < events.Count ? events[_next++] : null;
+            return Current is not null;
         }
     }
 

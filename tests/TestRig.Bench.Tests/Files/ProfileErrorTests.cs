@@ -281,7 +281,8 @@ public sealed class ProfileErrorTests : IDisposable
     }
 
     [Theory]
-    [InlineData("keep-apart: [ [left, right] ]", "keep-apart: [ [left, right] ", 17, 1)]
+    [InlineData("keep-apart: [ [left, right] ]", "keep-apart: [ [left, right] ", 16, 13)]
+    [InlineData("{ pulses: 8..12, within: 400 ms }", "{ pulses: 8..12, within: 400 ms", 35, 16)]
     [InlineData("stops:", "stops", 27, 8)]
     [InlineData("cautions: [ Mind your fingers. ]", "cautions: [ \"Mind your fingers. ]", 43, 13)]
     [InlineData("board: { name: Test card }", "board: { name: @Test }", 2, 16)]
@@ -290,6 +291,35 @@ public sealed class ProfileErrorTests : IDisposable
         var error = Assert.Single(Load(Change(from, to)).Errors);
         Assert.Equal((line, column), (error.Line, error.Column));
         Assert.StartsWith("this is not YAML: ", error.What, StringComparison.Ordinal);
+    }
+
+    /// <summary>A profile with slips of the keyboard in it is answered, never thrown at: a seeded walk through such slips.</summary>
+    [Fact]
+    public void Slips_of_the_keyboard_never_throw_and_every_error_has_a_place_and_a_remedy()
+    {
+        const string Keys = "[]{}:,#&*!|>'\"%@`-\t\n ?.0aµ±\\";
+        var random = new Random(20);
+        for (var round = 0; round < 400; round++)
+        {
+            var text = Good;
+            for (var slips = random.Next(1, 4); slips > 0; slips--)
+            {
+                var at = random.Next(text.Length);
+                text = random.Next(3) switch
+                {
+                    0 => text.Remove(at, 1),
+                    1 => text.Insert(at, Keys[random.Next(Keys.Length)].ToString()),
+                    _ => text[..at] + Keys[random.Next(Keys.Length)] + text[(at + 1)..],
+                };
+            }
+            var result = Load(text);
+            Assert.Equal(result.Errors.IsEmpty, result.Board is not null);
+            Assert.All(result.Errors, error =>
+            {
+                Assert.InRange(error.Line, 1, text.Split('\n').Length + 1);
+                Assert.True(error.Column >= 1 && error.What.Length > 0 && error.Remedy.Length > 0, error.ToString());
+            });
+        }
     }
 
     [Fact]

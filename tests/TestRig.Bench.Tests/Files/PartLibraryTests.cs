@@ -1,0 +1,143 @@
+using TestRig.Bench.Files;
+using TestRig.Core.Boards;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Tests.Files;
+
+/// <summary>The part files in profiles/parts, against the published figures, and the errors of broken ones.</summary>
+public sealed class PartLibraryTests : IDisposable
+{
+    private static readonly Lazy<PartLibrary> Loaded = new(() =>
+    {
+        var (library, errors) = PartLibrary.Load(Repository.PartsFolder);
+        return errors.IsEmpty ? library : throw new InvalidOperationException(string.Join('\n', errors));
+    });
+
+    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("parts");
+
+    public void Dispose() => _folder.Delete(recursive: true);
+
+    private static T Part<T>(string name)
+        where T : PartType => (T)Loaded.Value.Types[name];
+
+    [Fact]
+    public void Every_part_file_and_every_figure_in_it_names_its_source()
+    {
+        Assert.Equal(Directory.GetFiles(Repository.PartsFolder).Length, Loaded.Value.Types.Count);
+        Assert.All(Loaded.Value.Types.Values, type =>
+        {
+            Assert.False(string.IsNullOrWhiteSpace(type.Source), type.Name);
+            Assert.NotEmpty(type.Figures);
+            Assert.All(type.Figures, figure => Assert.False(string.IsNullOrWhiteSpace(figure.Source), $"{type.Name} {figure.Name}"));
+        });
+    }
+
+    /// <summary>Pairs: TI SDLS144B and Motorola SN54/74LS240 p. 5-387. That each pair sums to 20 is the package's symmetry.</summary>
+    [Fact]
+    public void The_74LS240_has_the_published_pairs_of_pins_and_both_enables()
+    {
+        var type = Part<BufferType>("74LS240");
+        Assert.Equal(
+            [
+                ("2", "18", "1"), ("4", "16", "1"), ("6", "14", "1"), ("8", "12", "1"),
+                ("11", "9", "19"), ("13", "7", "19"), ("15", "5", "19"), ("17", "3", "19"),
+            ],
+            type.Sections.Select(section => (section.Input, section.Output, section.Enable!)));
+        Assert.All(type.Sections, section => Assert.Equal(20, int.Parse(section.Input, null) + int.Parse(section.Output, null)));
+    }
+
+    /// <summary>Function table of the same sheets, enabled rows: A low gives H, A high gives L.</summary>
+    [Theory]
+    [InlineData(Level.Low, Level.High)]
+    [InlineData(Level.High, Level.Low)]
+    public void An_enabled_74LS240_inverts(Level input, Level output)
+    {
+        var type = Part<BufferType>("74LS240");
+        var part = new BufferPart("U1", type, new("logic", new(5), 0.05, null, Motion: false));
+        Assert.All(type.Sections, section =>
+        {
+            var stage = StageModel.Of(part, section, null);
+            Assert.Equal(output, stage.Inverting ? input.Inverted() : input);
+        });
+    }
+
+    /// <summary>VIH and VIL: ON Semiconductor SN74LS240/D Rev. 6 p. 3. VOH, VOL: SN74LS240DW extract, second-hand. Delays: value from memory.</summary>
+    [Fact]
+    public void The_74LS240_has_the_published_levels_and_delays()
+    {
+        var type = Part<BufferType>("74LS240");
+        Assert.Equal((0.8, 2.0), (type.InputLimits.LowMaximum.Value, type.InputLimits.HighMinimum.Value));
+        Assert.Equal((0.4, 2.4), (type.OutputLowMaximum.Value, type.OutputHighMinimum.Value));
+        Assert.Equal((Duration.FromNanoseconds(7), Duration.FromNanoseconds(14)), (type.RiseDelay.Typical, type.RiseDelay.Maximum!.Value));
+        Assert.Equal((Duration.FromNanoseconds(12), Duration.FromNanoseconds(18)), (type.FallDelay.Typical, type.FallDelay.Maximum!.Value));
+    }
+
+    /// <summary>Noise margin of LS24x, 400 mV: TI SDLS144B.</summary>
+    [Fact]
+    public void The_74LS240_has_the_published_noise_margin_at_both_levels()
+    {
+        var type = Part<BufferType>("74LS240");
+        Assert.Equal(0.4, type.OutputHighMinimum.Value - type.InputLimits.HighMinimum.Value, 9);
+        Assert.Equal(0.4, type.InputLimits.LowMaximum.Value - type.OutputLowMaximum.Value, 9);
+    }
+
+    /// <summary>Pins: Fairchild 4N2x sheet (15 June 2005) p. 1-2. Figures: Motorola-style 4N25 sheet; IF maximum: Vishay 83725, Avago.</summary>
+    [Fact]
+    public void The_4N25_has_the_published_pins_and_figures()
+    {
+        var type = Part<IsolatorType>("4N25");
+        Assert.Equal(("1", "2", "4", "5"), (type.AnodePin, type.CathodePin, type.EmitterPin, type.CollectorPin));
+        Assert.Equal((1.15, 0.2, 0.5), (type.LedForwardTypical.Value, type.TransferRatioMinimum, type.SaturationMaximum.Value));
+        Assert.Equal(0.06, type.LedCurrentMaximum.Value, 9);
+        Assert.Equal((Duration.FromNanoseconds(2800), Duration.FromNanoseconds(4500)), (type.OnDelay.Typical, type.OffDelay.Typical));
+    }
+
+    /// <summary>The demonstration board's circuit; 5 µs and 100 µs are its invented, plausible typical delays (common practice).</summary>
+    [Fact]
+    public void The_load_slopes_bring_a_4N25_at_10_kohm_to_5_and_100_microseconds()
+    {
+        var type = Part<IsolatorType>("4N25");
+        Assert.Equal(5e-6, (type.OnDelay.Typical + type.OnDelayPerOhm.Scaled(10_000)).ToSeconds(), 9);
+        Assert.Equal(100e-6, (type.OffDelay.Typical + type.OffDelayPerOhm.Scaled(10_000)).ToSeconds(), 9);
+    }
+
+    /// <summary>J. Ganssle, A Guide to Debouncing (second-hand): 16 switches, average 1557 µs, maximum 6200 µs.</summary>
+    [Fact]
+    public void The_lever_switch_has_the_published_bounce_times()
+    {
+        var type = Part<SwitchType>("lever-switch");
+        Assert.Equal((Duration.FromMicroseconds(1557), Duration.FromMicroseconds(6200)), (type.SettlesOnAverage!.Value, type.SettlesWithin));
+    }
+
+    [Theory]
+    [InlineData("74LS240", "inverting: true", "inverting: yes", "7:12 inverting", "'yes' is not one of the words", "true or false")]
+    [InlineData("74LS240", "typical: 7 ns, maximum: 14 ns", "typical: 17 ns, maximum: 14 ns", "21:26 figures.rise-delay.typical", "outside minimum and maximum", "check the three")]
+    [InlineData("74LS240", "{ input: 4, output: 16, enable: 1 }", "{ input: 4, output: 18, enable: 1 }", "11:25 sections[2].output", "pin 18 belongs to another section", "one section only")]
+    [InlineData("74LS240", "input-low:  { maximum: 0.8 V", "input-low:  { maximum: 2.8 V", "24:26 figures.input-high.minimum", "high begins at 2 V", "the other way round")]
+    [InlineData("74LS240", "name: 74LS240", "name: 74LS241", "4:7 name", "is named '74LS240'", "rename the file")]
+    [InlineData("4N25", "kind: isolator", "kind: isolater", "3:7 kind", "'isolater'", "buffer or isolator or driver or switch")]
+    [InlineData("4N25", "cathode: 2, ", "", "7:7 pins", "'cathode' is missing", "'cathode: 2'")]
+    [InlineData("4N25", "minimum: 20 %", "minimum: 0.2", "11:45 figures.transfer-ratio.minimum", "'0.2' has no unit", "5 %")]
+    [InlineData("BD140", "typical: 2 us, source: common practice", "typical: 2 us", "9:14 figures.on-delay", "'source' is missing", "or 'common practice'")]
+    [InlineData("lever-switch", "maximum: 10,", "maximum: ten,", "8:23 figures.bounces.maximum", "'ten' is no whole number", "digits only")]
+    public void A_mistake_in_a_part_file_is_found_at_its_place_with_a_remedy(string name, string from, string to, string place, string what, string remedy)
+    {
+        var good = File.ReadAllText(Path.Combine(Repository.PartsFolder, name + ".yaml"));
+        Assert.Contains(from, good, StringComparison.Ordinal);
+        File.WriteAllText(Path.Combine(_folder.FullName, name + ".yaml"), good.Replace(from, to, StringComparison.Ordinal));
+        var error = Assert.Single(PartLibrary.Load(_folder.FullName).Errors);
+        Assert.EndsWith(name + ".yaml", error.File, StringComparison.Ordinal);
+        Assert.Equal(place, $"{error.Line}:{error.Column} {error.KeyPath}");
+        Assert.Contains(what, error.What, StringComparison.Ordinal);
+        Assert.Contains(remedy, error.Remedy, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_profile_that_uses_a_broken_part_file_is_told_of_the_part_file_alone()
+    {
+        foreach (var file in Directory.GetFiles(Repository.PartsFolder))
+            File.WriteAllText(Path.Combine(_folder.FullName, Path.GetFileName(file)), File.ReadAllText(file).Replace("kind: driver", "kind: drivers", StringComparison.Ordinal));
+        var error = Assert.Single(ProfileLoader.Load(Repository.DemoProfile, _folder.FullName).Errors);
+        Assert.EndsWith("BD140.yaml", error.File, StringComparison.Ordinal);
+    }
+}
