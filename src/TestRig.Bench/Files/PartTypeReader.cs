@@ -189,10 +189,9 @@ internal sealed class PartTypeReader
         var bounces = _quantities.Count(ReadFigure(figures, "bounces", "maximum")?.Value);
         var settling = OpenFigure(figures, "settling", Must("maximum", "maximum: 6200 us"), May("average"));
         var settles = _quantities.Duration(settling?.Text("maximum"));
-        var average = _quantities.Duration(settling?.Text("average"));
         return bounces is null || settles is null
             ? null
-            : new(name, description, source, bounces.Value, settles.Value) { SettlesOnAverage = average?.Value };
+            : new(name, description, source, bounces.Value, settles.Value);
     }
 
     private MapReader? Figures(MapReader part, params KeyRule[] rules) =>

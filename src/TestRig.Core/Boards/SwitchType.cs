@@ -6,8 +6,4 @@ namespace TestRig.Core.Boards;
 /// <param name="BouncesMaximum">Extra transitions after the first, at most.</param>
 /// <param name="SettlesWithin">From the first to the last transition of one closing or opening, at most.</param>
 public sealed record SwitchType(string Name, string Description, string Source, int BouncesMaximum, Duration SettlesWithin)
-    : PartType(Name, Description, Source)
-{
-    /// <summary>How long a contact of this kind bounces on average; null when not known.</summary>
-    public Duration? SettlesOnAverage { get; init; }
-}
+    : PartType(Name, Description, Source);

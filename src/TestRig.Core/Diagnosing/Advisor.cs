@@ -31,7 +31,7 @@ internal static class Advisor
     };
 
     public static string AdviseFeedback(Suspect suspect) =>
-        $"Clean or replace {suspect.Group[0]}, check its wiring and its mounting, then sweep again with --allow-motion.";
+        $"Check {string.Join(", then ", suspect.Group)}: wiring, mounting, contacts; clean or replace, then sweep again with --allow-motion.";
 
     /// <summary>The point inside the first ambiguity that no lead watches yet; else how to settle it by hand. Null when one item is left.</summary>
     public static string? NextProbe(Board board, Suspect suspect)

@@ -21,8 +21,6 @@ public static class Diagnoser
         var judged = results.Where(result => !result.Path.IsEmpty && result.Condition != Condition.NotTested).ToList();
         var unexplained = judged.Where(HasPathFailure).ToList();
         var sound = judged.Where(result => !HasPathFailure(result)).ToList();
-        if (unexplained.Count == 0)
-            return FeedbackOnly(results);
 
         var hypotheses = HypothesisSpace.Of(board).ToList();
         var suspects = ImmutableArray.CreateBuilder<Suspect>();
@@ -49,25 +47,12 @@ public static class Diagnoser
             unexplained = unexplained.Except(best.Explained).ToList();
         }
 
+        var feedback = FeedbackDiagnosis.Suspects(sound);
         return new(
-            suspects.ToImmutable(),
+            [.. suspects, .. feedback],
             leading.Count > 0 ? Advisor.NextProbe(board, leading[0]) : null,
-            [.. leading.Select(suspect => Advisor.Advise(board, suspect))],
-            [.. unexplained.Select(result => result.Channel.Name)]);
-    }
-
-    private static Diagnosis FeedbackOnly(ImmutableArray<ChannelResult> results)
-    {
-        var failed = results.Where(result => result.FirstFailure is { Stage: null }).ToImmutableArray();
-        if (failed.IsEmpty)
-            return Diagnosis.Healthy;
-        // One feedback device that fails in several channels is one suspect.
-        var suspects = failed
-            .GroupBy(result => result.FirstFailure!.TestPoint)
-            .Select(group => new Suspect(
-                [group.Key], FaultMode.Feedback, group.First().FirstFailure!.Words, 1, [.. group.Select(result => result.Channel.Name)]))
-            .ToImmutableArray();
-        return new(suspects, null, [.. suspects.Select(suspect => Advisor.AdviseFeedback(suspect))], []);
+            [.. leading.Select(suspect => Advisor.Advise(board, suspect)), .. feedback.Select(Advisor.AdviseFeedback)],
+            [.. unexplained.Concat(sound.Where(result => result.Condition == Condition.Crossed)).Select(result => result.Channel.Name)]);
     }
 
     private static bool HasPathFailure(ChannelResult result) =>
