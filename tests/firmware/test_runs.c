@@ -1,0 +1,364 @@
+/* LOAD and RUN: nonce, run number, stop inputs, rest, what comes after a burst. */
+#include "checks.h"
+#include "fake_board.h"
+#include "wire.h"
+
+static const struct step pulse[] = {{2000, ACTION_LINES, 1, 0}, {3000, ACTION_LINES, 0, 0}, {4000, ACTION_END, 0, 0}};
+static const struct step other_pulse[] = {{2000, ACTION_LINES, 4, 0}, {3000, ACTION_END, 0, 0}};
+
+static void a_run_is_answered_first_then_run_then_told(void)
+{
+    uint32_t nonce;
+    const struct sent_frame *done;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    board.levels[0] = 0x3C;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 7, pulse, 3));
+    CHECK_EQUAL(4000, wire_get_u32(reply()->body + 1));
+    CHECK_EQUAL(1, board.bursts);
+    CHECK_EQUAL(0x07, board.last_burst.lines);
+    CHECK_EQUAL(0x03, board.last_burst.idle_levels);
+    CHECK_EQUAL(0x01, board.last_burst.lines_used);
+    done = notice(NOTICE_DONE);
+    CHECK(done != NULL && done->length == DONE_BODY_BYTES);
+    CHECK_EQUAL(board.frames_before_burst + 1, board.frame_count);
+    CHECK_EQUAL(7, wire_get_u32(done->body));
+    CHECK_EQUAL(OUTCOME_COMPLETE, done->body[4]);
+    CHECK_EQUAL(NO_PIN, done->body[5]);
+    CHECK_EQUAL(4000, wire_get_u32(done->body + 6));
+    CHECK_EQUAL(3, wire_get_u16(done->body + 10));
+    CHECK_EQUAL(1, done->body[12]);
+    CHECK_EQUAL(1, done->body[13]);
+    CHECK_EQUAL(0x3C, done->body[14]);
+    /* STATUS tells the same to a host that missed it. */
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_STATUS, NULL, 0));
+    CHECK_EQUAL(19 + DONE_BODY_BYTES, reply()->length);
+    CHECK_EQUAL(7, wire_get_u32(reply()->body + 15));
+    CHECK(memcmp(notice(NOTICE_DONE)->body, reply()->body + 19, DONE_BODY_BYTES) == 0);
+}
+
+static void a_run_number_runs_once(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 7, other_pulse, 2));
+    pass(100000);
+    CHECK_EQUAL(RESULT_ALREADY_RUN, run(nonce, 7, other_pulse, 2));
+    CHECK_EQUAL(1, reply()->length);
+    /* Not after another arming either, and not with another program. */
+    nonce = arm();
+    CHECK_EQUAL(RESULT_ALREADY_RUN, run(nonce, 7, pulse, 3));
+    CHECK_EQUAL(1, board.bursts);
+    CHECK_EQUAL(RESULT_OK, run(nonce, 8, other_pulse, 2));
+    CHECK_EQUAL(2, board.bursts);
+}
+
+static void a_run_needs_the_nonce_of_this_arming(void)
+{
+    uint8_t body[13] = {0};
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    CHECK_EQUAL(RESULT_NOT_ARMED, ask(REQUEST_RUN, body, sizeof body));
+    CHECK_EQUAL(RESULT_NOT_ARMED, load(0, pulse, 3));
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_WRONG_NONCE, load(nonce ^ 1, pulse, 3));
+    CHECK_EQUAL(RESULT_OK, load(nonce, pulse, 3));
+    wire_put_u32(body, nonce ^ 0x80000000UL);
+    wire_put_u32(body + 4, 1);
+    body[8] = 3;
+    wire_put_u32(body + 9, digest(pulse, 3));
+    CHECK_EQUAL(RESULT_WRONG_NONCE, ask(REQUEST_RUN, body, sizeof body));
+    wire_put_u32(body, 0);
+    CHECK_EQUAL(RESULT_WRONG_NONCE, ask(REQUEST_RUN, body, sizeof body));
+    CHECK_EQUAL(0, board.bursts);
+    /* The nonce dies with the arming; and so does the program. */
+    wire_put_u32(body, nonce);
+    ask(REQUEST_DISARM, NULL, 0);
+    CHECK_EQUAL(RESULT_NOT_ARMED, ask(REQUEST_RUN, body, sizeof body));
+    CHECK_EQUAL(RESULT_NOT_ARMED, load(nonce, pulse, 3));
+    CHECK(arm() != nonce);
+    CHECK_EQUAL(RESULT_WRONG_NONCE, ask(REQUEST_RUN, body, sizeof body));
+    wire_put_u32(body, session.nonce);
+    CHECK_EQUAL(RESULT_PROGRAM_REFUSED, ask(REQUEST_RUN, body, sizeof body));
+    CHECK_EQUAL(REFUSAL_DIGEST, reply()->body[2]);
+    CHECK_EQUAL(0, board.bursts);
+}
+
+static void loading_is_kept_inside_the_table(void)
+{
+    uint8_t body[6 + 2 * STEP_BYTES] = {0};
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    wire_put_u32(body, nonce);
+    body[4] = 8;
+    body[5] = 1;
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_LOAD, body, 16));
+    CHECK_EQUAL(4, reply()->body[1]);
+    body[4] = 7;
+    body[5] = 2;
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_LOAD, body, 26));
+    CHECK_EQUAL(5, reply()->body[1]);
+    body[5] = 0;
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_LOAD, body, 6));
+    CHECK_EQUAL(5, reply()->body[1]);
+    body[5] = 1;
+    CHECK_EQUAL(RESULT_BAD_LENGTH, ask(REQUEST_LOAD, body, 15));
+    CHECK_EQUAL(RESULT_BAD_LENGTH, ask(REQUEST_LOAD, body, 17));
+    memset(body + 6, 0x77, STEP_BYTES);
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_LOAD, body, 16));
+    CHECK_EQUAL(0x77, session.program.steps[7][9]);
+    CHECK_EQUAL(0, session.program.steps[6][9]);
+}
+
+static void run_fields_are_checked(void)
+{
+    uint8_t body[13] = {0};
+
+    fake_start(1, RESET_POWER_ON);
+    wire_put_u32(body, usual_arming());
+    body[8] = 3;
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_RUN, body, sizeof body));
+    CHECK_EQUAL(4, reply()->body[1]);
+    body[4] = 1;
+    body[8] = 0;
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_RUN, body, sizeof body));
+    CHECK_EQUAL(8, reply()->body[1]);
+    body[8] = 9;
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_RUN, body, sizeof body));
+    CHECK_EQUAL(8, reply()->body[1]);
+}
+
+static void an_active_stop_refuses_the_lines_that_it_forbids_and_no_others(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    board.levels[1] = 0xFE;
+    CHECK_EQUAL(RESULT_STOP_ACTIVE, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(8, reply()->body[1]);
+    CHECK_EQUAL(0, board.bursts);
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, other_pulse, 2));
+    board.levels[1] = 0xFF;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 2, pulse, 3));
+}
+
+static void a_stop_can_be_active_high(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    ask_line(0, 1, 10000, 5000, 0);
+    ask_stop(10, 1, 0x01);
+    ask_heartbeat(1000);
+    nonce = arm();
+    CHECK_EQUAL(RESULT_STOP_ACTIVE, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(10, reply()->body[1]);
+    board.levels[1] = 0xFB;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+}
+
+static void a_line_rests_between_bursts(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3)); /* off at 3000, end at 4000 */
+    /* Off for 1000; 5000 needed, 2000 of them pass before the first step. */
+    CHECK_EQUAL(RESULT_RESTING, run(nonce, 2, pulse, 3));
+    CHECK_EQUAL(0, reply()->body[1]);
+    CHECK_EQUAL(4000, wire_get_u32(reply()->body + 2));
+    pass(1999);
+    CHECK_EQUAL(RESULT_RESTING, run(nonce, 2, pulse, 3));
+    CHECK_EQUAL(2001, wire_get_u32(reply()->body + 2));
+    /* Another line is fresh, and the burst for it is rest for this one. */
+    pass(1);
+    CHECK_EQUAL(RESULT_OK, run(nonce, 2, other_pulse, 2));
+    CHECK_EQUAL(RESULT_OK, run(nonce, 3, pulse, 3));
+    CHECK_EQUAL(3, board.bursts);
+}
+
+static void a_rest_is_enough_to_the_tick(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+    pass(2000);
+    CHECK_EQUAL(RESULT_OK, run(nonce, 2, pulse, 3));
+}
+
+static void a_burst_that_ended_early_starts_the_rest_at_its_end(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    board.burst_outcome = OUTCOME_STOP;
+    board.burst_pin = 8;
+    board.burst_end = 2500; /* while the line was on */
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(OUTCOME_STOP, notice(NOTICE_DONE)->body[4]);
+    CHECK_EQUAL(8, notice(NOTICE_DONE)->body[5]);
+    CHECK_EQUAL(RESULT_RESTING, run(nonce, 2, pulse, 3));
+    CHECK_EQUAL(5000, wire_get_u32(reply()->body + 2));
+    /* A burst that ended before it switched anything leaves the line as rested as it was. */
+    pass(3000);
+    board.burst_end = 1700;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 2, pulse, 3));
+    pass(300);
+    board.burst_end = 0;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 3, pulse, 3));
+}
+
+static void clearing_limits_or_a_reset_does_not_shorten_a_rest(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+    ask(REQUEST_CLEAR_LIMITS, NULL, 0);
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_RESTING, run(nonce, 2, pulse, 3));
+
+    fake_start(2, 0x08); /* watchdog: nobody knows what was on */
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_RESTING, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(5000, wire_get_u32(reply()->body + 2));
+    fake_start(3, RESET_POWER_ON);
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+}
+
+static void a_long_idle_line_stays_rested_when_counting_ends(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    ask_line(0, 1, 10000, 0xFFFFFFF0UL, 0);
+    ask_heartbeat(1000);
+    nonce = arm();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+    for (unsigned i = 0; i < 5; i++) {
+        pass(0x3FFFFFFFUL);
+        nonce = arm();
+    }
+    CHECK_EQUAL(RESULT_OK, run(nonce, 2, pulse, 3));
+}
+
+static void the_heartbeat_starts_afresh_behind_a_burst(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    pass(900000);
+    board.burst_end = 400000;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, other_pulse, 2));
+    CHECK(session.armed);
+    pass(999999);
+    CHECK(session.armed);
+    pass(1);
+    CHECK(!session.armed);
+}
+
+static void bytes_that_ended_a_burst_are_thrown_away_up_to_a_delimiter(void)
+{
+    uint32_t nonce;
+    unsigned before;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    board.burst_outcome = OUTCOME_HOST_BYTE;
+    board.burst_end = 2500;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(OUTCOME_HOST_BYTE, notice(NOTICE_DONE)->body[4]);
+    before = board.frame_count;
+    session_receive(&session, 0x41);
+    session_receive(&session, 0x42);
+    session_receive(&session, 0x00);
+    CHECK_EQUAL(before, board.frame_count);
+    CHECK_EQUAL(1, session.receiver.thrown_away);
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_DISARM, NULL, 0));
+}
+
+static void records_are_read_in_parts(void)
+{
+    uint8_t changes[7] = {9, 0, 0, 0, 1, 0, 255};
+    uint8_t others[6] = {9, 0, 0, 0, 0, 255};
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    CHECK_EQUAL(RESULT_NO_SUCH_RUN, ask(REQUEST_CHANGES, changes, 7));
+    memset(changes, 0, 4);
+    CHECK_EQUAL(RESULT_NO_SUCH_RUN, ask(REQUEST_CHANGES, changes, 7));
+    changes[0] = 9;
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 9, other_pulse, 2));
+    ask(REQUEST_DISARM, NULL, 0); /* records stay */
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_CHANGES, changes, 7));
+    CHECK_EQUAL(1 + 2 * 6, reply()->length);
+    CHECK_EQUAL(100, wire_get_u32(reply()->body + 1));
+    CHECK_EQUAL(200, wire_get_u32(reply()->body + 7));
+    CHECK_EQUAL(2, reply()->body[11]);
+    changes[6] = 1;
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_CHANGES, changes, 7));
+    CHECK_EQUAL(1 + 6, reply()->length);
+    changes[4] = 3;
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_CHANGES, changes, 7));
+    CHECK_EQUAL(1, reply()->length);
+    changes[4] = 4;
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_CHANGES, changes, 7));
+    CHECK_EQUAL(4, reply()->body[1]);
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_LEVEL_RECORDS, others, 6));
+    CHECK_EQUAL(1 + 16, reply()->length);
+    CHECK_EQUAL(0x11, reply()->body[16]);
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_GAPS, others, 6));
+    CHECK_EQUAL(1 + 9, reply()->length);
+    CHECK_EQUAL(0x22, reply()->body[9]);
+    others[0] = 8;
+    CHECK_EQUAL(RESULT_NO_SUCH_RUN, ask(REQUEST_GAPS, others, 6));
+}
+
+static void a_frame_holds_no_more_records_than_fit(void)
+{
+    uint8_t body[7] = {9, 0, 0, 0, 0, 0, 255};
+
+    fake_start(1, RESET_POWER_ON);
+    CHECK_EQUAL(RESULT_OK, run(usual_arming(), 9, other_pulse, 2));
+    session.capture.change_count = BOARD_MAX_CHANGES; /* 40 records of 6 bytes are 240: 40 fit into 243 */
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_CHANGES, body, 7));
+    CHECK_EQUAL(1 + 240, reply()->length);
+    session.capture.level_count = BOARD_MAX_LEVELS;
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_LEVEL_RECORDS, body, 6));
+    CHECK_EQUAL(1, reply()->length); /* body[5] is count: 0 */
+}
+
+const struct test run_tests[] = {
+    {"a run is answered first, then run, then told", a_run_is_answered_first_then_run_then_told},
+    {"a run number runs once", a_run_number_runs_once},
+    {"a run needs the nonce of this arming", a_run_needs_the_nonce_of_this_arming},
+    {"loading is kept inside the table", loading_is_kept_inside_the_table},
+    {"run fields are checked", run_fields_are_checked},
+    {"an active stop refuses the lines that it forbids, and no others", an_active_stop_refuses_the_lines_that_it_forbids_and_no_others},
+    {"a stop can be active high", a_stop_can_be_active_high},
+    {"a line rests between bursts", a_line_rests_between_bursts},
+    {"a rest is enough to the tick", a_rest_is_enough_to_the_tick},
+    {"a burst that ended early starts the rest at its end", a_burst_that_ended_early_starts_the_rest_at_its_end},
+    {"clearing limits or a reset does not shorten a rest", clearing_limits_or_a_reset_does_not_shorten_a_rest},
+    {"a long idle line stays rested when counting ends", a_long_idle_line_stays_rested_when_counting_ends},
+    {"the heartbeat starts afresh behind a burst", the_heartbeat_starts_afresh_behind_a_burst},
+    {"bytes that ended a burst are thrown away up to a delimiter", bytes_that_ended_a_burst_are_thrown_away_up_to_a_delimiter},
+    {"records are read in parts", records_are_read_in_parts},
+    {"a frame holds no more records than fit", a_frame_holds_no_more_records_than_fit},
+    {NULL, NULL},
+};
