@@ -228,10 +228,21 @@ void chip_reset(struct chip *chip)
 	reset_keeping_sram(chip, RESET_EXTERNAL, false);
 }
 
+// simavr's own messages: only what is an error, and never on standard output.
+static void report(avr_t *avr, const int level, const char *format, va_list arguments)
+{
+	(void)avr;
+	if (level != LOG_ERROR)
+		return;
+	fputs("simavr: ", stderr);
+	vfprintf(stderr, format, arguments);
+}
+
 bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth,
 	void (*sent)(void *context, uint8_t byte), void *context)
 {
 	elf_firmware_t elf = { 0 };
+	avr_global_logger_set(report);
 	if (elf_read_firmware(firmware, &elf) != 0 || elf.flashsize == 0) {
 		fprintf(stderr, "emulated-bench: cannot read the firmware %s: it must be an ELF file of an AVR program\n", firmware);
 		return false;

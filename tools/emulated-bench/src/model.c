@@ -12,6 +12,12 @@ enum { MAX_ROUNDS = 50 };
 // Gates, not supplies: half-way between the two thresholds of a Schmitt-less TTL input there is still a little hysteresis.
 #define GATE_HYSTERESIS_VOLTS 0.05
 
+// A bridge can make a ring of gates, which would oscillate at tens of megahertz and stop the emulated clock. A section that
+// switches more than this many times in the window is slowed down to the oscillation that one can live with.
+enum { MAX_TOGGLES = 200 };
+#define TOGGLE_WINDOW ((instant_ps)100e6)
+#define OSCILLATION_DELAY 10e6
+
 static bool gate_input(const struct board *board, const struct section *section)
 {
 	double half = section->input ? -GATE_HYSTERESIS_VOLTS : GATE_HYSTERESIS_VOLTS;
@@ -36,6 +42,17 @@ static bool wanted_state(const struct board *board, struct section *section)
 	}
 	}
 	return false;
+}
+
+static bool oscillates(struct section *section, instant_ps now)
+{
+	if (now - section->window > TOGGLE_WINDOW) {
+		section->window = now;
+		section->toggles = 0;
+	}
+	if (++section->toggles == MAX_TOGGLES)
+		journal_line(now, section->name, "oscillates");
+	return section->toggles >= MAX_TOGGLES;
 }
 
 // True when the section switched at once (a fault that holds it still).
@@ -68,6 +85,10 @@ static bool section_settle(const struct board *board, struct section *section, i
 	double delay = (double)(state ? section->delay_to_on : section->delay_to_off);
 	if (section->fault.mode == FAULT_SLOW)
 		delay *= section->fault.parameter;
+	if (oscillates(section, now) && delay < OSCILLATION_DELAY) {
+		delay = OSCILLATION_DELAY;
+		section->window = now; // stays slow as long as it goes on
+	}
 	section->due = now + (instant_ps)(delay * random_factor(&section->random, 0.005));
 	return false;
 }
