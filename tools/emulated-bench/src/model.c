@@ -118,6 +118,30 @@ static void log_nets(struct model *model)
 	}
 }
 
+static void find_due(struct model *model)
+{
+	const struct board *board = &model->board;
+	instant_ps due = NEVER;
+	for (int i = 0; i < board->section_count; i++)
+		if (board->sections[i].due < due)
+			due = board->sections[i].due;
+	for (int i = 0; i < board->contact_count; i++)
+		if (contact_due(&board->contacts[i]) < due)
+			due = contact_due(&board->contacts[i]);
+	for (int i = 0; i < board->axis_count; i++)
+		if (board->axes[i].due < due)
+			due = board->axes[i].due;
+	for (int i = 0; i < board->lead_count; i++)
+		if (board->leads[i].due < due)
+			due = board->leads[i].due;
+	model->due = due;
+}
+
+instant_ps model_due(const struct model *model)
+{
+	return model->due;
+}
+
 // Everything at model->now that follows without delay.
 static void settle(struct model *model)
 {
@@ -139,25 +163,7 @@ static void settle(struct model *model)
 	for (int i = 0; i < board->lead_count; i++)
 		lead_settle(board, &board->leads[i], model->now);
 	log_nets(model);
-}
-
-instant_ps model_due(const struct model *model)
-{
-	const struct board *board = &model->board;
-	instant_ps due = NEVER;
-	for (int i = 0; i < board->section_count; i++)
-		if (board->sections[i].due < due)
-			due = board->sections[i].due;
-	for (int i = 0; i < board->contact_count; i++)
-		if (contact_due(&board->contacts[i]) < due)
-			due = contact_due(&board->contacts[i]);
-	for (int i = 0; i < board->axis_count; i++)
-		if (board->axes[i].due < due)
-			due = board->axes[i].due;
-	for (int i = 0; i < board->lead_count; i++)
-		if (board->leads[i].due < due)
-			due = board->leads[i].due;
-	return due;
+	find_due(model);
 }
 
 static void step_leads(struct model *model)
@@ -202,6 +208,7 @@ static void step(struct model *model)
 	if (moved)
 		settle(model);
 	step_leads(model);
+	find_due(model);
 }
 
 void model_advance(struct model *model, instant_ps now)
