@@ -32,8 +32,14 @@ void check_that(bool holds, const char *file, int line, const char *condition, c
 
 // Words after the firmware and the board, ended by NULL. The port is opened and the boot message read into boot[2] (cause, kept).
 void start_bench(struct bench_under_test *b, uint8_t *boot, ...);
+// The boot message after a reset: cause and the count that SRAM keeps.
+bool receive_boot(struct bench_under_test *b, uint8_t *boot);
 // Same with the demo board, paced to real time.
 void start_paced_bench(struct bench_under_test *b);
+// As a daemon: standard input at its end from the start.
+void start_daemon_bench(struct bench_under_test *b);
+// Waits for the bench's end without asking for it; returns the exit status.
+int await_end(struct bench_under_test *b);
 // Quits and waits; returns the exit status.
 int stop_bench(struct bench_under_test *b);
 // Runs the bench with these words alone, for errors before it starts: exit status, and what it wrote to stderr.

@@ -120,6 +120,43 @@ static void interrupt_echo(uint8_t count)
 	UCSR0B &= (uint8_t)~(1 << RXCIE0);
 }
 
+static void start_timer(void)
+{
+	TCCR1A = 0;
+	TCCR1B = 1 << CS11; // 8 cycles a tick
+	TCNT1 = 0;
+}
+
+static void send_ticks(void)
+{
+	uint16_t ticks = TCNT1;
+	send((uint8_t)ticks);
+	send((uint8_t)(ticks >> 8));
+}
+
+// Ticks from the first received byte to the last.
+static void time_reception(uint8_t count)
+{
+	receive();
+	start_timer();
+	while (--count)
+		receive();
+	send_ticks();
+}
+
+// Ticks from the first byte's start to the last one's end.
+static void time_sending(uint8_t count)
+{
+	_delay_ms(1);
+	UCSR0A = 1 << U2X0 | 1 << TXC0;
+	start_timer();
+	while (count--)
+		send(count);
+	while (!(UCSR0A & (1 << TXC0)))
+		;
+	send_ticks();
+}
+
 int main(void)
 {
 	uint8_t cause = MCUSR;
@@ -194,6 +231,12 @@ int main(void)
 			while (to_send)
 				;
 			cli();
+			break;
+		case 'T':
+			time_reception(receive());
+			break;
+		case 'V':
+			time_sending(receive());
 			break;
 		case 'Z': // does not listen for a while, then says what the receiver kept
 			wait_ms(2);

@@ -101,6 +101,8 @@ struct section {
 	bool skipping;       // intermittent: this activation fails
 	bool state, target;
 	instant_ps due;      // NEVER, or when `state` becomes `target`
+	instant_ps window;   // start of the time over which `toggles` counts; see model.c on oscillation
+	int toggles;
 	bool idle;           // state while every command line is idle, all healthy
 	struct fault_state fault;
 	struct random_stream random;

@@ -10,7 +10,7 @@
 #include "journal.h"
 
 // Data addresses from the chip's datasheet.
-enum { MCUSR = 0x54, ADCL = 0x78, ADCH = 0x79, ADCSRA = 0x7A, ADCSRB = 0x7B, ADMUX = 0x7C, SRAM_START = 0x200 };
+enum { MCUSR = 0x54, ADCL = 0x78, ADCH = 0x79, ADCSRA = 0x7A, ADMUX = 0x7C, SRAM_START = 0x200 };
 enum { ADSC = 0x40, ADLAR = 0x20, REFS_SHIFT = 6 };
 // Cycles that simavr may run without looking at its timers; a timer that comes earlier shortens it. 64 is 3 times faster than 1.
 enum { RUN_CYCLE_LIMIT = 64 };
@@ -128,7 +128,7 @@ static void take_over_ports(struct chip *chip)
 	}
 }
 
-// A conversion starts. simavr 1.6 keeps room for 8 channels only, so the result is made here, not there.
+// A conversion starts. simavr 1.6 reads 0 on channels 8 to 15, so the result is made here, not there.
 static void conversion_started(avr_irq_t *irq, uint32_t value, void *param)
 {
 	struct chip *chip = param;
@@ -158,16 +158,6 @@ static uint8_t read_counts(avr_t *avr, avr_io_addr_t address, void *param)
 	return (uint8_t)(address == ADCL ? chip->counts : chip->counts >> 8);
 }
 
-// simavr 1.6 does not keep what is written to ADCSRB, and with it MUX5, the bit that selects channels 8 to 15.
-static void write_adcsrb(avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
-{
-	struct chip *chip = param;
-	avr->data[address] = value;
-	if (chip->inner_adcsrb)
-		chip->inner_adcsrb(avr, address, value, chip->inner_adcsrb_param);
-	avr->data[address] = value;
-}
-
 static void take_over_converter(struct chip *chip)
 {
 	avr_t *avr = chip->avr;
@@ -176,10 +166,6 @@ static void take_over_converter(struct chip *chip)
 		avr->io[AVR_DATA_TO_IO(address)].r.c = read_counts;
 		avr->io[AVR_DATA_TO_IO(address)].r.param = chip;
 	}
-	chip->inner_adcsrb = avr->io[AVR_DATA_TO_IO(ADCSRB)].w.c;
-	chip->inner_adcsrb_param = avr->io[AVR_DATA_TO_IO(ADCSRB)].w.param;
-	avr->io[AVR_DATA_TO_IO(ADCSRB)].w.c = write_adcsrb;
-	avr->io[AVR_DATA_TO_IO(ADCSRB)].w.param = chip;
 }
 
 // Pacing is the main loop's business: simavr must not sleep by itself.
@@ -228,10 +214,21 @@ void chip_reset(struct chip *chip)
 	reset_keeping_sram(chip, RESET_EXTERNAL, false);
 }
 
+// simavr's own messages: only what is an error, and never on standard output.
+static void report(avr_t *avr, const int level, const char *format, va_list arguments)
+{
+	(void)avr;
+	if (level != LOG_ERROR)
+		return;
+	fputs("simavr: ", stderr);
+	vfprintf(stderr, format, arguments);
+}
+
 bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth,
 	void (*sent)(void *context, uint8_t byte), void *context)
 {
 	elf_firmware_t elf = { 0 };
+	avr_global_logger_set(report);
 	if (elf_read_firmware(firmware, &elf) != 0 || elf.flashsize == 0) {
 		fprintf(stderr, "emulated-bench: cannot read the firmware %s: it must be an ELF file of an AVR program\n", firmware);
 		return false;

@@ -24,8 +24,6 @@ struct chip {
 	struct lead *leads[PORTS][8];
 	struct lead *analog[ADC_CHANNELS];
 	uint16_t next_counts, counts;
-	avr_io_write_t inner_adcsrb;
-	void *inner_adcsrb_param;
 	avr_cycle_count_t armed; // cycle for which the board's timer is set, 0: none
 	unsigned resets;
 };

@@ -15,6 +15,7 @@ static void answer(struct bench *bench, const char *format, ...) __attribute__((
 static void answer(struct bench *bench, const char *format, ...)
 {
 	va_list arguments;
+	journal_flush(); // an answer is a promise that the log tells of it; a full disk is seen by the main loop
 	va_start(arguments, format);
 	vfprintf(bench->answers, format, arguments);
 	va_end(arguments);

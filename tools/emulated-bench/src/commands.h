@@ -12,6 +12,7 @@ struct bench {
 	struct chip chip;
 	struct pty pty;
 	FILE *answers;
+	bool commands_ended; // standard input was at its end
 	bool quitting;
 };
 

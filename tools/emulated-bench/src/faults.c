@@ -239,7 +239,7 @@ bool faults_repair(struct board *board, const char *spec, char *message, size_t 
 		if (strcmp(board->faults[i], spec) != 0)
 			continue;
 		for (int k = i; k + 1 < board->fault_count; k++)
-			snprintf(board->faults[k], sizeof board->faults[k], "%s", board->faults[k + 1]);
+			memcpy(board->faults[k], board->faults[k + 1], sizeof board->faults[k]);
 		board->fault_count--;
 		faults_apply(board);
 		return true;

@@ -116,13 +116,23 @@ static void take_from_host(struct bench *bench)
 	uart_feed(&bench->chip.uart, bytes, got);
 }
 
-// Waits until `until_ns`, but wakes for the host's bytes, for commands and for signals.
-static void wait_until(struct bench *bench, uint64_t until_ns, bool commands, const sigset_t *waiting_signals)
+// Carries out commands. At its end from the start, standard input belongs to a daemon, which a signal stops; at its end later,
+// whoever started this has gone.
+static void take_commands(struct bench *bench, bool first)
 {
-	for (uint64_t now; !stopped && (now = wall_ns()) < until_ns;) {
+	if (bench->commands_ended || command_poll(bench))
+		return;
+	bench->commands_ended = true;
+	bench->quitting = !first;
+}
+
+// Waits until `until_ns`, but serves commands and takes the host's bytes meanwhile; a signal ends the wait.
+static void wait_until(struct bench *bench, uint64_t until_ns, const sigset_t *waiting_signals)
+{
+	for (uint64_t now; !stopped && !bench->quitting && (now = wall_ns()) < until_ns;) {
 		struct pollfd watched[2];
 		nfds_t count = 0;
-		if (commands)
+		if (!bench->commands_ended)
 			watched[count++] = (struct pollfd){ .fd = STDIN_FILENO, .events = POLLIN };
 		// While nobody has the port open, poll would return at once for ever.
 		if (bench->pty.master >= 0 && bench->pty.open && uart_room(&bench->chip.uart) > 0)
@@ -130,8 +140,7 @@ static void wait_until(struct bench *bench, uint64_t until_ns, bool commands, co
 		struct timespec left = { 0, (long)(until_ns - now) };
 		if (ppoll(watched, count, &left, waiting_signals) <= 0)
 			continue;
-		if (commands && watched[0].revents)
-			return;
+		take_commands(bench, false);
 		take_from_host(bench);
 	}
 }
@@ -139,20 +148,15 @@ static void wait_until(struct bench *bench, uint64_t until_ns, bool commands, co
 static int run(struct bench *bench, const struct options *o, const sigset_t *waiting_signals)
 {
 	struct chip *chip = &bench->chip;
-	bool commands = true, first = true;
+	bool first = true;
 	uint64_t wall_start = wall_ns();
 	avr_cycle_count_t cycle_start = chip->avr->cycle, bytes_logged = 0;
 	while (!stopped && !bench->quitting) {
-		if (commands && !command_poll(bench)) {
-			// At its end from the start: a daemon, stopped by a signal. Later: whoever started this has gone.
-			commands = false;
-			bench->quitting = !first;
-		}
+		take_commands(bench, first);
 		first = false;
 		take_from_host(bench);
 		if (!chip_run(chip, chip->avr->cycle + SLICE_CYCLES))
 			return 3;
-		pty_flush(&bench->pty);
 		if (chip->avr->cycle - bytes_logged >= BYTES_LOG_CYCLES) {
 			bytes_logged = chip->avr->cycle;
 			command_log_bytes(bench);
@@ -161,6 +165,8 @@ static int run(struct bench *bench, const struct options *o, const sigset_t *wai
 			fprintf(stderr, "emulated-bench: the log cannot be written any more (disk full?)\n");
 			return 4;
 		}
+		// The log first: whoever has seen the chip's answer finds in the log what led to it.
+		pty_flush(&bench->pty);
 		if (o->fast) {
 			if (stopped)
 				break;
@@ -175,7 +181,7 @@ static int run(struct bench *bench, const struct options *o, const sigset_t *wai
 			wall_start = now;
 			cycle_start = chip->avr->cycle;
 		} else {
-			wait_until(bench, due, commands, waiting_signals);
+			wait_until(bench, due, waiting_signals);
 		}
 	}
 	return 0;

@@ -12,6 +12,12 @@ enum { MAX_ROUNDS = 50 };
 // Gates, not supplies: half-way between the two thresholds of a Schmitt-less TTL input there is still a little hysteresis.
 #define GATE_HYSTERESIS_VOLTS 0.05
 
+// A bridge can make a ring of gates, which would oscillate at tens of megahertz and stop the emulated clock. A section that
+// switches more than this many times in the window is slowed down to the oscillation that one can live with.
+enum { MAX_TOGGLES = 200 };
+#define TOGGLE_WINDOW ((instant_ps)100e6)
+#define OSCILLATION_DELAY 10e6
+
 static bool gate_input(const struct board *board, const struct section *section)
 {
 	double half = section->input ? -GATE_HYSTERESIS_VOLTS : GATE_HYSTERESIS_VOLTS;
@@ -36,6 +42,17 @@ static bool wanted_state(const struct board *board, struct section *section)
 	}
 	}
 	return false;
+}
+
+static bool oscillates(struct section *section, instant_ps now)
+{
+	if (now - section->window > TOGGLE_WINDOW) {
+		section->window = now;
+		section->toggles = 0;
+	}
+	if (++section->toggles == MAX_TOGGLES)
+		journal_line(now, section->name, "oscillates");
+	return section->toggles >= MAX_TOGGLES;
 }
 
 // True when the section switched at once (a fault that holds it still).
@@ -68,6 +85,10 @@ static bool section_settle(const struct board *board, struct section *section, i
 	double delay = (double)(state ? section->delay_to_on : section->delay_to_off);
 	if (section->fault.mode == FAULT_SLOW)
 		delay *= section->fault.parameter;
+	if (oscillates(section, now) && delay < OSCILLATION_DELAY) {
+		delay = OSCILLATION_DELAY;
+		section->window = now; // stays slow as long as it goes on
+	}
 	section->due = now + (instant_ps)(delay * random_factor(&section->random, 0.005));
 	return false;
 }
@@ -97,6 +118,30 @@ static void log_nets(struct model *model)
 	}
 }
 
+static void find_due(struct model *model)
+{
+	const struct board *board = &model->board;
+	instant_ps due = NEVER;
+	for (int i = 0; i < board->section_count; i++)
+		if (board->sections[i].due < due)
+			due = board->sections[i].due;
+	for (int i = 0; i < board->contact_count; i++)
+		if (contact_due(&board->contacts[i]) < due)
+			due = contact_due(&board->contacts[i]);
+	for (int i = 0; i < board->axis_count; i++)
+		if (board->axes[i].due < due)
+			due = board->axes[i].due;
+	for (int i = 0; i < board->lead_count; i++)
+		if (board->leads[i].due < due)
+			due = board->leads[i].due;
+	model->due = due;
+}
+
+instant_ps model_due(const struct model *model)
+{
+	return model->due;
+}
+
 // Everything at model->now that follows without delay.
 static void settle(struct model *model)
 {
@@ -118,25 +163,7 @@ static void settle(struct model *model)
 	for (int i = 0; i < board->lead_count; i++)
 		lead_settle(board, &board->leads[i], model->now);
 	log_nets(model);
-}
-
-instant_ps model_due(const struct model *model)
-{
-	const struct board *board = &model->board;
-	instant_ps due = NEVER;
-	for (int i = 0; i < board->section_count; i++)
-		if (board->sections[i].due < due)
-			due = board->sections[i].due;
-	for (int i = 0; i < board->contact_count; i++)
-		if (contact_due(&board->contacts[i]) < due)
-			due = contact_due(&board->contacts[i]);
-	for (int i = 0; i < board->axis_count; i++)
-		if (board->axes[i].due < due)
-			due = board->axes[i].due;
-	for (int i = 0; i < board->lead_count; i++)
-		if (board->leads[i].due < due)
-			due = board->leads[i].due;
-	return due;
+	find_due(model);
 }
 
 static void step_leads(struct model *model)
@@ -181,6 +208,7 @@ static void step(struct model *model)
 	if (moved)
 		settle(model);
 	step_leads(model);
+	find_due(model);
 }
 
 void model_advance(struct model *model, instant_ps now)

@@ -10,6 +10,7 @@ typedef void (*pin_listener)(void *context, const struct lead *lead);
 struct model {
 	struct board board;
 	instant_ps now;
+	instant_ps due; // when the next thing happens by itself: kept, because the chip asks at every look at its pins
 	pin_listener listener;
 	void *context;
 	struct random_stream noise;

@@ -102,7 +102,9 @@ size_t pty_receive(struct pty *pty, uint8_t *bytes, size_t size)
 	if (pty->master < 0)
 		return 0;
 	ssize_t got = read(pty->master, bytes, size);
-	if (got < 0 && errno == EIO)
+	if (got > 0)
+		pty->open = true;
+	else if (got < 0 && errno == EIO)
 		pty->open = false;
 	return got > 0 ? (size_t)got : 0;
 }
