@@ -237,7 +237,7 @@ internal sealed class WaveformPlottable(
     {
         using var paint = new SKPaint { Color = PrintSafePalette.Black };
         var widen = Math.Max(0, (6 - (to - from)) / 2);
-        var top = Y(panel, HighAt) - 7;
+        var top = Y(panel, HighAt) - 6;
         canvas.DrawRect(new(from - widen, top, to + widen, top + 4), paint);
     }
 
