@@ -11,6 +11,9 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
 {
     private readonly Channel _channel = result.Channel;
 
+    /// <summary>What could not be judged is not wrong.</summary>
+    private readonly Finding? _firstWrong = result.FirstFailure is { } failure && failure.IsWrong() ? failure : null;
+
     public ImmutableArray<Panel> Compose()
     {
         var panels = ImmutableArray.CreateBuilder<Panel>();
@@ -59,14 +62,14 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
             [.. findings.Select(WindowOf).OfType<ExpectedWindow>()],
             [.. findings.Select(DelayOf).OfType<DelayNote>()],
             [.. capture.Levels.Where(reading => reading.Signal == (signal?.Name ?? point)).Select(reading => new LevelNote(reading.At, LevelText(reading.Mean, limits)))],
-            standing == PanelStanding.FirstWrong ? MarkOf(result.FirstFailure!, signal) : null);
+            standing == PanelStanding.FirstWrong ? MarkOf(_firstWrong!, signal) : null);
     }
 
     private PanelStanding StandingOf(string point, ImmutableArray<Finding> findings, bool isOpen)
     {
-        if (result.FirstFailure?.TestPoint == point)
+        if (_firstWrong?.TestPoint == point)
             return PanelStanding.FirstWrong;
-        if (result.FirstFailure?.Stage is { } swallowing && findings.Any(finding => finding.Stage > swallowing)
+        if (_firstWrong?.Stage is { } swallowing && findings.Any(finding => finding.Stage > swallowing)
             && findings.Any(finding => finding.IsWrong()) && findings.All(finding => !finding.IsWrong() || finding.Verdict == Verdict.Absent))
             return PanelStanding.NothingArrives;
         if (findings.Any(finding => finding.IsWrong()))
@@ -131,7 +134,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
                 cause,
                 observed,
                 capture.Resolution,
-                ReferenceEquals(finding, result.FirstFailure) ? "" : PictureWords.DelayText(finding, delay, capture.Resolution))
+                ReferenceEquals(finding, _firstWrong) ? "" : PictureWords.DelayText(finding, delay, capture.Resolution))
             : null;
 
     private WrongMark? MarkOf(Finding failure, Signal? signal)

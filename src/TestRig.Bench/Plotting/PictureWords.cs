@@ -66,7 +66,7 @@ internal static class PictureWords
     public static string Headline(ChannelResult result)
     {
         var channel = result.Channel;
-        if (result.FirstFailure is not { } failure)
+        if (result.FirstFailure is not { } failure || !failure.IsWrong())
         {
             return result.Condition == Condition.Working
                 ? $"The command passes every stage from {channel.DrivenAt.Name} to {channel.Stages[^1].OutputName}."

@@ -140,6 +140,7 @@ internal sealed class WaveformPlottable(
         var changes = signal.Changes.AsSpan();
         var divided = EdgeColumns.Divide(changes, view.From, view.To, columns);
         using var path = new SKPath();
+        using var bands = new SKPath();
         using var uncertain = new SKPaint { Color = PrintSafePalette.UncertainTint };
         var first = divided.FirstIn(0);
         var level = first == 0 ? signal.Initial : changes[first - 1].Level;
@@ -160,6 +161,7 @@ internal sealed class WaveformPlottable(
                 continue;
 
             var count = divided.ChangesIn(column);
+            var after = changes[divided.FirstIn(column) + count - 1].Level;
             if (count == 1)
             {
                 var change = changes[divided.FirstIn(column)];
@@ -168,13 +170,24 @@ internal sealed class WaveformPlottable(
             }
             else
             {
-                // More than one change within a pixel: all that can be drawn is that both levels occurred.
+                // More than one change within a pixel: all that can be drawn is that both levels occurred. A run of such columns is a band.
+                var last = column;
+                while (last + 1 < columns && divided.ChangesIn(last + 1) > 1)
+                    last++;
                 x = X(changes[divided.FirstIn(column)].Estimate);
                 path.LineTo(x, Y(panel, level));
                 path.LineTo(x, Y(panel, level.Inverted()));
                 path.LineTo(x, Y(panel, level));
+                if (last > column)
+                {
+                    bands.AddRect(new(x, Y(panel, HighAt), area.Left + last + 1, Y(panel, LowAt)));
+                    after = changes[divided.FirstIn(last) + divided.ChangesIn(last) - 1].Level;
+                    x = area.Left + last + 1;
+                    path.MoveTo(x, Y(panel, after));
+                    column = last;
+                }
             }
-            level = changes[divided.FirstIn(column) + count - 1].Level;
+            level = after;
             path.LineTo(x, Y(panel, level));
         }
         path.LineTo(area.Right, Y(panel, level));
@@ -195,6 +208,8 @@ internal sealed class WaveformPlottable(
                 canvas.ClipRect(new(X(gap.From), area.Top, X(gap.To), area.Bottom), SKClipOperation.Difference);
         }
         canvas.DrawPath(path, stroke);
+        stroke.IsStroke = false;
+        canvas.DrawPath(bands, stroke);
         canvas.Restore();
     }
 
@@ -222,7 +237,7 @@ internal sealed class WaveformPlottable(
     {
         using var paint = new SKPaint { Color = PrintSafePalette.Black };
         var widen = Math.Max(0, (6 - (to - from)) / 2);
-        var top = Y(panel, HighAt) - 7;
+        var top = Y(panel, HighAt) - 6;
         canvas.DrawRect(new(from - widen, top, to + widen, top + 4), paint);
     }
 

@@ -18,7 +18,7 @@ public sealed class EdgeExtraction
     private const int Block = 4 * 32;
 
     /// <summary>From this many changes in 32 samples on, four table look-ups are cheaper than scanning for each change (measured).</summary>
-    private const int DenseFrom = 6;
+    private const int DenseFrom = 3;
 
     /// <summary>For each pattern of changes in 8 samples, the offsets of the changed samples, packed to the front.</summary>
     private static readonly int[] OffsetTable = BuildOffsetTable();

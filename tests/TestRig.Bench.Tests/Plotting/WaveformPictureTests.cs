@@ -208,6 +208,23 @@ public class WaveformPictureTests
     }
 
     [Fact]
+    public void What_the_adapter_could_not_tell_is_not_called_wrong()
+    {
+        var healthy = DomeChannel.Healthy();
+        var unclear = healthy.Findings.First(finding => finding.TestPoint == "OK3.5") with { Verdict = Verdict.NotResolved };
+        var picture = Draw(healthy with
+        {
+            Condition = Condition.NotTested,
+            Summary = "Not tested: OK3.5 changed while voltages were read.",
+            FirstFailure = unclear,
+            Findings = [.. healthy.Findings.Where(finding => finding.TestPoint != "OK3.5"), unclear],
+        });
+        Assert.Equal("Not tested: OK3.5 changed while voltages were read.", picture.Headline);
+        Assert.Equal(PanelStanding.NotJudged, Panel(picture, "OK3.5").Standing);
+        Assert.All(picture.Panels, panel => Assert.Null(panel.FirstWrong));
+    }
+
+    [Fact]
     public void A_channel_that_was_not_exercised_has_no_picture()
     {
         var error = Assert.Throws<ArgumentException>(() => Draw(DomeChannel.Healthy() with { Capture = null }));
