@@ -150,13 +150,13 @@ static void leads_are_checked_only_armed_and_never_on_pins_that_can_drive(void)
     wire_put_u32(body, nonce);
     CHECK_EQUAL(RESULT_OK, ask(REQUEST_LEADS, body, 8));
     CHECK_EQUAL(3, board.leads_driven);
-    CHECK_EQUAL(2 + 9, reply()->length);
-    CHECK_EQUAL(3, reply()->body[1]);
-    CHECK_EQUAL(5, reply()->body[2]);
-    CHECK_EQUAL(0, reply()->body[3]);
-    CHECK_EQUAL(1, reply()->body[4]);
-    CHECK_EQUAL(8, reply()->body[5]);
-    CHECK_EQUAL(0, reply()->body[7]);
+    CHECK_EQUAL(1 + 9, reply()->length);
+    CHECK_EQUAL(5, reply()->body[1]);
+    CHECK_EQUAL(0, reply()->body[2]);
+    CHECK_EQUAL(1, reply()->body[3]);
+    CHECK_EQUAL(8, reply()->body[4]);
+    CHECK_EQUAL(0, reply()->body[5]);
+    CHECK_EQUAL(13, reply()->body[7]);
     CHECK_EQUAL(RESULT_BAD_LENGTH, ask(REQUEST_LEADS, body, 7));
     body[6] = 0; /* a declared line */
     CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_LEADS, body, 8));
