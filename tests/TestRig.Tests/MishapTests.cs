@@ -1,3 +1,6 @@
+using System.IO.Ports;
+using TestRig.Bench.Adapters.Serial;
+
 namespace TestRig.Tests;
 
 /// <summary>What must never leave a line on: shown by the emulated board's own log, on its own clock.</summary>
@@ -64,19 +67,26 @@ public class MishapTests
         bench.WaitForLines(AnyOn);
         bench.Tell("press emergency-stop");
         run.WaitForEnd();
-        Assert.True(run.ExitCode is 4 or 6, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
-        Assert.Contains("emergency-stop", run.Output + run.Error, StringComparison.Ordinal);
+        Assert.True(run.ExitCode == 4, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("emergency-stop", run.Output, StringComparison.Ordinal);
         AssertNothingLeftOn(bench.EndAndReadLines(), expected: 1);
     }
 
     [Fact]
-    public void A_megabyte_of_random_bytes_to_the_firmware_moves_no_line_and_it_still_answers()
+    public async Task A_megabyte_of_random_bytes_to_the_firmware_moves_no_line_and_it_still_answers()
     {
         using var bench = EmulatedBench.Start(options: ["--fast"]);
-        bench.Tell("garbage 1000000 20261125");
-        Assert.False(AnyOn(bench.Tell("lines")));
-        using var run = ProgramRun.ToEnd("sweep", Path.Combine(Repository.Root, "profiles", "no-such.yaml"), "--adapter", bench.Adapter);
-        Assert.Equal(2, run.ExitCode);
+        var garbage = new byte[1_000_000];
+        new Random(20261125).NextBytes(garbage);
+        using (var port = new SerialPort(bench.Port, 500_000))
+        {
+            port.Open();
+            port.DiscardInBuffer();
+            for (var sent = 0; sent < garbage.Length; sent += 1000)
+                port.Write(garbage, sent, 1000);
+        }
+        await using (var adapter = await SerialAdapter.OpenAsync(bench.Port, default))
+            Assert.Equal(48, adapter.Pins.Length); // 48 pins in six ports, as firmware-notes/wiring.md lists them
         Assert.Empty(bench.EndAndReadLines());
     }
 

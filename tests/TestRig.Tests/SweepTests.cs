@@ -85,9 +85,20 @@ public class SweepTests
         using var bench = EmulatedBench.Start();
         bench.Tell("press emergency-stop");
         using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--json", "-");
-        Assert.True(run.ExitCode is 4 or 6, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.True(run.ExitCode == 4, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
         Assert.All(RunRecord.Of(run).Conditions.Values, condition => Assert.Equal("not-tested", condition));
         Assert.Empty(bench.EndAndReadLines());
+    }
+
+    [Fact]
+    public void A_machine_parked_on_a_limit_leaves_only_the_channel_that_it_forbids_not_tested()
+    {
+        using var bench = EmulatedBench.Start();
+        bench.Tell("press limit-left");
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--json", "-");
+        Assert.True(run.ExitCode == 6, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.All(RunRecord.Of(run).Conditions, entry => Assert.Equal(entry.Key == "rotate-left" ? "not-tested" : "working", entry.Value));
+        Assert.DoesNotContain(bench.EndAndReadLines(), line => line.Pin == "D22");
     }
 
     [Fact]

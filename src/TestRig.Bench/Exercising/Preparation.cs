@@ -18,7 +18,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
 
     /// <summary>The checks that need no armed adapter, in order.</summary>
     public ImmutableArray<Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>>> BeforeArming =>
-        [SuppliesAsync, LinesReleasedAsync];
+        [SuppliesAsync, LinesReleasedAsync, StopInputsAsync];
 
     public async Task<(CheckDone Check, SweepEnding? Ending)> SuppliesAsync(CancellationToken cancellation)
     {
@@ -63,6 +63,22 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         return held.Count > 0
             ? Safety(name, $"{Listed(held)} {(held.Count == 1 ? "does" : "do")} not idle {held[0].Idle.Word()} though nothing is driven yet. Either the lead from adapter pin {held[0].AdapterPin} to the board is open, or something else drives the line: unplug the board's own controller, since two drivers on one line damage each other.")
             : (new(name, true, $"all {board.Lines.Length} idle by themselves"), null);
+    }
+
+    /// <summary>A stop that forbids every line is an emergency stop: pressed, it ends the sweep here. A limit switch leaves its own channel out.</summary>
+    public async Task<(CheckDone Check, SweepEnding? Ending)> StopInputsAsync(CancellationToken cancellation)
+    {
+        const string name = "stop inputs";
+        var watched = board.Stops.Where(stop => stop.Point.AdapterPin is not null).ToList();
+        if (watched.Count == 0)
+            return (new(name, true, "the profile names none"), null);
+        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var active = watched.Where(stop => inputs[stop.Point.AdapterPin!] == stop.StopsAt).ToList();
+        if (active.Find(stop => stop.Lines.Length == board.Lines.Length) is { } all)
+            return Safety(name, $"{all.Point.Name} is {all.StopsAt.Word()}, which stops every line. Nothing was driven. Release it when the cause is known, or check its lead.");
+        return active.Count == 0
+            ? (new(name, true, $"all {watched.Count} free"), null)
+            : (new(name, false, string.Join("; ", active.Select(stop => $"{stop.Point.Name} is {stop.StopsAt.Word()}, which forbids {string.Join(", ", stop.Lines.Select(line => line.Name))}"))), null);
     }
 
     public async Task<(ImmutableDictionary<string, LeadState> Leads, CheckDone Check)> CheckLeadsAsync(CancellationToken cancellation)

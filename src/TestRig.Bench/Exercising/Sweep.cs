@@ -107,8 +107,8 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
                 return new(SweepOutcome.StoppedForSafety,
                     $"{motion.Words} In logic-only mode nothing may move: switch the motor supply off and lock it out, then sweep again.");
             }
-            if (result.Capture?.Ending is { Outcome: CaptureOutcome.StopInput } ending && options.Mode == ExerciseMode.LogicOnly)
-                return new(SweepOutcome.StoppedForSafety, $"Stop input {StopName(ending)} became active. All lines are idle. Find out why before going on.");
+            if (result.Capture?.Ending is { Outcome: CaptureOutcome.StopInput } ending && !IsEndOfTravel(ending, exercise.Channel))
+                return new(SweepOutcome.StoppedForSafety, $"Stop input {ending.StoppedBy} became active. All lines are idle. Find out why before going on.");
             if (result.Capture?.Ending.Outcome == CaptureOutcome.HostByte && cancellation.IsCancellationRequested)
                 throw new OperationCanceledException(cancellation);
         }
@@ -116,8 +116,10 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         return await RunCheckAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
     }
 
-    private string? StopName(CaptureEnding ending) =>
-        board.Stops.FirstOrDefault(stop => stop.Point.AdapterPin == ending.StoppedBy)?.Point.Name ?? ending.StoppedBy;
+    /// <summary>A moving axis may reach the limit switch of its own line; any other stop ends the sweep.</summary>
+    private bool IsEndOfTravel(CaptureEnding ending, Channel channel) =>
+        options.Mode == ExerciseMode.Motion
+        && board.Stops.Any(stop => stop.Point.Name == ending.StoppedBy && stop.Lines.SequenceEqual([channel.Line]));
 
     private async Task<SweepEnding?> RunCheckAsync(
         Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>> check, IProgress<SweepEvent> progress, CancellationToken cancellation)

@@ -19,6 +19,9 @@ public sealed class TestPointNames(Board board)
             .Where(signal => _byPin.ContainsKey(signal.Name))
             .Select(signal => signal with { Name = _byPin[signal.Name].Name })],
         Levels = Apply(capture.Levels),
+        Ending = capture.Ending.StoppedBy is { } pin && _byPin.TryGetValue(pin, out var stop)
+            ? capture.Ending with { StoppedBy = stop.Name }
+            : capture.Ending,
     };
 
     public ImmutableArray<LevelReading> Apply(ImmutableArray<LevelReading> levels) =>

@@ -1,7 +1,7 @@
 namespace TestRig.Core.Captures;
 
 /// <summary>How an exercise came to its end. Lines are idle after each.</summary>
-/// <param name="StoppedBy">Adapter pin of the stop input that ended it; null otherwise.</param>
+/// <param name="StoppedBy">The stop input that ended it, by test-point name like a signal; null otherwise.</param>
 public sealed record CaptureEnding(CaptureOutcome Outcome, string? StoppedBy);
 
 public enum CaptureOutcome
