@@ -45,7 +45,7 @@ public static class RunJson
         [.. result.Diagnosis.Suspects.Select(suspect => new SuspectEntry(
             suspect.Group, suspect.Mode, suspect.Words, Math.Round(suspect.Belief, 4), suspect.Explains))],
         result.Diagnosis.NextProbe,
-        result.Diagnosis.Advice,
+        [.. result.Diagnosis.Faults.Select(fault => fault.Advice)],
         result.Diagnosis.Unexplained);
 
     private static FindingEntry Entry(Finding finding) => new(

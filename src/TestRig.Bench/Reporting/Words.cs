@@ -40,6 +40,6 @@ public static class Words
             parts.Add($"{faulty} faulty");
         if (untested > 0)
             parts.Add($"{untested} not tested");
-        return $"Verdict  {string.Join(", ", parts)}.";
+        return $"{string.Join(", ", parts)}.";
     }
 }

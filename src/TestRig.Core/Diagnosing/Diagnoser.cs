@@ -23,8 +23,7 @@ public static class Diagnoser
         var sound = judged.Where(result => !HasPathFailure(result)).ToList();
 
         var hypotheses = HypothesisSpace.Of(board).ToList();
-        var suspects = ImmutableArray.CreateBuilder<Suspect>();
-        var leading = new List<Suspect>();
+        var faults = ImmutableArray.CreateBuilder<Fault>();
         while (unexplained.Count > 0)
         {
             // Only hypotheses that get at least one whole failing channel right compete; what else fails may have its own cause.
@@ -40,18 +39,14 @@ public static class Diagnoser
 
             var best = scored.OrderByDescending(entry => Total(entry.Weight, entry.Explained.Length, unexplained.Count)).First();
             var rivals = scored.Where(entry => entry.Explained.Intersect(best.Explained).Any()).ToList();
-            var groups = Group(rivals, best.Explained, sound);
-            suspects.AddRange(groups);
-            if (groups.Length > 0)
-                leading.Add(groups[0]);
+            var suspects = Group(rivals, best.Explained, sound);
+            faults.Add(new([.. best.Explained.Select(result => result.Channel.Name)], suspects, Advisor.Advise(board, suspects[0])));
             unexplained = unexplained.Except(best.Explained).ToList();
         }
 
-        var feedback = FeedbackDiagnosis.Suspects(sound);
         return new(
-            [.. suspects, .. feedback],
-            leading.Count > 0 ? Advisor.NextProbe(board, leading[0]) : null,
-            [.. leading.Select(suspect => Advisor.Advise(board, suspect)), .. feedback.Select(Advisor.AdviseFeedback)],
+            [.. faults, .. FeedbackDiagnosis.Faults(sound)],
+            faults.Count > 0 ? Advisor.NextProbe(board, faults[0].Suspects[0]) : null,
             [.. unexplained.Concat(sound.Where(result => result.Condition == Condition.Crossed)).Select(result => result.Channel.Name)]);
     }
 

@@ -6,16 +6,16 @@ namespace TestRig.Core.Diagnosing;
 /// <summary>Explains failed feedback of channels whose signal path is sound.</summary>
 internal static class FeedbackDiagnosis
 {
-    public static ImmutableArray<Suspect> Suspects(IReadOnlyCollection<ChannelResult> sound)
+    public static ImmutableArray<Fault> Faults(IReadOnlyCollection<ChannelResult> sound)
     {
         var failures = sound
             .SelectMany(result => result.Findings.Select(finding => (Result: result, Finding: finding)))
             .Where(entry => IsFeedback(entry.Finding) && IsBad(entry.Finding))
             .ToList();
-        return [.. failures.GroupBy(entry => entry.Finding.TestPoint).Select(group => Suspect(group.Key, [.. group], sound))];
+        return [.. failures.GroupBy(entry => entry.Finding.TestPoint).Select(group => FaultAt(group.Key, [.. group], sound))];
     }
 
-    private static Suspect Suspect(
+    private static Fault FaultAt(
         string point, ImmutableArray<(ChannelResult Result, Finding Finding)> failures, IReadOnlyCollection<ChannelResult> sound)
     {
         var first = failures[0].Finding;
@@ -26,7 +26,8 @@ internal static class FeedbackDiagnosis
         ImmutableArray<string> group = first.Expected == Expectation.Settles ? [point]
             : pickUpIsSound ? [.. drives]
             : [point, .. drives];
-        return new(group, FaultMode.Feedback, Words(first), 1, channels);
+        var suspect = new Suspect(group, FaultMode.Feedback, Words(first), 1, channels);
+        return new(channels, [suspect], Advisor.AdviseFeedback(suspect));
     }
 
     private static string Words(Finding finding) => finding.Verdict switch

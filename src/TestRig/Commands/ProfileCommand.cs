@@ -47,7 +47,7 @@ internal static class ProfileCommand
             foreach (var point in channel.Points)
                 Origins(point, screen);
             foreach (var feedback in channel.Feedback)
-                screen.Say($"  {feedback.Point}: {feedback.Expected} [{feedback.Origin}]");
+                screen.Say("  ", $"{feedback.Point}: {feedback.Expected} [{feedback.Origin}]");
         }
     }
 
@@ -75,12 +75,12 @@ internal static class ProfileCommand
     {
         if (point.ToActive is { } active && point.ToIdle is { } idle)
         {
-            screen.Say($"  {point.Point} {active.To.ArrivalWord()}: {active.Window.Origin}; at most {active.LatestFromDrive} after the line");
-            screen.Say($"  {point.Point} {idle.To.ArrivalWord()}: {idle.Window.Origin}; at most {idle.LatestFromDrive} after the line");
+            screen.Say("  ", $"{point.Point} {active.To.ArrivalWord()}: {active.Window.Origin}; at most {active.LatestFromDrive} after the line");
+            screen.Say("  ", $"{point.Point} {idle.To.ArrivalWord()}: {idle.Window.Origin}; at most {idle.LatestFromDrive} after the line");
         }
         if (point.Levels is { } levels)
-            screen.Say($"  {point.Point}: low up to {levels.LowMaximum}, high from {levels.HighMinimum} [{levels.Source}]");
+            screen.Say("  ", $"{point.Point}: low up to {levels.LowMaximum}, high from {levels.HighMinimum} [{levels.Source}]");
         foreach (var sentence in point.Circuit)
-            screen.Say($"  {point.Point}: {sentence}");
+            screen.Say("  ", $"{point.Point}: {sentence}");
     }
 }

@@ -2,6 +2,7 @@ using Spectre.Console;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
+using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
@@ -14,15 +15,15 @@ internal sealed class SweepView(TextScreen screen)
     public void Cautions(Board board, ExerciseMode mode)
     {
         foreach (var caution in Bench.Reporting.Cautions.For(board, mode))
-            screen.Say($"CAUTION  {caution}");
-        screen.Say("");
+            screen.Say("CAUTION  ", caution);
+        screen.Say();
     }
 
     public void Start(Board board, AdapterIdentity adapter)
     {
-        screen.Say($"Board    {board.Name}: {board.Channels.Length} channels");
-        screen.Say($"Adapter  {adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
-        screen.Say("");
+        screen.Say("Board    ", $"{board.Name}: {board.Channels.Length} channels");
+        screen.Say("Adapter  ", $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
+        screen.Say();
     }
 
     public async Task<SweepResult> FollowAsync(Func<IProgress<SweepEvent>, Task<SweepResult>> run)
@@ -34,33 +35,38 @@ internal sealed class SweepView(TextScreen screen)
         table.AddColumn(new TableColumn("Channel").NoWrap());
         table.AddColumn(new TableColumn("Condition").NoWrap());
         table.AddColumn("Seen");
-        return await screen.Console.Live(table).StartAsync(context => run(new Progress(step =>
-        {
-            AddRow(table, step);
-            context.Refresh();
-        }))).ConfigureAwait(false);
+        // A table taller than the screen shows its newest rows while it grows, and is written whole when it is done.
+        var result = await screen.Console.Live(table)
+            .AutoClear(true)
+            .Overflow(VerticalOverflow.Crop)
+            .Cropping(VerticalOverflowCropping.Top)
+            .StartAsync(context => run(new Progress(step =>
+            {
+                AddRow(table, step);
+                context.Refresh();
+            }))).ConfigureAwait(false);
+        screen.Show(table);
+        return result;
     }
 
     public void Finish(SweepResult result, RunFolder folder)
     {
-        screen.Say("");
+        screen.Say();
         if (result.Ending.Words.Length > 0)
-            screen.Say($"STOPPED  {result.Ending.Words}");
-        if (!result.Diagnosis.Suspects.IsEmpty)
+            screen.Say("STOPPED  ", result.Ending.Words);
+        foreach (var fault in result.Diagnosis.Faults)
         {
-            screen.Say("Suspects");
-            foreach (var suspect in result.Diagnosis.Suspects)
-                screen.Say($"  {Bench.Reporting.Words.Percent(suspect.Belief)}  {string.Join(" or ", suspect.Group)}: {suspect.Words} (explains {string.Join(", ", suspect.Explains)})");
-            screen.Say("What to do");
-            foreach (var advice in result.Diagnosis.Advice)
-                screen.Say($"  {advice}");
+            screen.Say("Fault    ", $"in {string.Join(", ", fault.Channels)}");
+            foreach (var suspect in fault.Suspects)
+                screen.Say($"  {Words.Percent(suspect.Belief)}   ", $"{string.Join(" or ", suspect.Group)}: {suspect.Words}");
+            screen.Say("  do     ", fault.Advice);
         }
         if (result.Diagnosis.NextProbe is { } probe)
-            screen.Say($"  Next: {probe}");
+            screen.Say("  next   ", probe);
         foreach (var channel in result.Diagnosis.Unexplained)
-            screen.Say($"  {channel}: no single fault of the profile explains what was seen; look at its picture.");
-        screen.Say(Bench.Reporting.Words.Verdict(result));
-        screen.Say($"Record   {Path.GetRelativePath(Environment.CurrentDirectory, folder.Path)} (run.json, run.log, waveforms)");
+            screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
+        screen.Say("Verdict  ", Words.Verdict(result));
+        screen.Say("Record   ", $"{Path.GetRelativePath(Environment.CurrentDirectory, folder.Path)} (run.json, run.log, waveforms)");
     }
 
     private void PlainLine(SweepEvent step)
@@ -68,10 +74,10 @@ internal sealed class SweepView(TextScreen screen)
         switch (step)
         {
             case CheckDone check:
-                screen.Say($"check    {check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
+                screen.Say("check    ", $"{check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
                 break;
             case ChannelJudged judged:
-                screen.Say($"channel  {judged.Result.Channel.Name}: {Bench.Reporting.Words.Of(judged.Result.Condition).ToUpperInvariant()}. {judged.Result.Summary}");
+                screen.Say("channel  ", $"{judged.Result.Channel.Name}: {Words.Of(judged.Result.Condition).ToUpperInvariant()}. {judged.Result.Summary}");
                 break;
             default:
                 break;
@@ -89,7 +95,7 @@ internal sealed class SweepView(TextScreen screen)
                 table.AddRow(new Text(started.Channel.Name), new Text("..."), new Text(""));
                 break;
             case ChannelJudged judged:
-                table.UpdateCell(table.Rows.Count - 1, 1, Colored(Bench.Reporting.Words.Of(judged.Result.Condition), judged.Result.Condition == Condition.Working));
+                table.UpdateCell(table.Rows.Count - 1, 1, Colored(Words.Of(judged.Result.Condition), judged.Result.Condition == Condition.Working));
                 table.UpdateCell(table.Rows.Count - 1, 2, new Text(judged.Result.Summary));
                 break;
             default:

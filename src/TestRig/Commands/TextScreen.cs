@@ -21,7 +21,14 @@ internal sealed class TextScreen
 
     public static TextScreen OnError() => Create(System.Console.Error, System.Console.IsErrorRedirected);
 
-    public void Say(string line) => Console.Write(new Text(line + "\n"));
+    public void Say(string line = "") => Say("", line);
+
+    /// <summary>A labelled sentence; in a terminal its further lines are indented below the first.</summary>
+    public void Say(string label, string words)
+    {
+        foreach (var line in TextFold.Fold(label, words, Console.Profile.Width))
+            Console.Write(new Text(line + "\n"));
+    }
 
     public void Show(IRenderable table) => Console.Write(table);
 

@@ -27,8 +27,8 @@ public class ChannelJudgeTests
         Assert.Equal(Condition.Dead, result.Condition);
         Assert.Equal("OK1.5", result.FirstFailure?.TestPoint);
         var diagnosis = Diagnoser.Diagnose(Some.Board(), [result, Working(1)]);
-        Assert.Equal(["OK1"], diagnosis.Suspects[0].Group.ToArray());
-        Assert.True(diagnosis.Suspects[0].Belief > 0.9);
+        Assert.Equal(["OK1"], diagnosis.Faults[0].Suspects[0].Group.ToArray());
+        Assert.True(diagnosis.Faults[0].Suspects[0].Belief > 0.9);
     }
 
     [Fact]
@@ -55,7 +55,7 @@ public class ChannelJudgeTests
         Assert.Equal(Condition.Slow, result.Condition);
         Assert.Equal("OK1.5", result.FirstFailure?.TestPoint);
         Assert.All(result.Findings.Where(finding => finding.TestPoint == "Q1.C"), finding => Assert.Equal(Verdict.Conforms, finding.Verdict));
-        Assert.Equal(["OK1"], Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Suspects[0].Group.ToArray());
+        Assert.Equal(["OK1"], Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Faults[0].Suspects[0].Group.ToArray());
     }
 
     [Fact]
@@ -67,7 +67,7 @@ public class ChannelJudgeTests
         var result = Some.Judge(_exercise, signals);
         Assert.Equal(Condition.Inverted, result.Condition);
         Assert.Equal("U3.18", result.FirstFailure?.TestPoint);
-        Assert.Equal("U3", Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Suspects[0].Group[0]);
+        Assert.Equal("U3", Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Faults[0].Suspects[0].Group[0]);
     }
 
     [Fact]
@@ -76,7 +76,7 @@ public class ChannelJudgeTests
         var result = Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), null, (5.2, 105.2), (10.2, 120.2)));
         Assert.Equal(Condition.LeadOpen, result.Condition);
         Assert.Equal("U4.18", result.FirstFailure?.TestPoint);
-        Assert.Equal(["lead at U4.18"], Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Suspects[0].Group.ToArray());
+        Assert.Equal(["lead at U4.18"], Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Faults[0].Suspects[0].Group.ToArray());
     }
 
     [Fact]
@@ -138,9 +138,9 @@ public class ChannelJudgeTests
             Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), null, null, null)),
             Some.Judge(second, Some.Signals(second, (0.1, 0.1), null, null, null)),
         ]);
-        Assert.Equal("U4", diagnosis.Suspects[0].Group[0]);
-        Assert.Equal(["move-1", "move-2"], diagnosis.Suspects[0].Explains.ToArray());
-        Assert.True(diagnosis.Suspects[0].Belief > 0.9);
+        Assert.Equal("U4", diagnosis.Faults[0].Suspects[0].Group[0]);
+        Assert.Equal(["move-1", "move-2"], diagnosis.Faults[0].Suspects[0].Explains.ToArray());
+        Assert.True(diagnosis.Faults[0].Suspects[0].Belief > 0.9);
     }
 
     [Fact]
