@@ -52,7 +52,7 @@ internal sealed class LinkSession : IAsyncDisposable
     /// <summary>Frames that arrived damaged since the port was opened. They were thrown away.</summary>
     public long FramesDamaged => Interlocked.Read(ref framesDamaged);
 
-    /// <summary>The device told that it disarmed by itself since the last <see cref="KeepAlive"/>.</summary>
+    /// <summary>The device told that it disarmed by itself since the last <see cref="KeepAliveAsync"/>.</summary>
     public bool DisarmedByItself => disarmedByItself;
 
     /// <summary>Repeats IDENTIFY until it is answered.</summary>
@@ -92,7 +92,7 @@ internal sealed class LinkSession : IAsyncDisposable
 
     /// <summary>Feeds the device's heartbeat from now on whenever nothing else does.</summary>
     /// <param name="limit">After which the device would disarm.</param>
-    public async Task KeepAlive(TimeSpan limit)
+    public async Task KeepAliveAsync(TimeSpan limit)
     {
         await StopKeepingAliveAsync();
         disarmedByItself = false;
