@@ -35,6 +35,7 @@ internal sealed class LinkSession : IAsyncDisposable
     private volatile bool closing;
     private volatile bool disarmedByItself;
 
+    private TimeSpan heartbeat;
     private CancellationTokenSource? keepingAlive;
     private Task keepAlive = Task.CompletedTask;
 
@@ -51,7 +52,7 @@ internal sealed class LinkSession : IAsyncDisposable
     /// <summary>Frames that arrived damaged since the port was opened. They were thrown away.</summary>
     public long FramesDamaged => Interlocked.Read(ref framesDamaged);
 
-    /// <summary>The device told that it disarmed by itself since the last <see cref="KeepAlive"/>.</summary>
+    /// <summary>The device told that it disarmed by itself since the last <see cref="KeepAliveAsync"/>.</summary>
     public bool DisarmedByItself => disarmedByItself;
 
     /// <summary>Repeats IDENTIFY until it is answered.</summary>
@@ -91,10 +92,11 @@ internal sealed class LinkSession : IAsyncDisposable
 
     /// <summary>Feeds the device's heartbeat from now on whenever nothing else does.</summary>
     /// <param name="limit">After which the device would disarm.</param>
-    public async Task KeepAlive(TimeSpan limit)
+    public async Task KeepAliveAsync(TimeSpan limit)
     {
         await StopKeepingAliveAsync();
         disarmedByItself = false;
+        heartbeat = limit;
         Interlocked.Exchange(ref lastAnswered, TimeProvider.System.GetTimestamp());
         keepingAlive = new CancellationTokenSource();
         keepAlive = FeedAsync(limit / 3, keepingAlive.Token);
@@ -237,13 +239,15 @@ internal sealed class LinkSession : IAsyncDisposable
 
     /// <summary>
     /// A damaged frame near the end may have been the notice of the end, and then it is right to ask soon. When nothing at all came the
-    /// device is still busy, as an emulated one may be, and asking would end its burst.
+    /// device is still busy, as an emulated one may be, and asking would end its burst. But if it is not, its heartbeat already runs down.
     /// </summary>
     private async Task AwaitEndAsync(PendingEnd end, TimeSpan planned, long damagedBefore, CancellationToken cancellation)
     {
         if (await ArrivesAsync(end.Ended.Task, planned + patience.EndMargin, cancellation) || FramesDamaged != damagedBefore)
             return;
-        await ArrivesAsync(end.Ended.Task, (planned * (patience.SlowFactor - 1)) + patience.SlowAllowance, cancellation);
+        var longest = (planned * (patience.SlowFactor - 1)) + patience.SlowAllowance;
+        var beforeHeartbeatEnds = heartbeat * 2 / 3;
+        await ArrivesAsync(end.Ended.Task, longest < beforeHeartbeatEnds ? longest : beforeHeartbeatEnds, cancellation);
     }
 
     private async Task<BurstAnswer?> AskForEndAsync(uint run, CancellationToken cancellation)

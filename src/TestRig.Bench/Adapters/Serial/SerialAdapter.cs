@@ -116,7 +116,7 @@ public sealed class SerialAdapter : IAdapter
         await DemandAsync(LinkRequest.Heartbeat(table.HeartbeatMilliseconds), $"a heartbeat limit of {limits.Heartbeat}", refusals, cancellation);
         var armed = await DemandAsync(LinkRequest.Arm(table.Digest()), "to arm", refusals, cancellation);
         nonce = Parsed(link, RequestType.Arm, armed, ArmedReply.Parse).Nonce;
-        await link.KeepAlive(TimeSpan.FromMilliseconds(table.HeartbeatMilliseconds));
+        await link.KeepAliveAsync(TimeSpan.FromMilliseconds(table.HeartbeatMilliseconds));
         return true;
     }, cancellation);
 

@@ -11,15 +11,26 @@ namespace TestRig.Bench.Tests.Adapters.Serial;
 /// </summary>
 internal sealed class FakeDevice : ILinkPort
 {
+    private const uint Nonce = 0xABCD;
+
     private readonly BlockingCollection<byte[]> toHost = [];
     private readonly FrameDecoder decoder = new();
     private readonly Lock state = new();
     private byte noticeSequence;
     private uint lastRun;
     private byte[] lastEnd = [];
-    private int loadedSteps;
+    private readonly SortedDictionary<byte, byte[]> lines = [];
+    private readonly SortedDictionary<byte, byte[]> stops = [];
+    private byte[] heartbeat = [];
+    private byte[] program = [];
 
     public string Name => "memory";
+
+    /// <summary>The limits as they were declared: lines, then stops, in hex.</summary>
+    public IEnumerable<string> Declared => lines.Values.Concat(stops.Values).Append(heartbeat).Select(Convert.ToHexString);
+
+    /// <summary>The program as it was loaded, in hex.</summary>
+    public string Program => Convert.ToHexString(program);
 
     public uint Session { get; set; } = 0x1001;
 
@@ -156,17 +167,34 @@ internal sealed class FakeDevice : ILinkPort
                 return [0, 0, body[4], .. U32(512u * body[4]), .. U16(510), .. U16(514), 0, 0];
             case RequestType.Leads:
                 return [0, .. body[5..].SelectMany(pin => new byte[] { pin, 0, 1 })];
+            case RequestType.ClearLimits:
+                lines.Clear();
+                stops.Clear();
+                heartbeat = [0, 0, 0, 0];
+                return [0];
+            case RequestType.Line:
+                lines[body[0]] = body;
+                return [0];
+            case RequestType.Stop:
+                stops[body[0]] = body;
+                return [0];
+            case RequestType.Heartbeat:
+                heartbeat = body;
+                return [0];
             case RequestType.Arm:
-                return [0, .. U32(0xABCD)];
+                var digest = LinkChecksum.Of([.. lines.Values.SelectMany(line => line), .. stops.Values.SelectMany(stop => stop), .. heartbeat]);
+                return body.SequenceEqual(U32(digest)) ? [0, .. U32(Nonce)] : [(byte)ReplyResult.LimitsDiffer, .. U32(digest)];
+            case RequestType.Load or RequestType.Run when !body.AsSpan(0, 4).SequenceEqual(U32(Nonce)):
+                return [(byte)ReplyResult.WrongNonce];
             case RequestType.Load:
-                loadedSteps = body[4] + body[5];
+                program = [.. program[..(body[4] * 10)], .. body[6..]];
                 return [0];
             case RequestType.Run:
                 var run = BinaryPrimitives.ReadUInt32LittleEndian(body.AsSpan(4));
                 if (run == lastRun)
                     return [(byte)ReplyResult.AlreadyRun];
-                if (body[8] != loadedSteps)
-                    return [(byte)ReplyResult.ProgramRefused, 0, (byte)ProgramRefusal.EndMissingOrNotLast];
+                if (body[8] * 10 != program.Length || !body.AsSpan(9).SequenceEqual(U32(LinkChecksum.Of(program))))
+                    return [(byte)ReplyResult.ProgramRefused, 0, (byte)ProgramRefusal.DigestDiffers];
                 lastRun = run;
                 Runs.Enqueue(run);
                 accepted = true;

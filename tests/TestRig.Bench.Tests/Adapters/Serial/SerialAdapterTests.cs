@@ -412,6 +412,63 @@ public class SerialAdapterTests
         Assert.Equal(
             [RequestType.ClearLimits, RequestType.Line, RequestType.Line, RequestType.Stop, RequestType.Heartbeat, RequestType.Arm],
             device.Requests.SkipWhile(type => type != RequestType.ClearLimits));
+        // 500 ms are 8 000 000 ticks of 62.5 ns, 250 ms half of that, in bytes from the least significant one.
+        Assert.Equal(
+            ["00" + "01" + "00127A00" + "00093D00" + "02000000", "01" + "01" + "00127A00" + "00093D00" + "00000000", "03" + "00" + "03000000", "10270000"],
+            device.Declared);
+    }
+
+    [Fact]
+    public async Task Limits_that_are_no_whole_ticks_are_rounded_to_the_safe_side()
+    {
+        var device = new FakeDevice();
+        var limits = Limits with { Lines = [new("D0", Level.High, new Duration(1_000_000_000_001), new Duration(500_000_000_001), [])], Stops = [] };
+        await using var adapter = await ArmedAsync(device, limits);
+        Assert.Equal("00" + "01" + "0024F400" + "01127A00" + "00000000", device.Declared.First());
+    }
+
+    [Fact]
+    public async Task A_program_is_loaded_in_ticks_with_its_end_as_the_last_step()
+    {
+        var device = new FakeDevice();
+        await using var adapter = await ArmedAsync(device);
+        await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        // 100 µs = 1600 ticks, 125 µs = 2000, 700 µs = 11 200, 1 ms = 16 000.
+        Assert.Equal(
+            "40060000" + "01" + "01000000" + "00" + "D0070000" + "02" + "01000000" + "04" + "C02B0000" + "01" + "00000000" + "00" + "803E0000" + "00" + "00000000" + "00",
+            device.Program);
+    }
+
+    [Fact]
+    public async Task A_program_of_more_steps_than_one_frame_holds_is_loaded_in_parts()
+    {
+        var device = new FakeDevice();
+        await using var adapter = await ArmedAsync(device);
+        var steps = Enumerable.Range(1, 30).Select(index => new LinesStep(Duration.FromMilliseconds(index), index % 2 == 0 ? [] : ["D0"]));
+        await adapter.RunAsync(new([.. steps], Duration.FromMilliseconds(31)), default).WaitAsync(Patience);
+        Assert.Equal(2, device.Requests.Count(type => type == RequestType.Load));
+        Assert.Equal(31 * 20, device.Program.Length);
+    }
+
+    [Fact]
+    public async Task A_program_longer_than_the_device_holds_is_refused_before_anything_is_sent()
+    {
+        var device = new FakeDevice();
+        await using var adapter = await ArmedAsync(device);
+        var steps = Enumerable.Range(1, 40).Select(index => new LinesStep(Duration.FromMilliseconds(index), []));
+        var failure = await Fails(() => adapter.RunAsync(new([.. steps], Duration.FromMilliseconds(41)), default));
+        Assert.Contains("40 steps, and the adapter takes 39", failure.Message, StringComparison.Ordinal);
+        Assert.DoesNotContain(RequestType.Load, device.Requests);
+    }
+
+    [Fact]
+    public async Task A_notice_of_the_end_that_was_lost_without_a_trace_is_asked_for()
+    {
+        var device = new FakeDevice { OnDone = _ => [] };
+        await using var adapter = await ArmedAsync(device);
+        var capture = await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        Assert.Equal(CaptureOutcome.Complete, capture.Ending.Outcome);
+        Assert.Single(device.Runs);
     }
 
     [Fact]
