@@ -149,6 +149,26 @@ static void an_active_stop_refuses_the_lines_that_it_forbids_and_no_others(void)
     CHECK_EQUAL(RESULT_OK, run(nonce, 2, pulse, 3));
 }
 
+static void every_stop_is_looked_at(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    ask_line(0, 1, 10000, 5000, 0);
+    ask_stop(8, 0, 0x01);
+    ask_stop(11, 0, 0x01);
+    ask_heartbeat(1000);
+    nonce = arm();
+    board.levels[1] = 0xF7;
+    CHECK_EQUAL(RESULT_STOP_ACTIVE, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(11, reply()->body[1]);
+    board.levels[1] = 0xF6; /* the lower pin is told */
+    CHECK_EQUAL(RESULT_STOP_ACTIVE, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(8, reply()->body[1]);
+    board.levels[1] = 0xFF;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+}
+
 static void a_stop_can_be_active_high(void)
 {
     uint32_t nonce;
@@ -350,6 +370,7 @@ const struct test run_tests[] = {
     {"loading is kept inside the table", loading_is_kept_inside_the_table},
     {"run fields are checked", run_fields_are_checked},
     {"an active stop refuses the lines that it forbids, and no others", an_active_stop_refuses_the_lines_that_it_forbids_and_no_others},
+    {"every stop is looked at", every_stop_is_looked_at},
     {"a stop can be active high", a_stop_can_be_active_high},
     {"a line rests between bursts", a_line_rests_between_bursts},
     {"a rest is enough to the tick", a_rest_is_enough_to_the_tick},

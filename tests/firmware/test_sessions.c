@@ -171,6 +171,11 @@ static void leads_are_checked_only_armed_and_never_on_pins_that_can_drive(void)
     body[4] = 0;
     CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_LEADS, body, 5));
     CHECK_EQUAL(4, reply()->body[1]);
+    body[4] = 17; /* more than there are pins */
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_LEADS, body, 5));
+    CHECK_EQUAL(4, reply()->body[1]);
+    body[4] = 16; /* as many: only the length is wrong */
+    CHECK_EQUAL(RESULT_BAD_LENGTH, ask(REQUEST_LEADS, body, 5));
 }
 
 static void a_nonce_is_never_0_and_never_the_last_one(void)
