@@ -15,6 +15,7 @@ static void boot_is_told_with_its_cause_and_a_session_that_differs(void)
         CHECK(sent != NULL && sent->length == 5);
         CHECK_EQUAL(0x08, sent->body[0]);
         sessions[boot] = wire_get_u32(sent->body + 1);
+        CHECK_EQUAL(session.session_number, sessions[boot]);
         for (uint32_t earlier = 0; earlier < boot; earlier++)
             CHECK(sessions[boot] != sessions[earlier]);
     }
