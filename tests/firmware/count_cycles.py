@@ -12,7 +12,7 @@ import subprocess
 import sys
 
 PINL, TCNT1L, ADCSRA = "0x0109", "0x0084", "0x007A"
-TIFR1, PORTA = "0x16", "0x02"
+TIFR1, PORTA, PINA = "0x16", "0x02", "0x00"
 SYNCHRONISER = 2  # cycles from a pin to its PINx bit, at most (data sheet: half to one and a half)
 CONVERSION = 14 * 128  # 13 converter clocks of 128 cycles, and up to one until it begins
 
@@ -27,7 +27,9 @@ class Program:
     def __init__(self, elf):
         text = subprocess.run(["avr-objdump", "-d", "--no-show-raw-insn", elf], check=True, capture_output=True, text=True).stdout
         raw = subprocess.run(["avr-objdump", "-t", elf], check=True, capture_output=True, text=True).stdout
-        self.labels = {m[2]: int(m[1], 16) for m in re.finditer(r"^(\w+) .* \.text\s+\w+ (\S+)$", raw, re.M)}
+        symbols = re.findall(r"^(\w+) .* \.text\s+(\w+) (\S+)$", raw, re.M)
+        self.labels = {name: int(start, 16) for start, _, name in symbols}
+        self.sizes = {name: int(size, 16) for _, size, name in symbols}
         self.code = {}
         addresses = []
         for m in re.finditer(r"^\s+([0-9a-f]+):\t(\w+)[ \t]*([^;\n]*)", text, re.M):
@@ -58,10 +60,15 @@ class Program:
             return [((returns[-1], returns[:-1]), cost)] if returns else []
         return [((after, returns), cost)]
 
-    def find(self, name, operand, low="burst_loop_run", high="finish", register=None):
-        """Addresses, between two labels, of an instruction that has this operand."""
+    def find(self, function, name, *operands):
+        """Addresses of the instructions of a function that have this name and all these operands."""
+        start = self.labels[function]
         return [a for a, (n, o) in self.code.items()
-                if self.labels[low] <= a < high_end(self, high) and n == name and operand in o and register in (None, *o)]
+                if start <= a < start + self.sizes[function] and n == name and set(operands) <= set(o)]
+
+    def calls(self, function, callee):
+        return [a for name in ("call", "rcall") for a in self.find(function, name)
+                if self.target(a, self.code[a][1][0]) == self.labels[callee]]
 
     def lengths(self, start, ends, banned=()):
         """Shortest and longest time from the end of `start` to the end of any instruction in `ends`, by paths that avoid
@@ -102,22 +109,18 @@ class Program:
         return (min(r[0] for r in result), max(r[1] for r in result)) if result else None
 
 
-def high_end(program, label):
-    return program.labels[label] + 2 * 40
-
-
 def main():
-    program = Program(sys.argv[1])
-    board = {m[1]: int(m[2]) for m in re.finditer(r"#define BOARD_(\w+) (\d+)U?L?\b", open(sys.argv[2]).read())}
-    gap_tail = int(re.search(r"#define GAP_TAIL (\d+)", open(sys.argv[3]).read())[1])
+    elf, board_h, burst_c = sys.argv[1:]
+    program = Program(elf)
+    board = {m[1]: int(m[2]) for m in re.finditer(r"#define BOARD_(\w+) (\d+)U?L?\b", open(board_h).read())}
+    burst = {m[1]: int(m[2]) for m in re.finditer(r"#define (\w+) (\d+)\b", open(burst_c).read())}
+    gap_tail, stamp_offset = burst["GAP_TAIL"], burst["STAMP_OFFSET"]
     label = program.labels
-    looks = program.find("lds", PINL)
-    first_look, look, look_after_gap = sorted(looks)
-    measure = [a for a, (n, o) in program.code.items()
-               if label["burst_measure"] <= a < label["burst_measure"] + 0x400 and n == "lds" and o[-1] == PINL]
+    loop, measuring = "burst_loop_run", "burst_measure"
+    first_look, look, look_after_gap = sorted(looks := program.find(loop, "lds", PINL))
+    measure = program.find(measuring, "lds", PINL)
     # burst_measure is entered by `call` from one place: nodes inside it know where to return to.
-    call = next(a for a, (n, o) in program.code.items()
-                if n == "call" and a > label["burst_loop_run"] and program.target(a, o[0]) == label["burst_measure"])
+    call, = program.calls(loop, measuring)
     inside = (program.next[call],)
     every_look = set(looks) | set(measure)
     plain = {look, first_look}
@@ -128,62 +131,58 @@ def main():
             raise SystemExit(f"no path from {start[0]:#x}: the labels or the code have changed")
         return length
 
-    no_measure = "measure"
     turn = between((look, ()), plain, "changed", "step", "housekeeping_due")
     recorded = between((look, ()), plain, "step", "housekeeping_due", "stopped")
-    stepped = between((look, ()), plain, "changed", "housekeeping_due", no_measure)
+    stepped = between((look, ()), plain, "changed", "housekeeping_due", "measure")
     kept = between((look, ()), plain, "changed", "step")
-    all_at_once = between((look, ()), plain, no_measure, "stopped")
+    all_at_once = between((look, ()), plain, "measure", "stopped")
+    skew = max(between((a, ()), set(looks))[1] for a in program.find(loop, "in", "r18", PINA))
+    to_poll = between((look, ()), {label["poll"]}, "changed")[1]
+    stamps = [between((l, ()), set(program.find(loop, "lds", TCNT1L)), "poll") for l in looks]
+
+    # Behind a gap.
     after_gap = between((look_after_gap, ()), plain, "step", "housekeeping_due", "stopped_after_gap")
     after_gap_unchanged = between((look_after_gap, ()), plain, "step", "housekeeping_due", "stopped_after_gap", "record_after_gap")
-    overflow_checks = set(program.find("sbis", TIFR1)) & set(range(label["go_on_after_gap"], look_after_gap))
-    overflow_check = between((min(overflow_checks), ()), {look_after_gap})[1]
-    clock = next(a for a, (n, o) in program.code.items() if n == "lds" and a >= label["burst_ticks"] and TCNT1L in o)
-    last_call = max(a for a, (n, o) in program.code.items() if n in ("call", "rcall") and label["burst_measure"] <= a
-                    < label["burst_measure"] + 0x400 and program.target(a, o[0]) == label["burst_ticks"])
+    overflow_check, = (a for a in program.find(loop, "sbis", TIFR1) if a > label["go_on_after_gap"])
+    overflow_age = between((overflow_check, ()), {look_after_gap})[1]
+    clock, = program.find("burst_ticks", "lds", TCNT1L)
+    last_call = max(program.calls(measuring, "burst_ticks"))
     tail = between((clock, inside + (program.next[last_call],)), {look_after_gap})
-    polls = program.find("in", TIFR1)
-    to_poll = between((look, ()), {label["poll"]}, "changed")[1]
-    stamps = [between((l, ()), {a for a in program.find("lds", TCNT1L)}, "poll")for l in (first_look, look, look_after_gap)]
-    assert label["poll"] in polls
 
-    idle_outs = set(program.find("out", PORTA, register="r13"))
-    to_idle = max(between((l, ()), idle_outs, "poll", "measure", "after_gap", "look_after_gap")[1] for l in (look, first_look, look_after_gap))
-    outs = {a for a in program.code if label["burst_measure"] <= a < label["burst_measure"] + 0x400
-            and program.code[a][0] == "out" and program.code[a][1][0] == PORTA}
-    to_idle_measuring = max(between((m, inside), outs, *measure, *inside)[1] for m in measure)
+    # Stop inputs: the longest time between two looks at them, and from a look to the lines.
     gaps = [between((l, ()), every_look)[1] for l in looks] + [between((m, inside), every_look)[1] for m in measure]
+    idle_outs = set(program.find(loop, "out", PORTA, "r13"))
+    to_idle = max(between((l, ()), idle_outs, "poll", "measure", "after_gap", "look_after_gap")[1] for l in looks)
+    idle_outs_measuring = set(program.find(measuring, "out", PORTA))
+    to_idle_measuring = max(between((m, inside), idle_outs_measuring, *measure, *inside)[1] for m in measure)
     stop_bound = max(gaps) + max(to_idle, to_idle_measuring) + SYNCHRONISER
+    host_bound = board["HOUSEKEEPING_PERIOD"] + max(gaps) + between((label["poll"], ()), {label["host_byte"]}, "look", "step")[1]
 
-    host_out = between((label["poll"], ()), {label["host_byte"]}, "look", "step")[1]
-    host_bound = board["HOUSEKEEPING_PERIOD"] + max(gaps) + host_out
-
-    starts = {a for a in program.code if label["burst_measure"] <= a < label["burst_measure"] + 0x400
-              and program.code[a][0] == "sts" and program.code[a][1][0] == ADCSRA}
-    start_late = turn[1] + (recorded[1] - turn[1]) + (kept[1] - turn[1])
-    to_start = between((label["poll"], ()), starts, "look")[1]
+    # A MEASURE of one conversion, from its instant to the first look behind it.
+    late = recorded[1] + kept[1] - turn[1]
+    to_start = between((label["poll"], ()), set(program.find(measuring, "sts", ADCSRA)), "look")[1]
     waiting = max(between((m, inside), set(measure), *inside)[1] for m in measure)
     to_look = max(between((m, inside), {look_after_gap}, *measure)[1] for m in measure)
-    sample = start_late + to_start + CONVERSION + waiting + to_look
+    sample = late + to_start + CONVERSION + waiting + to_look
 
     rows = [
         # what, counted, promised, must be equal
         ("look_ticks, longest", turn[1], board["LOOK_TICKS"], True),
         ("look_ticks, shortest", turn[0], board["LOOK_TICKS"], True),
         ("record_ticks", max(recorded[1], after_gap[1]) - turn[1], board["RECORD_TICKS"], True),
-        ("an overflow left over from a gap", overflow_check, board["HOUSEKEEPING_TICKS"], False),
+        ("an overflow left over from a gap", overflow_age, board["HOUSEKEEPING_TICKS"], False),
         ("end of a gap, shortest way to the first look", tail[0], gap_tail + 1, True),
         ("end of a gap, longest way to the second look", tail[1] - gap_tail + after_gap_unchanged[1],
          board["LOOK_TICKS"] + board["RECORD_TICKS"], False),
-        ("housekeeping_ticks", turn[1] - to_poll + max(kept[1], stepped[1]) - turn[1], board["HOUSEKEEPING_TICKS"], True),
+        ("housekeeping_ticks", max(kept[1], stepped[1]) - to_poll, board["HOUSEKEEPING_TICKS"], True),
         ("all between two looks", all_at_once[1],
          board["LOOK_TICKS"] + board["RECORD_TICKS"] + 2 * board["HOUSEKEEPING_TICKS"], False),
-        ("skew_ticks", 7 + SYNCHRONISER, board["SKEW_TICKS"], True),
+        ("skew_ticks", skew + SYNCHRONISER, board["SKEW_TICKS"], True),
         ("stop_bound", stop_bound, board["STOP_BOUND"], False),
         ("host_bound", host_bound, board["HOST_BOUND"], False),
         ("sample_ticks", sample, board["SAMPLE_TICKS"], False),
-        ("stamp offset, shortest", min(s[0] for s in stamps), 10, True),
-        ("stamp offset, longest", max(s[1] for s in stamps), 10, True),
+        ("stamp offset, shortest", min(s[0] for s in stamps), stamp_offset, True),
+        ("stamp offset, longest", max(s[1] for s in stamps), stamp_offset, True),
     ]
     print(f"a turn {turn[1]}, with a record {recorded[1]}, with housekeeping {kept[1]}, with a step {stepped[0]}..{stepped[1]}, "
           f"all together {all_at_once[1]}")

@@ -76,6 +76,7 @@ void hal_release_lines(void) { board.driven = 0; }
 void hal_level(uint8_t analog_index, uint8_t samples, uint8_t *entry)
 {
     board.levels_read++;
+    board.ticks += board.level_ticks;
     memset(entry, 0, LEVEL_ENTRY_BYTES);
     entry[0] = analog_index;
     entry[1] = samples;

@@ -30,6 +30,7 @@ struct fake_board {
     bool send_finished;         /* hal_send_finish was called behind the last byte */
     unsigned leads_driven;      /* lead checks made */
     unsigned levels_read;
+    uint32_t level_ticks;       /* how long reading one level takes */
 
     /* How the next burst is to end. */
     uint8_t burst_outcome;

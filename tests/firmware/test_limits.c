@@ -195,6 +195,21 @@ static void disarmed_lines_stay_driven_until_the_limits_are_cleared(void)
     CHECK_EQUAL(0, board.driven);
 }
 
+static void a_line_declared_anew_is_not_touched_before_arming(void)
+{
+    fake_start(1, RESET_POWER_ON);
+    ask_line(0, 1, 10, 10, 0);
+    ask_heartbeat(1000);
+    arm();
+    ask(REQUEST_DISARM, NULL, 0);
+    CHECK_EQUAL(RESULT_OK, ask_line(1, 1, 10, 10, 0));
+    CHECK_EQUAL(0x01, board.driven);
+    CHECK_EQUAL(0x01, board.driven_levels); /* a high level on an input would be its pull-up */
+    arm();
+    CHECK_EQUAL(0x03, board.driven);
+    CHECK_EQUAL(0x03, board.driven_levels);
+}
+
 static void clearing_limits_disarms(void)
 {
     fake_start(1, RESET_POWER_ON);
@@ -223,6 +238,7 @@ const struct test limit_tests[] = {
     {"arming needs the right digest, a line and a heartbeat", arming_needs_the_right_digest_a_line_and_a_heartbeat},
     {"limits stand still while armed", limits_stand_still_while_armed},
     {"disarmed lines stay driven until the limits are cleared", disarmed_lines_stay_driven_until_the_limits_are_cleared},
+    {"a line declared anew is not touched before arming", a_line_declared_anew_is_not_touched_before_arming},
     {"clearing limits disarms", clearing_limits_disarms},
     {"a failed arming disarms too", a_failed_arming_disarms_too},
     {NULL, NULL},

@@ -149,6 +149,26 @@ static void an_active_stop_refuses_the_lines_that_it_forbids_and_no_others(void)
     CHECK_EQUAL(RESULT_OK, run(nonce, 2, pulse, 3));
 }
 
+static void every_stop_is_looked_at(void)
+{
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    ask_line(0, 1, 10000, 5000, 0);
+    ask_stop(8, 0, 0x01);
+    ask_stop(11, 0, 0x01);
+    ask_heartbeat(1000);
+    nonce = arm();
+    board.levels[1] = 0xF7;
+    CHECK_EQUAL(RESULT_STOP_ACTIVE, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(11, reply()->body[1]);
+    board.levels[1] = 0xF6; /* the lower pin is told */
+    CHECK_EQUAL(RESULT_STOP_ACTIVE, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(8, reply()->body[1]);
+    board.levels[1] = 0xFF;
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+}
+
 static void a_stop_can_be_active_high(void)
 {
     uint32_t nonce;
@@ -271,24 +291,54 @@ static void the_heartbeat_starts_afresh_behind_a_burst(void)
     CHECK(!session.armed);
 }
 
+static uint8_t wire[32];
+static unsigned wire_count;
+static void collect(uint8_t byte) { wire[wire_count++] = byte; }
+
+/* A good ALIVE frame whose leading delimiter is missing; returns true when it was answered. */
+static bool answers_a_frame_without_leading_delimiter(void)
+{
+    uint8_t payload[PAYLOAD_LARGEST] = {REQUEST_ALIVE, 1};
+    const unsigned before = board.frame_count;
+
+    wire_count = 0;
+    frame_send(payload, 0, collect);
+    for (unsigned i = 1; i < wire_count; i++)
+        session_receive(&session, wire[i]);
+    return board.frame_count != before;
+}
+
 static void bytes_that_ended_a_burst_are_thrown_away_up_to_a_delimiter(void)
 {
     uint32_t nonce;
-    unsigned before;
 
     fake_start(1, RESET_POWER_ON);
     nonce = usual_arming();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, other_pulse, 2));
+    CHECK(answers_a_frame_without_leading_delimiter());
+    pass(5000);
     board.burst_outcome = OUTCOME_HOST_BYTE;
     board.burst_end = 2500;
-    CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
+    CHECK_EQUAL(RESULT_OK, run(nonce, 2, other_pulse, 2));
     CHECK_EQUAL(OUTCOME_HOST_BYTE, notice(NOTICE_DONE)->body[4]);
-    before = board.frame_count;
-    session_receive(&session, 0x41);
-    session_receive(&session, 0x42);
-    session_receive(&session, 0x00);
-    CHECK_EQUAL(before, board.frame_count);
+    CHECK(!answers_a_frame_without_leading_delimiter());
     CHECK_EQUAL(1, session.receiver.thrown_away);
+    CHECK(answers_a_frame_without_leading_delimiter());
     CHECK_EQUAL(RESULT_OK, ask(REQUEST_DISARM, NULL, 0));
+}
+
+static void every_line_that_is_used_rests(void)
+{
+    static const struct step both[] = {{2000, ACTION_LINES, 5, 0}, {3000, ACTION_END, 0, 0}};
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    nonce = usual_arming();
+    CHECK_EQUAL(RESULT_OK, run(nonce, 1, other_pulse, 2));
+    CHECK_EQUAL(RESULT_RESTING, run(nonce, 2, both, 2));
+    CHECK_EQUAL(2, reply()->body[1]);
+    CHECK_EQUAL(5000, wire_get_u32(reply()->body + 2));
+    CHECK_EQUAL(RESULT_OK, run(nonce, 2, pulse, 3));
 }
 
 static void records_are_read_in_parts(void)
@@ -350,6 +400,7 @@ const struct test run_tests[] = {
     {"loading is kept inside the table", loading_is_kept_inside_the_table},
     {"run fields are checked", run_fields_are_checked},
     {"an active stop refuses the lines that it forbids, and no others", an_active_stop_refuses_the_lines_that_it_forbids_and_no_others},
+    {"every stop is looked at", every_stop_is_looked_at},
     {"a stop can be active high", a_stop_can_be_active_high},
     {"a line rests between bursts", a_line_rests_between_bursts},
     {"a rest is enough to the tick", a_rest_is_enough_to_the_tick},
@@ -358,6 +409,7 @@ const struct test run_tests[] = {
     {"a long idle line stays rested when counting ends", a_long_idle_line_stays_rested_when_counting_ends},
     {"the heartbeat starts afresh behind a burst", the_heartbeat_starts_afresh_behind_a_burst},
     {"bytes that ended a burst are thrown away up to a delimiter", bytes_that_ended_a_burst_are_thrown_away_up_to_a_delimiter},
+    {"every line that is used rests", every_line_that_is_used_rests},
     {"records are read in parts", records_are_read_in_parts},
     {"a frame holds no more records than fit", a_frame_holds_no_more_records_than_fit},
     {NULL, NULL},

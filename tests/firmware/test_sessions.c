@@ -15,6 +15,7 @@ static void boot_is_told_with_its_cause_and_a_session_that_differs(void)
         CHECK(sent != NULL && sent->length == 5);
         CHECK_EQUAL(0x08, sent->body[0]);
         sessions[boot] = wire_get_u32(sent->body + 1);
+        CHECK_EQUAL(session.session_number, sessions[boot]);
         for (uint32_t earlier = 0; earlier < boot; earlier++)
             CHECK(sessions[boot] != sessions[earlier]);
     }
@@ -171,6 +172,11 @@ static void leads_are_checked_only_armed_and_never_on_pins_that_can_drive(void)
     body[4] = 0;
     CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_LEADS, body, 5));
     CHECK_EQUAL(4, reply()->body[1]);
+    body[4] = 17; /* more than there are pins */
+    CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_LEADS, body, 5));
+    CHECK_EQUAL(4, reply()->body[1]);
+    body[4] = 16; /* as many: only the length is wrong */
+    CHECK_EQUAL(RESULT_BAD_LENGTH, ask(REQUEST_LEADS, body, 5));
 }
 
 static void a_nonce_is_never_0_and_never_the_last_one(void)
@@ -231,6 +237,22 @@ static void any_valid_request_feeds_the_heartbeat_and_noise_does_not(void)
     for (unsigned i = 0; i < 1000; i++)
         session_receive(&session, (uint8_t)(i * 7));
     pass(100000);
+    CHECK(!session.armed);
+}
+
+static void a_host_that_waits_for_an_answer_is_not_silent(void)
+{
+    const uint8_t body[5] = {0x0F, 0, 0, 0, 64};
+
+    fake_start(1, RESET_POWER_ON);
+    usual_arming();
+    board.level_ticks = 600000;
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_LEVELS, body, 5));
+    session_tick(&session);
+    CHECK(session.armed);
+    pass(999999);
+    CHECK(session.armed);
+    pass(1);
     CHECK(!session.armed);
 }
 
@@ -320,6 +342,7 @@ const struct test session_tests[] = {
     {"a nonce changes with a reset and with the instant", a_nonce_changes_with_a_reset_and_with_the_instant},
     {"the heartbeat disarms a device that hears nothing", the_heartbeat_disarms_a_device_that_hears_nothing},
     {"any valid request feeds the heartbeat, and noise does not", any_valid_request_feeds_the_heartbeat_and_noise_does_not},
+    {"a host that waits for an answer is not silent", a_host_that_waits_for_an_answer_is_not_silent},
     {"the heartbeat outlives the timer going round", the_heartbeat_outlives_the_timer_going_round},
     {"our own words are not answered and are no sign of life", our_own_words_are_not_answered_and_are_no_sign_of_life},
     {"status counts frames", status_counts_frames},

@@ -87,6 +87,7 @@
 
 .section .text.burst_loop_run, "ax", @progbits
 .global burst_loop_run
+.type burst_loop_run, @function
 burst_loop_run:
     push r2
     push r3
@@ -357,3 +358,4 @@ finish:
     pop  r3
     pop  r2
     ret
+.size burst_loop_run, . - burst_loop_run

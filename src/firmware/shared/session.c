@@ -176,6 +176,17 @@ static enum result answer(struct session *session, struct exchange *exchange, st
     }
 }
 
+static void count_time(struct session *session)
+{
+    const uint32_t now = hal_ticks();
+    const uint32_t elapsed = now - session->last_ticks;
+
+    session->last_ticks = now;
+    rests_elapse(&session->rests, elapsed);
+    if (session->armed)
+        session->silent_ticks += elapsed;
+}
+
 void session_receive(struct session *session, uint8_t byte)
 {
     struct exchange exchange;
@@ -192,7 +203,6 @@ void session_receive(struct session *session, uint8_t byte)
         return;
     }
     session_tick(session);
-    session->silent_ticks = 0;
 
     exchange.body = frame_body(&session->receiver);
     exchange.length = frame_body_length(&session->receiver);
@@ -204,21 +214,17 @@ void session_receive(struct session *session, uint8_t byte)
     session->frame[1] = frame_seq(&session->receiver);
     session->frame[FRAME_BODY] = (uint8_t)result;
     frame_send(session->frame, (uint8_t)(exchange.reply_length + 1), hal_send);
+    /* A host that waits for an answer must not be called silent: LEVELS can take longer than a short heartbeat. */
+    count_time(session);
+    session->silent_ticks = 0;
     if (exchange.type == REQUEST_RUN && result == RESULT_OK)
         session_burst(session, &check);
 }
 
 void session_tick(struct session *session)
 {
-    const uint32_t now = hal_ticks();
-    const uint32_t elapsed = now - session->last_ticks;
-
-    session->last_ticks = now;
-    rests_elapse(&session->rests, elapsed);
-    if (!session->armed)
-        return;
-    session->silent_ticks += elapsed;
-    if (session->silent_ticks >= session->limits.heartbeat_ms * BOARD_TICKS_PER_MS) {
+    count_time(session);
+    if (session->armed && session->silent_ticks >= session->limits.heartbeat_ms * BOARD_TICKS_PER_MS) {
         session_disarm(session);
         session->frame[FRAME_BODY] = DISARMED_HEARTBEAT;
         session_send_notice(session, NOTICE_DISARMED, 1);
