@@ -35,5 +35,5 @@ public interface IAdapter : IAsyncDisposable
     /// Runs one program on the device, once, and returns what was captured, signals by pin name. A lost reply never makes a program run
     /// twice. Cancelling ends the program early, lines idle, and the capture then says so.
     /// </summary>
-    Task<Capture> RunAsync(StimulusProgram program, CancellationToken cancellation);
+    Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation);
 }

@@ -19,7 +19,8 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     /// <summary>The device accepts no program longer than half its heartbeat limit; the rest is for a host that is busy.</summary>
     private const int HeartbeatOverProgram = 3;
 
-    private static readonly Duration _shortestHeartbeat = Duration.FromMilliseconds(1500);
+    /// <summary>Long enough to ask for the end of a program whose notice was lost. No line is ever on outside a program, so this is no on-time.</summary>
+    private static readonly Duration _shortestHeartbeat = Duration.FromMilliseconds(5000);
 
     private readonly TestPointNames _names = new(board);
     private readonly List<CheckDone> _checks = [];
@@ -151,20 +152,19 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private async Task<ChannelResult> ExerciseAsync(
         Exercise exercise, ImmutableDictionary<string, LeadState> leads, CancellationToken cancellation)
     {
-        Capture capture;
-        var from = time.GetTimestamp();
+        BurstRun run;
         try
         {
-            capture = await adapter.RunAsync(exercise.Program, cancellation).ConfigureAwait(false);
+            run = await adapter.RunAsync(exercise.Program, cancellation).ConfigureAwait(false);
         }
         catch (AdapterException refused) when (refused.Fault == AdapterFault.StopActive)
         {
             // A machine parked on a limit switch is no fault of the adapter: this channel waits, the others go on.
             return NotExercised(exercise.Channel, refused.Message);
         }
-        _elapsed += time.GetElapsedTime(from);
+        _elapsed += run.Elapsed;
         _planned += exercise.Program.Length;
-        return ChannelJudge.Judge(board, new(exercise, _names.Apply(capture), leads));
+        return ChannelJudge.Judge(board, new(exercise, _names.Apply(run.Capture), leads));
     }
 
     private async Task<SweepEnding> ReleaseAsync(SweepEnding ending)

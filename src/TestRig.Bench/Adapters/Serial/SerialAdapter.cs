@@ -177,7 +177,7 @@ public sealed class SerialAdapter : IAdapter
             return readings.MoveToImmutable();
         }, cancellation);
 
-    public Task<Capture> RunAsync(StimulusProgram program, CancellationToken cancellation) => CallAsync(async () =>
+    public Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation) => CallAsync(async () =>
     {
         var held = Nonce();
         var steps = StepsOf(program);
@@ -187,12 +187,12 @@ public sealed class SerialAdapter : IAdapter
             var some = steps.Slice(first, Math.Min(LinkRequest.StepsPerLoad, steps.Length - first));
             await DemandAsync(LinkRequest.Load(held, (byte)first, some), "to load the program", refusals, cancellation);
         }
-        var end = await BurstAsync(held, steps, refusals, program.Length, cancellation);
+        var (end, elapsed) = await BurstAsync(held, steps, refusals, program.Length, cancellation);
         // From here on nothing moves, and what was captured is wanted, cancelled or not.
         var records = await FetchAsync(end, steps, refusals);
         return records.Contradiction(device.SnapshotBytes, pins.AnalogCount) is { } contradiction
             ? throw link.BrokenAnswer(RequestType.Changes, contradiction)
-            : records.ToCapture(pins, scales);
+            : new BurstRun(records.ToCapture(pins, scales), elapsed);
     }, cancellation);
 
     /// <summary>Releases the lines when the link still works; otherwise the device does so by itself when its heartbeat ends.</summary>
@@ -215,16 +215,17 @@ public sealed class SerialAdapter : IAdapter
         call.Dispose();
     }
 
-    private async Task<BurstEnd> BurstAsync(
+    private async Task<(BurstEnd End, TimeSpan Elapsed)> BurstAsync(
         uint held, ImmutableArray<ProgramStep> steps, RefusalText refusals, Duration length, CancellationToken cancellation)
     {
         var run = NextRun();
         var request = LinkRequest.Run(held, run, (byte)steps.Length, ProgramStep.Digest(steps));
         for (var rests = 0; ; rests++)
         {
+            var asked = TimeProvider.System.GetTimestamp();
             var answer = await link.BurstAsync(request, run, ToTimeSpan(length), cancellation);
             if (answer.End is { } end)
-                return end;
+                return (end, TimeProvider.System.GetElapsedTime(asked));
             var refusal = answer.Refusal!;
             if (refusal.Result != ReplyResult.Resting || rests == MostRests)
                 throw await RefusalAsync("to run the program", refusal, refusals, cancellation);

@@ -122,7 +122,7 @@ public class SerialAdapterTests
         };
         await using var adapter = await SerialAdapter.OpenAsync(device, LinkPatience.Default, default).WaitAsync(Patience);
         await adapter.ArmAsync(Limits, default).WaitAsync(Patience);
-        var capture = await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        var capture = (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture;
         Assert.Equal(CaptureOutcome.Complete, capture.Ending.Outcome);
         Assert.True(adapter.FramesDamaged > 1000);
     }
@@ -132,7 +132,7 @@ public class SerialAdapterTests
     {
         var device = new FakeDevice { Gaps = [(2000, 3000, 1)] };
         await using var adapter = await ArmedAsync(device);
-        var capture = await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        var capture = (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture;
         var tick = new Duration(62_500);
         Assert.Equal(tick, capture.Tick);
         Assert.Equal(Instant.Start + (tick * 16_000), capture.End);
@@ -173,7 +173,7 @@ public class SerialAdapterTests
         device.OnReply = (type, wire) => type == RequestType.Run && lost++ == 0 ? [] : wire;
         device.OnDone = _ => [];
         await using var adapter = await ArmedAsync(device);
-        var capture = await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        var capture = (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture;
         Assert.Equal(CaptureOutcome.Complete, capture.Ending.Outcome);
         Assert.Single(device.Runs);
         Assert.Empty(device.BytesInBurst);
@@ -197,7 +197,7 @@ public class SerialAdapterTests
     {
         var device = new FakeDevice { OnDone = Damaged };
         await using var adapter = await ArmedAsync(device);
-        var capture = await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        var capture = (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture;
         Assert.Equal(CaptureOutcome.Complete, capture.Ending.Outcome);
         Assert.Single(device.Runs);
     }
@@ -209,7 +209,7 @@ public class SerialAdapterTests
         var device = new FakeDevice();
         device.OnReply = (type, wire) => type != RequestType.Run && turn++ % 2 == 0 ? Damaged(wire) : wire;
         await using var adapter = await ArmedAsync(device);
-        var capture = await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        var capture = (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture;
         Assert.Equal(2, capture.Find("D0")!.Changes.Length);
         Assert.True(adapter.FramesDamaged >= 5);
     }
@@ -259,7 +259,7 @@ public class SerialAdapterTests
         var running = adapter.RunAsync(Program, cancelling.Token);
         await Until(() => device.InBurst);
         await cancelling.CancelAsync();
-        var capture = await running.WaitAsync(Patience);
+        var capture = (await running.WaitAsync(Patience)).Capture;
         Assert.Equal(CaptureOutcome.HostByte, capture.Ending.Outcome);
         Assert.Equal([(byte)0], device.BytesInBurst.ToArray());
         Assert.Equal(4, capture.Signals.Length);
@@ -466,7 +466,7 @@ public class SerialAdapterTests
     {
         var device = new FakeDevice { OnDone = _ => [] };
         await using var adapter = await ArmedAsync(device);
-        var capture = await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        var capture = (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture;
         Assert.Equal(CaptureOutcome.Complete, capture.Ending.Outcome);
         Assert.Single(device.Runs);
     }

@@ -25,7 +25,7 @@ public class SerialPortTests
         await using var adapter = await SerialAdapter.OpenAsync(terminal.PortName, default).WaitAsync(Patience);
         Assert.Equal(terminal.PortName, adapter.Identity.Place);
         await adapter.ArmAsync(Limits, default).WaitAsync(Patience);
-        var capture = await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        var capture = (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture;
         Assert.Equal(CaptureOutcome.Complete, capture.Ending.Outcome);
         Assert.Equal(299, capture.Find("D0")!.Changes.Length);
         Assert.Equal(0, adapter.FramesDamaged);
