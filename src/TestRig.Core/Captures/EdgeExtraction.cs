@@ -106,6 +106,12 @@ public sealed class EdgeExtraction
                 found = Collect(d3, ref start, at + 96, positions, values, found);
                 at += Block;
             }
+            // The last part of a block by single vectors, so that few samples are left for the plain loop.
+            while (samples.Length - at >= 32 && positions.Length - found >= 32 + 7)
+            {
+                found = Collect(Differences(ref Unsafe.Add(ref start, at), 0), ref start, at, positions, values, found);
+                at += 32;
+            }
             next = at;
             return found;
         }
