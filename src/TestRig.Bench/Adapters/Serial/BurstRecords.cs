@@ -46,7 +46,7 @@ internal sealed record BurstRecords(
             scales.Resolution,
             scales.ClockTolerance,
             scales.At(end),
-            [.. pins.Sensed.Select(pin => SignalOf(pin, pins.Name(pin), intervals, scales.Tick))],
+            [.. pins.Sensed.GroupBy(pin => pin / 8).SelectMany(port => SignalsOf(port.Key, port, pins, intervals, scales.Tick))],
             [.. gaps.Select(gap => new Gap(scales.At(gap.From), scales.At(gap.To), ReasonOf(gap.Cause)))],
             [.. Levels.Select(level => scales.Reading(pins.AnalogName(level.Entry.AnalogIndex), scales.At(level.At), level.Entry))],
             new CaptureEnding(OutcomeOf(End.Outcome), End.Outcome == BurstOutcome.StopInput ? pins.Name(End.Pin) : null));
@@ -60,20 +60,29 @@ internal sealed record BurstRecords(
         return looks.Intervals(stamps, steps, unseen);
     }
 
-    private Signal SignalOf(byte pin, string name, ImmutableArray<LookInterval> intervals, Duration tick)
+    /// <summary>The signals of one byte of the snapshots: the records are packed samples, taken when something changed.</summary>
+    private IEnumerable<Signal> SignalsOf(
+        int port, IEnumerable<byte> sensed, PinMap pins, ImmutableArray<LookInterval> intervals, Duration tick)
     {
-        var initial = PinMap.LevelOf(Changes[0].Snapshot, pin);
-        var level = initial;
-        var changes = ImmutableArray.CreateBuilder<Change>();
-        for (var index = 1; index < Changes.Length; index++)
+        byte[] samples = [.. Changes.Select(change => change.Snapshot[port])];
+        var positions = new int[samples.Length];
+        var values = new byte[samples.Length];
+        var found = new EdgeExtraction().Extract(samples, positions, values, out _);
+        foreach (var pin in sensed)
         {
-            var now = PinMap.LevelOf(Changes[index].Snapshot, pin);
-            if (now == level)
-                continue;
-            level = now;
-            changes.Add(intervals[index - 1].To(level, tick));
+            var initial = PinMap.LevelOf(samples[0], pin);
+            var level = initial;
+            var changes = ImmutableArray.CreateBuilder<Change>();
+            for (var edge = 0; edge < found; edge++)
+            {
+                var now = PinMap.LevelOf(values[edge], pin);
+                if (now == level)
+                    continue;
+                level = now;
+                changes.Add(intervals[positions[edge] - 1].To(level, tick));
+            }
+            yield return new(pins.Name(pin), initial, changes.ToImmutable());
         }
-        return new(name, initial, changes.ToImmutable());
     }
 
     private static GapReason ReasonOf(GapCause cause) => cause switch

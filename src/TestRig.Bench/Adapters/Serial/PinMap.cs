@@ -78,8 +78,10 @@ internal sealed class PinMap
     public int AnalogCount => analog.Length;
 
     /// <param name="snapshot">Long enough for all pins.</param>
-    public static Level LevelOf(ImmutableArray<byte> snapshot, byte number) =>
-        (snapshot[number / 8] >> (number % 8) & 1) == 1 ? Level.High : Level.Low;
+    public static Level LevelOf(ImmutableArray<byte> snapshot, byte number) => LevelOf(snapshot[number / 8], number);
+
+    /// <param name="port">The byte of the snapshot that holds the pin.</param>
+    public static Level LevelOf(byte port, byte number) => (port >> (number % 8) & 1) == 1 ? Level.High : Level.Low;
 
     private bool Can(byte number, PinCapabilities needed) => pins[number].Capabilities.HasFlag(needed);
 }

@@ -246,7 +246,7 @@ public class SerialAdapterTests
         await Task.WhenAny(running, Task.Delay(TimeSpan.FromMilliseconds(400)));
         Assert.Empty(device.BytesInBurst);
         device.EndBurst();
-        Assert.Equal(CaptureOutcome.Complete, (await running.WaitAsync(Patience)).Ending.Outcome);
+        Assert.Equal(CaptureOutcome.Complete, (await running.WaitAsync(Patience)).Capture.Ending.Outcome);
         await reading.WaitAsync(Patience);
     }
 
@@ -282,7 +282,7 @@ public class SerialAdapterTests
         var running = adapter.RunAsync(Program, default);
         await Until(() => device.InBurst);
         device.EndBurst(BurstOutcome.StopInput, pin: 3);
-        Assert.Equal(new CaptureEnding(CaptureOutcome.StopInput, "S0"), (await running.WaitAsync(Patience)).Ending);
+        Assert.Equal(new CaptureEnding(CaptureOutcome.StopInput, "S0"), (await running.WaitAsync(Patience)).Capture.Ending);
     }
 
     [Fact]
@@ -376,7 +376,7 @@ public class SerialAdapterTests
     {
         var device = new FakeDevice { Changes = [.. Enumerable.Range(0, 200).Select(index => ((uint)(100 + (index * 50)), (byte)(index % 2)))] };
         await using var adapter = await ArmedAsync(device);
-        Assert.Equal(199, (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Find("D0")!.Changes.Length);
+        Assert.Equal(199, (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture.Find("D0")!.Changes.Length);
     }
 
     [Fact]
