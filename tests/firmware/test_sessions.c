@@ -240,6 +240,15 @@ static void any_valid_request_feeds_the_heartbeat_and_noise_does_not(void)
     CHECK(!session.armed);
 }
 
+static void a_frame_that_comes_too_late_finds_the_device_disarmed(void)
+{
+    fake_start(1, RESET_POWER_ON);
+    usual_arming();
+    board.ticks += 1000000; /* nobody looked meanwhile */
+    CHECK_EQUAL(RESULT_OK, ask_heartbeat(2000)); /* ARMED otherwise */
+    CHECK(notice(NOTICE_DISARMED) != NULL);
+}
+
 static void a_host_that_waits_for_an_answer_is_not_silent(void)
 {
     const uint8_t body[5] = {0x0F, 0, 0, 0, 64};
@@ -342,6 +351,7 @@ const struct test session_tests[] = {
     {"a nonce changes with a reset and with the instant", a_nonce_changes_with_a_reset_and_with_the_instant},
     {"the heartbeat disarms a device that hears nothing", the_heartbeat_disarms_a_device_that_hears_nothing},
     {"any valid request feeds the heartbeat, and noise does not", any_valid_request_feeds_the_heartbeat_and_noise_does_not},
+    {"a frame that comes too late finds the device disarmed", a_frame_that_comes_too_late_finds_the_device_disarmed},
     {"a host that waits for an answer is not silent", a_host_that_waits_for_an_answer_is_not_silent},
     {"the heartbeat outlives the timer going round", the_heartbeat_outlives_the_timer_going_round},
     {"our own words are not answered and are no sign of life", our_own_words_are_not_answered_and_are_no_sign_of_life},

@@ -148,7 +148,6 @@ void session_burst(struct session *session, const struct program_check *check)
         session->rests.idle_for[pin] = check->last_off[pin] < capture->end ? capture->end - check->last_off[pin] : 0;
     }
     session->last_ticks = capture->end;
-    session->silent_ticks = 0;
     if (capture->outcome == OUTCOME_HOST_BYTE)
         frame_discard(&session->receiver);
 
