@@ -106,43 +106,59 @@ static bool in_list(const char *list, const char *name)
 #define ALL_FROM_U4 CHAIN1_FROM_U4 " " CHAIN2_FROM_U4 " " CHAIN3_FROM_U4 " " CHAIN4_FROM_U4 " " CHAIN5_FROM_U4 " " CHAIN6_FROM_U4
 #define ALL_FROM_U3 "U3.18 A0 U3.16 A1 U3.14 A2 U3.12 A3 U3.9 A4 U3.7 A5 " ALL_FROM_U4
 
+// changed: the names that differ from the healthy board. still: outputs that do not move at all, as NAME=LEVEL.
 static const struct expectation {
-	const char *fault, *changed;
+	const char *fault, *changed, *still;
 } expectations[] = {
-	{ "U3=dead", ALL_FROM_U3 },
-	{ "U3=no-supply", ALL_FROM_U3 },
-	{ "U4=dead", ALL_FROM_U4 },
-	{ "U3:18=dead", "U3.18 A0 " CHAIN1_FROM_U4 },
-	{ "U3:18=stuck-low", "U3.18 A0 " CHAIN1_FROM_U4 },
-	{ "U3:18=stuck-high", "U3.18 A0 " CHAIN1_FROM_U4 },
-	{ "U3:16=inverted", "U3.16 A1 " CHAIN2_FROM_U4 },
-	{ "U3:16=slow:1000x", "U3.16 A1 " CHAIN2_FROM_U4 },
-	{ "U3:18=weak", "U3.18 A0" },
-	{ "U4:16=weak", "U4.16 D36" }, // the pin falls less far, so it crosses its threshold some 50 ns later
-	{ "U4:9=stuck-low", CHAIN5_FROM_U4 },
-	{ "U4:9=stuck-high", CHAIN5_FROM_U4 },
-	{ "OK2=slow:3x", "OK2.5 Q2.C A7 D52" },
-	{ "OK4=dead", "OK4.5 Q4.C A9 D50" },
-	{ "OK4=stuck-high", "OK4.5 Q4.C A9 D50" },
-	{ "OK4=stuck-low", "OK4.5 Q4.C A9 D50" },
-	{ "OK4=intermittent:1", "OK4.5 Q4.C A9 D50" },
-	{ "OK4=weak", "OK4.5 A9" },
-	{ "Q1=dead", "Q1.C D53" },
-	{ "Q1=stuck-high", "Q1.C D53" },
-	{ "Q1=stuck-low", "Q1.C D53" },
-	{ "Q1=weak", "Q1.C D53" },
-	{ "Q6=slow:10x", "Q6.C D11" },
-	{ "line:D24=open", "J1.6 U3.14 A2 " CHAIN3_FROM_U4 },
-	{ "lead:U3.16=open", "A1" },
-	{ "lead:OK3.5=open", "A8 OK3.5" }, // without the lead's divider the 10 kohm load pulls all the way up
-	{ "net:J1.8+J1.10=bridged", "J1.8 J1.10 U3.12 A3 U3.9 A4 " CHAIN4_FROM_U4 " " CHAIN5_FROM_U4 },
-	{ "net:U3.18+U3.16=bridged", "U3.18 U3.16 A0 A1 " CHAIN1_FROM_U4 " " CHAIN2_FROM_U4 },
-	{ "limit-left=stuck-low", "limit-left D49" },
-	{ "emergency-stop=stuck-low", "emergency-stop D43" },
-	{ "limit-left=stuck-high", "" },
-	{ "home-switch=bouncing", "" },
-	{ "ISOLATED=dead", "ISOLATED A13 OK1.5 Q1.C A6 D53 OK2.5 Q2.C A7 D52 OK3.5 Q3.C A8 D51 OK4.5 Q4.C A9 D50 OK5.5 Q5.C A10 D10 OK6.5 Q6.C A11 D11" },
+	{ "U3=dead", ALL_FROM_U3, "U3.18=low U3.16=low U3.14=low U3.12=low U3.9=low U3.7=low Q1.C=low Q6.C=low" },
+	{ "U3=no-supply", ALL_FROM_U3, "U3.18=low U3.16=low U3.14=low U3.12=low U3.9=low U3.7=low Q1.C=low Q6.C=low" },
+	{ "U4=dead", ALL_FROM_U4, "U4.18=high U4.16=high U4.14=high U4.12=high U4.9=high U4.7=high OK1.5=high Q1.C=low" },
+	{ "U3:18=dead", "U3.18 A0 " CHAIN1_FROM_U4, "U3.18=low U4.18=high OK1.5=high Q1.C=low" },
+	{ "U3:18=stuck-low", "U3.18 A0 " CHAIN1_FROM_U4, "U3.18=low U4.18=high OK1.5=high Q1.C=low" },
+	{ "U3:18=stuck-high", "U3.18 A0 " CHAIN1_FROM_U4, "U3.18=high U4.18=low OK1.5=low Q1.C=high" },
+	{ "U3:16=inverted", "U3.16 A1 " CHAIN2_FROM_U4, "" },
+	{ "U3:16=slow:1000x", "U3.16 A1 " CHAIN2_FROM_U4, "" },
+	{ "U3:18=weak", "U3.18 A0", "" },
+	{ "U4:16=weak", "U4.16 D36", "" }, // the pin falls less far, so it crosses its threshold some 50 ns later
+	{ "U4:9=stuck-low", CHAIN5_FROM_U4, "U4.9=low OK5.5=low Q5.C=high" },
+	{ "U4:9=stuck-high", CHAIN5_FROM_U4, "U4.9=high OK5.5=high Q5.C=low" },
+	{ "OK2=slow:3x", "OK2.5 Q2.C A7 D52", "" },
+	{ "OK4=dead", "OK4.5 Q4.C A9 D50", "OK4.5=high Q4.C=low" },
+	{ "OK4=stuck-high", "OK4.5 Q4.C A9 D50", "OK4.5=high Q4.C=low" },
+	{ "OK4=stuck-low", "OK4.5 Q4.C A9 D50", "OK4.5=low Q4.C=high" },
+	{ "OK4=intermittent:1", "OK4.5 Q4.C A9 D50", "OK4.5=high Q4.C=low" },
+	{ "OK4=weak", "OK4.5 A9", "" },
+	{ "Q1=dead", "Q1.C D53", "Q1.C=low" },
+	{ "Q1=stuck-high", "Q1.C D53", "Q1.C=high" },
+	{ "Q1=stuck-low", "Q1.C D53", "Q1.C=low" },
+	{ "Q1=weak", "Q1.C D53", "" },
+	{ "Q6=slow:10x", "Q6.C D11", "" },
+	{ "line:D24=open", "J1.6 U3.14 A2 " CHAIN3_FROM_U4, "J1.6=high U3.14=low Q3.C=low" },
+	{ "lead:U3.16=open", "A1", "" },
+	{ "lead:OK3.5=open", "A8 OK3.5", "" }, // without the lead's divider the 10 kohm load pulls all the way up
+	{ "net:J1.8+J1.10=bridged", "J1.8 J1.10 U3.12 A3 U3.9 A4 " CHAIN4_FROM_U4 " " CHAIN5_FROM_U4, "" },
+	{ "net:U3.18+U3.16=bridged", "U3.18 U3.16 A0 A1 " CHAIN1_FROM_U4 " " CHAIN2_FROM_U4, "" },
+	{ "limit-left=stuck-low", "limit-left D49", "limit-left=low" },
+	{ "emergency-stop=stuck-low", "emergency-stop D43", "emergency-stop=low" },
+	{ "limit-left=stuck-high", "", "limit-left=high" },
+	{ "home-switch=bouncing", "", "" },
+	{ "ISOLATED=dead", "ISOLATED A13 OK1.5 Q1.C A6 D53 OK2.5 Q2.C A7 D52 OK3.5 Q3.C A8 D51 OK4.5 Q4.C A9 D50 OK5.5 Q5.C A10 D10 OK6.5 Q6.C A11 D11", "" },
 };
+
+static void check_still(const char *fault, struct traces *all, const char *still)
+{
+	char words[400];
+	snprintf(words, sizeof words, "%s", still);
+	for (char *rest = words, *word; (word = strtok_r(rest, " ", &rest));) {
+		char *level = strchr(word, '=');
+		if (!level)
+			abort();
+		*level++ = '\0';
+		const struct trace *trace = trace_of(all, word);
+		CHECK(trace->count == 0 && strncmp(trace->before, level, strlen(level)) == 0, "%s: %s is not still at %s (%s, then %zu changes)", fault, word, level,
+			trace->before, trace->count);
+	}
+}
 
 static void each_fault_changes_what_it_should_and_only_that(void)
 {
@@ -160,6 +176,7 @@ static void each_fault_changes_what_it_should_and_only_that(void)
 			bool differs = !same(&healthy->items[i], trace_of(broken, name));
 			CHECK(differs == in_list(e->changed, name), "%s: %s %s", e->fault, name, differs ? "changed" : "did not change");
 		}
+		check_still(e->fault, broken, e->still);
 		free(broken);
 	}
 	free(healthy);

@@ -190,28 +190,11 @@ static void after_reset(struct chip *chip, uint8_t cause)
 	journal_line(chip_now(chip), "reset", "%s", cause == RESET_WATCHDOG ? "watchdog" : cause == RESET_EXTERNAL ? "external" : "power-on");
 }
 
-// simavr clears the SRAM at a reset; silicon does not.
-static void reset_keeping_sram(struct chip *chip, uint8_t cause, bool by_watchdog)
-{
-	avr_t *avr = chip->avr;
-	size_t size = (size_t)avr->ramend + 1 - SRAM_START;
-	uint8_t *kept = malloc(size);
-	if (!kept)
-		abort();
-	memcpy(kept, avr->data + SRAM_START, size);
-	if (by_watchdog)
-		avr_run(avr); // runs simavr's own reset function and nothing else
-	else
-		avr_reset(avr);
-	memcpy(avr->data + SRAM_START, kept, size);
-	free(kept);
-	chip->resets++;
-	after_reset(chip, cause);
-}
-
 void chip_reset(struct chip *chip)
 {
-	reset_keeping_sram(chip, RESET_EXTERNAL, false);
+	avr_reset(chip->avr); // leaves the SRAM as it is, as silicon does
+	chip->resets++;
+	after_reset(chip, RESET_EXTERNAL);
 }
 
 // simavr's own messages: only what is an error, and never on standard output.
@@ -267,7 +250,10 @@ bool chip_run(struct chip *chip, avr_cycle_count_t until)
 	avr_t *avr = chip->avr;
 	while (avr->cycle < until) {
 		if (avr->run != avr_callback_run_raw) {
-			reset_keeping_sram(chip, RESET_WATCHDOG, true);
+			// The watchdog has put simavr's reset in the place of its next step: it does that and nothing else.
+			avr_run(avr);
+			chip->resets++;
+			after_reset(chip, RESET_WATCHDOG);
 			continue;
 		}
 		int state = avr_run(avr);

@@ -225,6 +225,7 @@ static void run_quit(struct bench *bench, const char *argument)
 {
 	(void)argument;
 	bench->quitting = true;
+	bench->end_reason = "quit";
 	answer(bench, "ok quit");
 }
 

@@ -14,6 +14,7 @@ struct bench {
 	FILE *answers;
 	bool commands_ended; // standard input was at its end
 	bool quitting;
+	const char *end_reason; // for the log
 };
 
 // Carries out one line and answers with one line.

@@ -123,7 +123,10 @@ static void take_commands(struct bench *bench, bool first)
 	if (bench->commands_ended || command_poll(bench))
 		return;
 	bench->commands_ended = true;
-	bench->quitting = !first;
+	if (first)
+		return;
+	bench->quitting = true;
+	bench->end_reason = "standard-input-closed";
 }
 
 // Waits until `until_ns`, but serves commands and takes the host's bytes meanwhile; a signal ends the wait.
@@ -240,7 +243,7 @@ int main(int argc, char **argv)
 
 	result = run(&bench, &o, &waiting);
 	command_log_bytes(&bench);
-	journal_line(bench.model.now, "end", "%s", result == 0 ? "stopped" : "failed");
+	journal_line(bench.model.now, "end", "%s", result ? "failed" : stopped ? "signal" : bench.end_reason);
 	if (!journal_flush())
 		result = 4;
 	pty_unplug(&bench.pty);
