@@ -21,7 +21,7 @@ internal static class FrameDecodingComparisons
         for (var i = 0; i < Frames; i++)
         {
             random.NextBytes(body);
-            length += FrameEncoder.Encode(0x32, (byte)i, body, wire.AsSpan(length));
+            length += FrameEncoder.Encode(0x32, (byte)(i % 256), body, wire.AsSpan(length));
         }
         var stream = wire.AsMemory(0, length);
         var copy = new byte[length];
