@@ -96,7 +96,8 @@ enum result session_accept_run(struct session *session, struct exchange *exchang
         return result;
     if (run_number == 0)
         return refuse_value(exchange, RUN_NUMBER);
-    if (run_number == session->capture.run_number)
+    /* Not only the last one: a recorded RUN of this arming must not run again after others have run. */
+    if (run_number <= session->capture.run_number)
         return RESULT_ALREADY_RUN;
     if (steps == 0 || steps > BOARD_MAX_STEPS)
         return refuse_value(exchange, RUN_STEPS);

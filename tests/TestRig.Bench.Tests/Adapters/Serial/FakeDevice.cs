@@ -191,7 +191,7 @@ internal sealed class FakeDevice : ILinkPort
                 return [0];
             case RequestType.Run:
                 var run = BinaryPrimitives.ReadUInt32LittleEndian(body.AsSpan(4));
-                if (run == lastRun)
+                if (run <= lastRun)
                     return [(byte)ReplyResult.AlreadyRun];
                 if (body[8] * 10 != program.Length || !body.AsSpan(9).SequenceEqual(U32(LinkChecksum.Of(program))))
                     return [(byte)ReplyResult.ProgramRefused, 0, (byte)ProgramRefusal.DigestDiffers];
