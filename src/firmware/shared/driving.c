@@ -28,9 +28,6 @@ enum result session_limits(struct session *session, struct exchange *exchange)
     switch (exchange->type) {
     case REQUEST_LINE:
         result = limits_put_line(&session->limits, exchange->body, capabilities, &offset);
-        /* A line that is still driven from an earlier arming goes to what is idle now. */
-        if (result == RESULT_OK && session->driven_lines != 0)
-            hal_drive_idle(session->driven_lines, limits_idle_levels(&session->limits) & session->driven_lines);
         break;
     case REQUEST_STOP:
         result = limits_put_stop(&session->limits, exchange->body, capabilities, &offset);

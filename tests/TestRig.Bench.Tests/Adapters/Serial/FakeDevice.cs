@@ -42,6 +42,16 @@ internal sealed class FakeDevice : ILinkPort
     /// <summary>Run numbers that were really run.</summary>
     public ConcurrentQueue<uint> Runs { get; } = [];
 
+    /// <summary>As if another host had run that number in this session before.</summary>
+    public uint LastRun
+    {
+        init
+        {
+            lastRun = value;
+            lastEnd = [.. U32(value), (byte)BurstOutcome.Complete, BurstEnd.NoPin, .. U32(16_000), .. U16(1), 0, 0, 0b0011];
+        }
+    }
+
     /// <summary>Bytes that came while a burst ran.</summary>
     public ConcurrentQueue<byte> BytesInBurst { get; } = [];
 

@@ -193,6 +193,27 @@ public class SerialAdapterTests
     }
 
     [Fact]
+    public async Task Run_numbers_go_on_above_those_of_an_earlier_host()
+    {
+        var device = new FakeDevice { LastRun = 41 };
+        await using var adapter = await ArmedAsync(device);
+        await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        Assert.Equal([42u, 43u], device.Runs.ToArray());
+    }
+
+    [Fact]
+    public async Task When_run_numbers_are_used_up_nothing_is_driven_and_the_remedy_is_told()
+    {
+        var device = new FakeDevice { LastRun = uint.MaxValue };
+        await using var adapter = await ArmedAsync(device);
+        var failure = await Fails(() => adapter.RunAsync(Program, default));
+        Assert.Equal(AdapterFault.Refused, failure.Fault);
+        Assert.Contains("Unplug it", failure.Message, StringComparison.Ordinal);
+        Assert.Empty(device.Runs);
+    }
+
+    [Fact]
     public async Task A_damaged_notice_of_the_end_is_asked_for()
     {
         var device = new FakeDevice { OnDone = Damaged };
