@@ -230,7 +230,7 @@ public class AttackTests
         {
             _recorded.Add(request);
             var isRun = request.Type == (byte)RequestType.Run;
-            var from = isRun ? Time() : 0;
+            var from = isRun ? bench.Time() : 0;
             var reply = link.Ask(request.Type, request.Body);
             if (reply.Result != ReplyResult.Ok)
             {
@@ -245,11 +245,9 @@ public class AttackTests
                 if (random.Next(3) == 0)
                     link.Send([FrameFormat.Delimiter]);
                 link.Notice(NoticeType.Done);
-                Accepted.Add(new(_programs[BinaryPrimitives.ReadUInt32LittleEndian(request.Body.AsSpan(9))], from, Time()));
+                Accepted.Add(new(_programs[BinaryPrimitives.ReadUInt32LittleEndian(request.Body.AsSpan(9))], from, bench.Time()));
             }
             return reply;
         }
-
-        private long Time() => long.Parse(bench.Tell("time").Split(' ')[1], CultureInfo.InvariantCulture);
     }
 }
