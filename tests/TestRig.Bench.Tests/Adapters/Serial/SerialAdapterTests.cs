@@ -12,7 +12,7 @@ public class SerialAdapterTests
     /// <summary>A host that gives up soon, so that tests of silence are short; what it expects of the device is the same.</summary>
     private static readonly LinkPatience Short = LinkPatience.Default with
     {
-        Identify = TimeSpan.FromMilliseconds(400),
+        Identify = TimeSpan.FromMilliseconds(2000),
         FirstReply = TimeSpan.FromMilliseconds(100),
         SlowAllowance = TimeSpan.FromMilliseconds(200),
         StopReply = TimeSpan.FromMilliseconds(200),
