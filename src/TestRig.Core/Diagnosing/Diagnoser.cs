@@ -44,10 +44,38 @@ public static class Diagnoser
             unexplained = unexplained.Except(best.Explained).ToList();
         }
 
+        foreach (var result in unexplained.ToList())
+        {
+            if (TwoFaults(hypotheses, result) is { } two)
+            {
+                faults.Add(two);
+                unexplained.Remove(result);
+            }
+        }
+
+        var crossed = sound.Where(result => result.Condition == Condition.Crossed).ToList();
+        var bridges = CrossingDiagnosis.Faults(board, crossed);
         return new(
-            [.. faults, .. FeedbackDiagnosis.Faults(sound)],
+            [.. faults, .. bridges, .. FeedbackDiagnosis.Faults(sound)],
             faults.Count > 0 ? Advisor.NextProbe(board, faults[0].Suspects[0]) : null,
-            [.. unexplained.Concat(sound.Where(result => result.Condition == Condition.Crossed)).Select(result => result.Channel.Name)]);
+            [.. unexplained.Concat(crossed).Select(result => result.Channel.Name).Except(bridges.SelectMany(bridge => bridge.Channels))]);
+    }
+
+    /// <summary>The best explanation of one channel by two faults of its own; null when there is none.</summary>
+    private static Fault? TwoFaults(List<Hypothesis> hypotheses, ChannelResult result)
+    {
+        var concerned = hypotheses
+            .Where(hypothesis => result.Path.Any(point => point.State is not (PointState.Good or PointState.Unseen) && hypothesis.Predict(result.Channel, point.Stage).Contains(point.State)))
+            .ToList();
+        ImmutableArray<ChannelResult> alone = [result];
+        var rivals = HypothesisSpace.Pairs(concerned)
+            .Where(pair => Explains(pair, result))
+            .Select(pair => (pair, alone, Weight(pair, alone, [])))
+            .ToList();
+        if (rivals.Count == 0)
+            return null;
+        var suspects = Group(rivals, alone, []);
+        return suspects.IsEmpty ? null : new([result.Channel.Name], suspects, "Two faults at once: begin with the leads, then with what stands first in the path; put one right and sweep again.");
     }
 
     private static bool HasPathFailure(ChannelResult result) =>
@@ -102,6 +130,9 @@ public static class Diagnoser
                     group[0].Hypothesis.Words,
                     group.Sum(entry => entry.Weight) / sum,
                     [.. group[0].Explained.Select(result => result.Channel.Name)]))
+                // The same said of the same items is one suspect, whatever it leaves open.
+                .GroupBy(suspect => (Items: string.Join('|', suspect.Group), suspect.Words))
+                .Select(same => same.OrderByDescending(suspect => suspect.Belief).First() with { Belief = same.Sum(suspect => suspect.Belief) })
                 .Where(suspect => suspect.Belief >= NotWorthSaying)
                 .OrderByDescending(suspect => suspect.Belief),
         ];

@@ -15,11 +15,11 @@ internal static class ConditionRules
             return (Condition.NotTested, null, EndedEarly(ending));
 
         var failing = path.FirstOrDefault(point => IsFailing(point) && !IsOnlyItsLead(point, path));
-        var extra = findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet);
+        var extra = findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet && finding.Stage is null);
         if (failing is not null)
         {
             var first = failing.State == PointState.Weak
-                ? findings.First(finding => finding.Stage == failing.Stage && finding.Verdict == Verdict.Weak)
+                ? findings.First(finding => finding.Stage == failing.Stage && finding.Level is not null && finding.Verdict is Verdict.Weak or Verdict.WrongWay)
                 : FirstBadFinding(findings, failing.Stage);
             if (extra is not null && failing.State == PointState.StaysIdle)
                 return (Condition.Crossed, first, $"{first.Words} Instead: {extra.Words}");
@@ -28,6 +28,8 @@ internal static class ConditionRules
 
         if (findings.FirstOrDefault(IsBadFeedback) is { } feedback)
             return (feedback.Verdict switch { Verdict.Absent => Condition.Dead, Verdict.Late => Condition.Slow, _ => Condition.Bouncing }, feedback, feedback.Words);
+        if (findings.FirstOrDefault(finding => finding.Stage == -1 && finding.Verdict == Verdict.NotResolved) is { } unseen)
+            return (Condition.NotTested, null, extra is null ? unseen.Words : $"{unseen.Words} {extra.Words} Put that right first.");
         if (extra is not null)
             return (Condition.Crossed, extra, extra.Words);
         if (path.FirstOrDefault(IsFailing) is { } lead)
@@ -43,24 +45,37 @@ internal static class ConditionRules
     private static (Condition Condition, Finding? FirstFailure, string Words) Passing(
         Channel channel, ExerciseMode mode, ImmutableArray<PathPoint> path, ImmutableArray<Finding> findings)
     {
-        var open = findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotResolved && finding.Level is null);
-        if (open is not null)
+        if (findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotResolved) is { } open)
             return (Condition.NotTested, null, open.Words);
-        if (mode == ExerciseMode.Motion && findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotTested) is { } missing)
+        // Feedback of a motion is not tested in logic-only mode, and need not be.
+        if (findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotTested && (mode == ExerciseMode.Motion || finding.Stage is not null)) is { } missing)
             return (Condition.NotTested, null, missing.Words);
         if (path[^1].State == PointState.Unseen)
             return (Condition.NotTested, null, $"Nothing watches {path[^1].TestPoint}, the last stage: connect its test point to an adapter input.");
-        var words = mode == ExerciseMode.Motion
-            ? $"All {channel.Stages.Length} stages respond, and the motion answers."
-            : $"All {channel.Stages.Length} stages respond.";
-        return (Condition.Working, null, words);
+        return (Condition.Working, null, WorkingWords(channel, mode, path, findings));
+    }
+
+    private static string WorkingWords(Channel channel, ExerciseMode mode, ImmutableArray<PathPoint> path, ImmutableArray<Finding> findings)
+    {
+        var unwatched = path.Where(point => point.State == PointState.Unseen).Select(point => point.TestPoint).ToList();
+        var stages = channel.Stages.Length == 1 ? "The only stage responds" : $"All {channel.Stages.Length} stages respond";
+        if (unwatched.Count > 0)
+            stages = $"The last stage responds, so all {channel.Stages.Length} pass the command; nothing watches {string.Join(", ", unwatched)}";
+        if (mode == ExerciseMode.LogicOnly)
+            return $"{stages}.";
+        if (findings.Any(finding => finding.Expected == Expectation.Pulses))
+            return $"{stages}, and the motion answers.";
+        return $"{stages}. The profile names nothing that counts its motion: whether it moved was not judged.";
     }
 
     private static bool IsFailing(PathPoint point) => point.State is not (PointState.Good or PointState.Unseen);
 
-    /// <summary>A point that shows nothing while a later one responds to the command is not where the command is lost.</summary>
+    /// <summary>
+    /// A point that shows nothing, or the contrary, while a later one responds to the command is not where the command is lost; nor is one that floats,
+    /// whatever it picks up.
+    /// </summary>
     private static bool IsOnlyItsLead(PathPoint point, ImmutableArray<PathPoint> path) =>
-        point.State is PointState.StaysIdle or PointState.StaysActive && point.Stage >= 0
+        (point.State is PointState.StaysIdle or PointState.StaysActive or PointState.WrongWay || point.Lead == LeadState.Follows) && point.Stage >= 0
         && path.Any(later => later.Stage > point.Stage && later.Responds);
 
     private static bool IsBadFeedback(Finding finding) =>
@@ -98,6 +113,6 @@ internal static class ConditionRules
     }
 
     private static string EndedEarly(CaptureEnding ending) => ending.Outcome == CaptureOutcome.StopInput
-        ? $"Stop input {ending.StoppedBy} ended the exercise; all lines went idle."
-        : "The exercise was ended early (cancelled, or noise on the link); all lines went idle.";
+        ? $"Stop input {ending.StoppedBy} ended the exercise; all lines went idle. When the axis is at its end of travel, move it away and sweep again."
+        : "The exercise was ended early (cancelled, or noise on the link); all lines went idle. Sweep again.";
 }

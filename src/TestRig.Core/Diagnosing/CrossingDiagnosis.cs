@@ -1,0 +1,51 @@
+using System.Collections.Immutable;
+using TestRig.Core.Boards;
+using TestRig.Core.Judging;
+
+namespace TestRig.Core.Diagnosing;
+
+/// <summary>Explains channels that work and move another channel's points too: somewhere two nets are joined.</summary>
+internal static class CrossingDiagnosis
+{
+    public static ImmutableArray<Fault> Faults(Board board, IReadOnlyCollection<ChannelResult> crossed)
+    {
+        var moved = crossed
+            .Select(result => (Mover: result.Channel, First: result.Findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet)))
+            .Where(entry => entry.First is not null)
+            .ToList();
+        var faults = ImmutableArray.CreateBuilder<Fault>();
+        foreach (var point in moved.Where(entry => entry.First!.Cause is null).GroupBy(entry => entry.First!.TestPoint))
+            faults.Add(Restless(point.Key, [.. point.Select(entry => entry.Mover.Name)]));
+
+        var entries = moved
+            .Where(entry => entry.First!.Cause is not null)
+            .Select(entry => (entry.Mover, Point: entry.First!.TestPoint, Owner: board.Channels.FirstOrDefault(channel => Owns(channel, entry.First.TestPoint))))
+            .ToList();
+        while (entries.Count > 0)
+        {
+            var (mover, point, owner) = entries[0];
+            // Seen from the other side the first point that moves is the other end of the bridge.
+            var other = owner is null ? -1 : entries.FindIndex(entry => entry.Mover == owner && Owns(mover, entry.Point));
+            faults.Add(other < 0
+                ? Bridge($"bridge from a net of {mover.Name} to {point}", [mover.Name])
+                : Bridge($"bridge between {entries[other].Point} and {point}", [mover.Name, owner!.Name]));
+            if (other > 0)
+                entries.RemoveAt(other);
+            entries.RemoveAt(0);
+        }
+        return faults.ToImmutable();
+    }
+
+    private static Fault Bridge(string item, ImmutableArray<string> channels) => new(
+        channels,
+        [new([item], FaultMode.Bridged, "the nets are joined and move together", 1, channels)],
+        "Look for a solder bridge, a crushed wire or two clips that touch; without power, measure between the two nets. Nothing is replaced before that.");
+
+    private static Fault Restless(string point, ImmutableArray<string> channels) => new(
+        channels,
+        [new([point], FaultMode.Unsteady, "changes by itself", 1, channels)],
+        $"See what {point} does while nothing is commanded: its lead first, then the part that drives it and the nets beside it.");
+
+    private static bool Owns(Channel channel, string point) =>
+        channel.DrivenAt.Name == point || channel.Stages.Any(stage => stage.OutputName == point);
+}
