@@ -81,15 +81,27 @@ public static class Diagnoser
     private static bool HasPathFailure(ChannelResult result) =>
         result.Path.Any(point => point.State is not (PointState.Good or PointState.Unseen));
 
+    /// <summary>
+    /// The points of the path and, where the command is lost on it, the motion behind the last one: pulses say that the command arrived, whatever a lead shows.
+    /// </summary>
+    private static IEnumerable<PathPoint> Observed(ChannelResult result)
+    {
+        var isLost = HasPathFailure(result)
+            && result.Path.All(point => point.State is PointState.Good or PointState.Unseen or PointState.StaysIdle or PointState.StaysActive);
+        return isLost && result.Findings.FirstOrDefault(finding => finding.Pulses is not null) is { } motion
+            ? result.Path.Append(new(result.Channel.Stages.Length, motion.TestPoint, motion.Pulses > 0 ? PointState.Good : PointState.StaysIdle, LeadState.Unknown))
+            : result.Path;
+    }
+
     private static bool Explains(Hypothesis hypothesis, ChannelResult result) =>
-        result.Path.All(point => point.State == PointState.Unseen || hypothesis.Predict(result.Channel, point.Stage).Contains(point.State));
+        Observed(result).All(point => point.State == PointState.Unseen || hypothesis.Predict(result.Channel, point.Stage).Contains(point.State));
 
     private static double Weight(Hypothesis hypothesis, ImmutableArray<ChannelResult> explained, List<ChannelResult> sound)
     {
         var weight = hypothesis.Prior;
         foreach (var result in explained.Concat(sound))
         {
-            foreach (var point in result.Path)
+            foreach (var point in Observed(result))
                 weight *= Likelihood(hypothesis, result.Channel, point);
         }
         return weight;
@@ -141,7 +153,7 @@ public static class Diagnoser
     /// <summary>Everything that a hypothesis says of what was looked at: states, and how well the lead check fits.</summary>
     private static string Signature(Hypothesis hypothesis, ImmutableArray<ChannelResult> failing, List<ChannelResult> sound) => string.Join(
         ';',
-        failing.Concat(sound).SelectMany(result => result.Path
+        failing.Concat(sound).SelectMany(result => Observed(result)
             .Where(point => point.State != PointState.Unseen)
             .Select(point => $"{hypothesis.Predict(result.Channel, point.Stage).Bits}/{hypothesis.LeadLikelihood(result.Channel, point.Stage, point.Lead)}")));
 }

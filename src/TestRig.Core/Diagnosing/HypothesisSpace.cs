@@ -206,7 +206,14 @@ internal static class HypothesisSpace
         "clipped elsewhere, or open",
         Lead * 0.25,
         (channel, index) => channel == faulty && index == stage ? _strange : _good,
-        (channel, index, lead) => lead != LeadState.Follows ? 1 : channel == faulty && index == stage ? 0.5 : FollowsForNoReason);
+        (channel, index, lead) => (channel == faulty && index == stage, lead) switch
+        {
+            (true, LeadState.Follows) => 0.5,
+            // What it is clipped to drives it, which takes a mistake of its own.
+            (true, LeadState.Driven) => 0.1,
+            (false, LeadState.Follows) => FollowsForNoReason,
+            _ => 1,
+        });
 
     /// <summary>A fault of a whole package: all its sections alike.</summary>
     private static Hypothesis Package(Part part, FaultMode mode, string words, double prior, StateSet at, StateSet behind) => new(

@@ -14,7 +14,8 @@ internal static class ConditionRules
         if (ending.Outcome != CaptureOutcome.Complete)
             return (Condition.NotTested, null, EndedEarly(ending));
 
-        var failing = path.FirstOrDefault(point => IsFailing(point) && !IsOnlyItsLead(point, path));
+        var moves = findings.Any(finding => finding.Pulses > 0);
+        var failing = path.FirstOrDefault(point => IsFailing(point) && !IsOnlyItsLead(point, path, moves));
         var extra = findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet && finding.Stage is null);
         if (failing is not null)
         {
@@ -34,7 +35,8 @@ internal static class ConditionRules
             return (Condition.Crossed, extra, extra.Words);
         if (path.FirstOrDefault(IsFailing) is { } lead)
         {
-            var responds = path.First(point => point.Stage > lead.Stage && point.Responds).TestPoint;
+            var responds = path.FirstOrDefault(point => point.Stage > lead.Stage && point.Responds)?.TestPoint
+                ?? findings.First(finding => finding.Pulses > 0).TestPoint;
             var check = lead.Lead == LeadState.Follows ? ", and its pin follows the lead check" : "";
             return (Condition.LeadOpen, FirstBadFinding(findings, lead.Stage),
                 $"The command passes: {responds}, behind it, responds. So the reading at {lead.TestPoint} is wrong{check}: its lead is open or clipped elsewhere.");
@@ -47,13 +49,21 @@ internal static class ConditionRules
     {
         if (findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotResolved) is { } open)
             return (Condition.NotTested, null, open.Words);
-        // Feedback of a motion is not tested in logic-only mode, and need not be.
-        if (findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotTested && (mode == ExerciseMode.Motion || finding.Stage is not null)) is { } missing)
+        if (findings.FirstOrDefault(finding => finding.Verdict == Verdict.NotTested && !IsNoBar(channel, mode, finding)) is { } missing)
             return (Condition.NotTested, null, missing.Words);
         if (path[^1].State == PointState.Unseen)
             return (Condition.NotTested, null, $"Nothing watches {path[^1].TestPoint}, the last stage: connect its test point to an adapter input.");
         return (Condition.Working, null, WorkingWords(channel, mode, path, findings));
     }
+
+    /// <summary>
+    /// Feedback of a motion is not tested in logic-only mode, and need not be. A motion may, but need not, come past a switch: that it did not is said, and
+    /// is no bar.
+    /// </summary>
+    private static bool IsNoBar(Channel channel, ExerciseMode mode, Finding untested) =>
+        untested.Stage is null
+        && (mode == ExerciseMode.LogicOnly
+            || channel.Feedback.Any(feedback => feedback is SwitchFeedback { Point.AdapterPin: not null } && feedback.Point.Name == untested.TestPoint));
 
     private static string WorkingWords(Channel channel, ExerciseMode mode, ImmutableArray<PathPoint> path, ImmutableArray<Finding> findings)
     {
@@ -63,9 +73,10 @@ internal static class ConditionRules
             stages = $"The last stage responds, so all {channel.Stages.Length} pass the command; nothing watches {string.Join(", ", unwatched)}";
         if (mode == ExerciseMode.LogicOnly)
             return $"{stages}.";
+        var passedBy = string.Concat(findings.Where(finding => finding.Verdict == Verdict.NotTested).Select(finding => $" {finding.Words}"));
         if (findings.Any(finding => finding.Expected == Expectation.Pulses))
-            return $"{stages}, and the motion answers.";
-        return $"{stages}. The profile names nothing that counts its motion: whether it moved was not judged.";
+            return $"{stages}, and the motion answers.{passedBy}";
+        return $"{stages}. The profile names nothing that counts its motion: whether it moved was not judged.{passedBy}";
     }
 
     private static bool IsFailing(PathPoint point) => point.State is not (PointState.Good or PointState.Unseen);
@@ -74,9 +85,10 @@ internal static class ConditionRules
     /// A point that shows nothing, or the contrary, while a later one responds to the command is not where the command is lost; nor is one that floats,
     /// whatever it picks up.
     /// </summary>
-    private static bool IsOnlyItsLead(PathPoint point, ImmutableArray<PathPoint> path) =>
+    /// <param name="moves">True when pulses came: the motor, too, is behind every point.</param>
+    private static bool IsOnlyItsLead(PathPoint point, ImmutableArray<PathPoint> path, bool moves) =>
         (point.State is PointState.StaysIdle or PointState.StaysActive or PointState.WrongWay || point.Lead == LeadState.Follows) && point.Stage >= 0
-        && path.Any(later => later.Stage > point.Stage && later.Responds);
+        && (moves || path.Any(later => later.Stage > point.Stage && later.Responds));
 
     private static bool IsBadFeedback(Finding finding) =>
         finding.Expected is Expectation.Pulses or Expectation.Settles
