@@ -7,7 +7,7 @@ namespace TestRig.Core.Diagnosing;
 /// <summary>Explains channels that work and move another channel's points too: somewhere two nets are joined.</summary>
 internal static class CrossingDiagnosis
 {
-    public static ImmutableArray<Fault> Faults(Board board, IReadOnlyCollection<ChannelResult> crossed)
+    public static ImmutableArray<Fault> Faults(IReadOnlyCollection<ChannelResult> crossed)
     {
         var moved = crossed
             .Select(result => (Mover: result.Channel, First: result.Findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet)))
@@ -17,23 +17,20 @@ internal static class CrossingDiagnosis
         foreach (var point in moved.Where(entry => entry.First!.Cause is null).GroupBy(entry => entry.First!.TestPoint))
             faults.Add(Restless(point.Key, [.. point.Select(entry => entry.Mover.Name)]));
 
-        var entries = moved
-            .Where(entry => entry.First!.Cause is not null)
-            .Select(entry => (entry.Mover, Point: entry.First!.TestPoint, Owner: board.Channels.FirstOrDefault(channel => Owns(channel, entry.First.TestPoint))))
-            .ToList();
-        while (entries.Count > 0)
-        {
-            var (mover, point, owner) = entries[0];
-            // Seen from the other side the first point that moves is the other end of the bridge.
-            var other = owner is null ? -1 : entries.FindIndex(entry => entry.Mover == owner && Owns(mover, entry.Point));
-            faults.Add(other < 0
-                ? Bridge($"bridge from a net of {mover.Name} to {point}", [mover.Name])
-                : Bridge($"bridge between {entries[other].Point} and {point}", [mover.Name, owner!.Name]));
-            if (other > 0)
-                entries.RemoveAt(other);
-            entries.RemoveAt(0);
-        }
+        var entries = moved.Where(entry => entry.First!.Cause is not null).Select(entry => (entry.Mover, Point: entry.First!.TestPoint)).ToList();
+        var bridges = entries.Select(entry => (entry.Mover.Name, Item: BridgeTo(entry.Mover, entry.Point, entries)));
+        faults.AddRange(bridges.GroupBy(bridge => bridge.Item).Select(bridge => Bridge(bridge.Key, [.. bridge.Select(entry => entry.Name)])));
         return faults.ToImmutable();
+    }
+
+    /// <summary>Seen from the other side, the first point that moves is the other end of the bridge.</summary>
+    private static string BridgeTo(Channel mover, string point, List<(Channel Mover, string Point)> entries)
+    {
+        var other = entries.Find(entry => Owns(entry.Mover, point) && Owns(mover, entry.Point));
+        if (other.Mover is null)
+            return $"bridge from a net of {mover.Name} to {point}";
+        // The same words from both sides.
+        return string.CompareOrdinal(point, other.Point) < 0 ? $"bridge between {point} and {other.Point}" : $"bridge between {other.Point} and {point}";
     }
 
     private static Fault Bridge(string item, ImmutableArray<string> channels) => new(
@@ -47,5 +44,5 @@ internal static class CrossingDiagnosis
         $"See what {point} does while nothing is commanded: its lead first, then the part that drives it and the nets beside it.");
 
     private static bool Owns(Channel channel, string point) =>
-        channel.DrivenAt.Name == point || channel.Stages.Any(stage => stage.OutputName == point);
+        channel.DrivenAt.Name == point || channel.Stages.Any(stage => stage.OutputName == point) || channel.Feedback.Any(feedback => feedback.Point.Name == point);
 }

@@ -54,9 +54,9 @@ public static class Diagnoser
         }
 
         var crossed = sound.Where(result => result.Condition == Condition.Crossed).ToList();
-        var bridges = CrossingDiagnosis.Faults(board, crossed);
+        var bridges = CrossingDiagnosis.Faults(crossed);
         return new(
-            [.. faults, .. bridges, .. FeedbackDiagnosis.Faults(sound)],
+            [.. faults, .. bridges, .. FeedbackDiagnosis.Faults([.. sound.Except(crossed)])],
             faults.Count > 0 ? Advisor.NextProbe(board, faults[0].Suspects[0]) : null,
             [.. unexplained.Concat(crossed).Select(result => result.Channel.Name).Except(bridges.SelectMany(bridge => bridge.Channels))]);
     }

@@ -209,8 +209,8 @@ internal static class HypothesisSpace
         (channel, index, lead) => (channel == faulty && index == stage, lead) switch
         {
             (true, LeadState.Follows) => 0.5,
-            // What it is clipped to drives it, which takes a mistake of its own.
-            (true, LeadState.Driven) => 0.1,
+            // What it is clipped to drives it, which takes a mistake of its own; and behind a divider an open lead picks up nothing.
+            (true, _) => 0.1,
             (false, LeadState.Follows) => FollowsForNoReason,
             _ => 1,
         });

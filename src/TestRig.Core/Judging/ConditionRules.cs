@@ -27,12 +27,13 @@ internal static class ConditionRules
             return (ConditionOf(channel, failing), first, first.Words);
         }
 
-        if (findings.FirstOrDefault(IsBadFeedback) is { } feedback)
-            return (feedback.Verdict switch { Verdict.Absent => Condition.Dead, Verdict.Late => Condition.Slow, _ => Condition.Bouncing }, feedback, feedback.Words);
         if (findings.FirstOrDefault(finding => finding.Stage == -1 && finding.Verdict == Verdict.NotResolved) is { } unseen)
             return (Condition.NotTested, null, extra is null ? unseen.Words : $"{unseen.Words} {extra.Words} Put that right first.");
         if (extra is not null)
             return (Condition.Crossed, extra, extra.Words);
+        // Behind what moves together with another channel: a motion that is commanded both ways does not come.
+        if (findings.FirstOrDefault(IsBadFeedback) is { } feedback)
+            return (feedback.Verdict switch { Verdict.Absent => Condition.Dead, Verdict.Late => Condition.Slow, _ => Condition.Bouncing }, feedback, feedback.Words);
         if (path.FirstOrDefault(IsFailing) is { } lead)
         {
             var responds = path.FirstOrDefault(point => point.Stage > lead.Stage && point.Responds)?.TestPoint
@@ -72,11 +73,18 @@ internal static class ConditionRules
         if (unwatched.Count > 0)
             stages = $"The last stage responds, so all {channel.Stages.Length} pass the command; nothing watches {string.Join(", ", unwatched)}";
         if (mode == ExerciseMode.LogicOnly)
-            return $"{stages}.";
+            return $"{stages}.{VoltagesRead(findings)}";
         var passedBy = string.Concat(findings.Where(finding => finding.Verdict == Verdict.NotTested).Select(finding => $" {finding.Words}"));
         if (findings.Any(finding => finding.Expected == Expectation.Pulses))
             return $"{stages}, and the motion answers.{passedBy}";
         return $"{stages}. The profile names nothing that counts its motion: whether it moved was not judged.{passedBy}";
+    }
+
+    /// <summary>Where the adapter could read a voltage in both states; elsewhere only its digital input has looked.</summary>
+    private static string VoltagesRead(ImmutableArray<Finding> findings)
+    {
+        var read = findings.Where(finding => finding.Level is not null).GroupBy(finding => finding.TestPoint).Where(point => point.Count() > 1).Select(point => point.Key).ToList();
+        return read.Count == 0 ? " No voltage was read." : $" Voltages are good at {string.Join(", ", read)}.";
     }
 
     private static bool IsFailing(PathPoint point) => point.State is not (PointState.Good or PointState.Unseen);

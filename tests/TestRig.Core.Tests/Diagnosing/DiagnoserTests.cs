@@ -82,7 +82,7 @@ public class DiagnoserTests
     {
         var diagnosis = Diagnose(Result(1, And(2)), Result(2, And(1)), Result(3));
         var fault = Assert.Single(diagnosis.Faults);
-        Assert.Equal(["bridge between U4.18 and U4.16"], fault.Suspects[0].Group.ToArray());
+        Assert.Equal(["bridge between U4.16 and U4.18"], fault.Suspects[0].Group.ToArray());
         Assert.Equal(["move-1", "move-2"], fault.Channels.ToArray());
         Assert.Empty(diagnosis.Unexplained);
 

@@ -123,7 +123,7 @@ public class NothingUnmeasuredIsWorkingTests
     {
         var result = Judge(Some.Capture(_exercise, [.. Good.Where(signal => signal.Name != "U4.18")]));
         Assert.Equal(Condition.Working, result.Condition);
-        Assert.Equal("The last stage responds, so all 4 pass the command; nothing watches U4.18.", result.Summary);
+        Assert.Equal("The last stage responds, so all 4 pass the command; nothing watches U4.18. No voltage was read.", result.Summary);
     }
 
     [Fact]
@@ -212,7 +212,7 @@ public class NothingUnmeasuredIsWorkingTests
         var exercise = Some.Exercise(channel);
         var good = Some.Judge(board, exercise, Some.Capture(exercise, Some.Signals(exercise, (0.1, 0.1))));
         Assert.Equal(Condition.Working, good.Condition);
-        Assert.Equal("The only stage responds.", good.Summary);
+        Assert.Equal("The only stage responds. No voltage was read.", good.Summary);
         Assert.Equal(Expectation.Rises, good.Findings.First(finding => finding.Stage == 0).Expected);
         Assert.Equal(Condition.StuckLow, Some.Judge(board, exercise, Some.Capture(exercise, Some.Signals(exercise, [null]))).Condition);
     }
