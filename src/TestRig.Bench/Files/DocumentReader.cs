@@ -207,7 +207,9 @@ internal sealed class DocumentReader
             entries.Add(key.Text, entry);
             order.Add(entry);
         }
-        return new(PlaceOf(mapping.Start), order.ToImmutable());
+        // The parser gives no place for a pair without braces inside brackets, [ a: b ]: it begins with its key.
+        var place = mapping.Start.Index == 0 && order.Count > 0 ? order[0].Key.Place : PlaceOf(mapping.Start);
+        return new(place, order.ToImmutable());
     }
 
     public static string Join(string keyPath, string key) => keyPath.Length == 0 ? key : $"{keyPath}.{key}";
