@@ -3,6 +3,7 @@ using System.CommandLine;
 using System.Globalization;
 using System.Reflection;
 using Serilog;
+using Serilog.Core;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
@@ -55,7 +56,7 @@ internal static class SweepCommand
         view.Cautions(board, request.Options.Mode);
         await using var adapter = await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
-        await using var log = new LoggerConfiguration()
+        var log = new LoggerConfiguration()
             .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))
             .WriteTo.File(folder.LogFile, outputTemplate: LogLine, formatProvider: CultureInfo.InvariantCulture)
             .CreateLogger();
@@ -75,6 +76,24 @@ internal static class SweepCommand
         {
             log.Error("Ended: {Words}", cause.Message);
             throw;
+        }
+        finally
+        {
+            await CloseAsync(log, folder).ConfigureAwait(false);
+        }
+    }
+
+    /// <summary>Only here does the log tell that the disk took no more of it.</summary>
+    /// <exception cref="RunStorageException">The log's end could not be written.</exception>
+    private static async Task CloseAsync(Logger log, RunFolder folder)
+    {
+        try
+        {
+            await log.DisposeAsync().ConfigureAwait(false);
+        }
+        catch (IOException cause)
+        {
+            throw new RunStorageException($"{cause.Message}. The record in {folder.Path} is not whole; what was found is above. Free some space, or choose another folder with --out.", cause);
         }
     }
 
@@ -111,8 +130,9 @@ internal static class SweepCommand
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
             var path = RunFolder.PlotOf(channel.Channel.Name);
-            if (Try(failures, () => folder.Write(path, plot.ToPng(WaveformPicture.Of(channel, heading)))))
-                plots[channel.Channel.Name] = path;
+            if (!Try(failures, () => folder.Write(path, plot.ToPng(WaveformPicture.Of(channel, heading)))))
+                break;
+            plots[channel.Channel.Name] = path;
         }
         return plots.ToImmutable();
     }
