@@ -22,7 +22,9 @@ internal static class CommandLine
         var parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)
         {
-            foreach (var error in parsed.Errors)
+            // Of a word that is no command the parser says, too, that a command is missing.
+            var errors = parsed.UnmatchedTokens.Count > 0 && parsed.Errors.Count > 1 ? parsed.Errors.Where(error => error.Message.Contains('\'')) : parsed.Errors;
+            foreach (var error in errors)
                 await Console.Error.WriteLineAsync($"testrig: {error.Message}").ConfigureAwait(false);
             await Console.Error.WriteLineAsync($"testrig: see 'testrig {CommandPath(parsed.CommandResult)}--help'.").ConfigureAwait(false);
             return ExitCode.BadUsage;
