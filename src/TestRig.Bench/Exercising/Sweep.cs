@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using Serilog;
 using TestRig.Bench.Adapters;
+using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
@@ -101,7 +102,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             progress.Report(new ChannelStarted(exercise.Channel));
             var result = await ExerciseAsync(exercise, leads, cancellation).ConfigureAwait(false);
             _results[exercise.Channel] = result;
-            log.Information("Channel {Channel}: {Condition}. {Summary}", exercise.Channel.Name, result.Condition, result.Summary);
+            log.Information("Channel {Channel}: {Condition}. {Summary}", exercise.Channel.Name, Words.Of(result.Condition), result.Summary);
             progress.Report(new ChannelJudged(result));
             if (QuietJudge.Motion(board, options.Mode, result.Findings) is { } motion)
             {
@@ -133,7 +134,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private void Report(CheckDone check, IProgress<SweepEvent> progress)
     {
         _checks.Add(check);
-        log.Information("Check {Check}: {Words}", check.Name, check.Words);
+        log.Information("Check {Check}: {Good}, {Words}", check.Name, check.Good ? "good" : "NOT GOOD", check.Words);
         progress.Report(check);
     }
 

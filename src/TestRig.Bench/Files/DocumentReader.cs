@@ -27,6 +27,11 @@ internal sealed class DocumentReader
     /// <summary>The root of the file's only document; null after an error that leaves nothing to go on with.</summary>
     public static DocumentNode? Read(string path, ErrorList errors)
     {
+        if (Directory.Exists(path))
+        {
+            errors.Add(default, "", "this is a folder, not a file", "name a file in it");
+            return null;
+        }
         byte[] bytes;
         try
         {

@@ -1,6 +1,7 @@
 using System.Globalization;
 using TestRig.Bench.Exercising;
 using TestRig.Core.Judging;
+using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Reporting;
 
@@ -23,6 +24,19 @@ public static class Words
         Condition.LeadOpen => "lead open",
         Condition.NotTested => "not tested",
         _ => throw new ArgumentOutOfRangeException(nameof(condition), condition, "Unknown condition."),
+    };
+
+    public static string Of(ExerciseMode mode) => mode == ExerciseMode.Motion ? "with motion" : "logic only";
+
+    /// <summary>"complete", "stopped for safety", …</summary>
+    public static string Of(SweepOutcome outcome) => outcome switch
+    {
+        SweepOutcome.Complete => "complete",
+        SweepOutcome.NotReady => "not ready",
+        SweepOutcome.Cancelled => "cancelled",
+        SweepOutcome.AdapterFailed => "adapter failed",
+        SweepOutcome.StoppedForSafety => "stopped for safety",
+        _ => throw new ArgumentOutOfRangeException(nameof(outcome), outcome, "Unknown outcome."),
     };
 
     /// <summary>A share of belief in whole percent, three characters wide; never 100 % of something uncertain.</summary>

@@ -1,6 +1,9 @@
 using System.Collections.Immutable;
 using System.CommandLine;
+using System.Globalization;
+using System.Reflection;
 using Serilog;
+using Serilog.Core;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
@@ -12,6 +15,12 @@ namespace TestRig.Commands;
 /// <summary>testrig sweep PROFILE: exercise and judge every channel.</summary>
 internal static class SweepCommand
 {
+    /// <summary>Each line with its instant, offset from UTC included, and its run, so that lines of several runs may be mixed.</summary>
+    private const string LogLine = "{Timestamp:yyyy-MM-dd'T'HH:mm:ss.fffzzz} {Level:u3} {Run} {Message:lj}{NewLine}{Exception}";
+
+    private static string ProgramVersion { get; } =
+        typeof(SweepCommand).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()!.InformationalVersion;
+
     public static Command Create()
     {
         var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
@@ -47,35 +56,99 @@ internal static class SweepCommand
         view.Cautions(board, request.Options.Mode);
         await using var adapter = await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
-        await using var log = new LoggerConfiguration()
+        var log = new LoggerConfiguration()
             .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))
-            .WriteTo.File(folder.LogFile, formatProvider: System.Globalization.CultureInfo.InvariantCulture)
+            .WriteTo.File(folder.LogFile, outputTemplate: LogLine, formatProvider: CultureInfo.InvariantCulture)
             .CreateLogger();
-        log.Information("Sweep of {Board} ({Profile}) through {Kind} {Place}", board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place);
+        log.Information("testrig {Version}, {Mode}: {Board} ({Profile}) through {Kind} {Place}, firmware {Firmware}",
+            ProgramVersion, Words.Of(request.Options.Mode), board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place, adapter.Identity.Firmware);
         view.Start(board, adapter.Identity);
 
         var sweep = new Sweep(board, adapter, request.Options, TimeProvider.System, log);
-        var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
-        var record = Keep(result, request.Profile.ToString(), folder, plot);
-        view.Finish(result, folder);
-        await WriteJsonAsync(request.Json, record).ConfigureAwait(false);
-        log.Information("Ended: {Outcome} {Words}", result.Ending.Outcome, result.Ending.Words);
-        return ExitCodeOf(result);
+        try
+        {
+            var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
+            await ReportAsync(result, request, folder, plot, view).ConfigureAwait(false);
+            log.Information("Ended: {Outcome}. {Verdict} {Words}", Words.Of(result.Ending.Outcome), Words.Verdict(result), result.Ending.Words);
+            return ExitCodeOf(result);
+        }
+        catch (Exception cause) when (cause is ProfileMismatchException or RunStorageException)
+        {
+            log.Error("Ended: {Words}", cause.Message);
+            throw;
+        }
+        finally
+        {
+            await CloseAsync(log, folder).ConfigureAwait(false);
+        }
     }
 
-    private static string Keep(SweepResult result, string profile, RunFolder folder, WaveformPlot plot)
+    /// <summary>Only here does the log tell that the disk took no more of it.</summary>
+    /// <exception cref="RunStorageException">The log's end could not be written.</exception>
+    private static async Task CloseAsync(Logger log, RunFolder folder)
+    {
+        try
+        {
+            await log.DisposeAsync().ConfigureAwait(false);
+        }
+        catch (IOException cause)
+        {
+            throw new RunStorageException($"{cause.Message}. The record in {folder.Path} is not whole; what was found is above. Free some space, or choose another folder with --out.", cause);
+        }
+    }
+
+    /// <summary>
+    /// Tells the verdict on every way out: a motor may have moved for it. Where the folder takes no more, the screen and --json still have it.
+    /// </summary>
+    /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
+    private static async Task ReportAsync(SweepResult result, Request request, RunFolder folder, WaveformPlot plot, SweepView view)
+    {
+        var failures = new List<RunStorageException>();
+        // The judgement first: drawing takes a second or two, and may be killed.
+        var profile = request.Profile.ToString();
+        Try(failures, () => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty)));
+        var plots = KeepPlots(result, folder, plot, failures);
+        var record = RunJson.Write(result, profile, plots);
+        Try(failures, () => folder.Write("run.json", record));
+        view.Finish(result, failures.Count == 0 ? folder : null);
+        try
+        {
+            await WriteJsonAsync(request.Json, record).ConfigureAwait(false);
+        }
+        catch (RunStorageException failure)
+        {
+            failures.Add(failure);
+        }
+        if (failures.Count > 0)
+            throw new RunStorageException(string.Join(Environment.NewLine, failures.Select(failure => failure.Message).Distinct()), failures[0]);
+    }
+
+    private static ImmutableDictionary<string, string> KeepPlots(SweepResult result, RunFolder folder, WaveformPlot plot, List<RunStorageException> failures)
     {
         var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: false);
         var plots = ImmutableDictionary.CreateBuilder<string, string>();
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
             var path = RunFolder.PlotOf(channel.Channel.Name);
-            folder.Write(path, plot.ToPng(WaveformPicture.Of(channel, heading)));
+            if (!Try(failures, () => folder.Write(path, plot.ToPng(WaveformPicture.Of(channel, heading)))))
+                break;
             plots[channel.Channel.Name] = path;
         }
-        var record = RunJson.Write(result, profile, plots.ToImmutable());
-        folder.Write("run.json", record);
-        return record;
+        return plots.ToImmutable();
+    }
+
+    private static bool Try(List<RunStorageException> failures, Action keep)
+    {
+        try
+        {
+            keep();
+            return true;
+        }
+        catch (RunStorageException failure)
+        {
+            failures.Add(failure);
+            return false;
+        }
     }
 
     private static async Task WriteJsonAsync(string? target, string record)
@@ -92,7 +165,7 @@ internal static class SweepCommand
             }
             catch (Exception cause) when (cause is IOException or UnauthorizedAccessException)
             {
-                throw new RunStorageException($"Cannot write {target}: {cause.Message} The record is also in the run folder.", cause);
+                throw new RunStorageException($"Cannot write {target}: {cause.Message} Name another file with --json; run.json in the run's folder holds the same.", cause);
             }
         }
     }
