@@ -13,4 +13,7 @@ public readonly record struct Change(Instant After, Instant NotAfter, Level Leve
     public Instant Estimate => new((After.Picoseconds / 2) + (NotAfter.Picoseconds / 2) + (((After.Picoseconds % 2) + (NotAfter.Picoseconds % 2)) / 2));
 
     public Duration Width => NotAfter - After;
+
+    /// <summary>The same change, known not to have come before <paramref name="instant"/>. An instant outside the interval adds no knowledge.</summary>
+    public Change NotBefore(Instant instant) => instant > After && instant < NotAfter ? this with { After = instant } : this;
 }

@@ -75,7 +75,7 @@ internal static class FeedbackJudge
             return Make(expected, Verdict.Bouncing, worstBounces, $"{signal.Name} bounces {worstBounces} times over {worstSettle}; {limits}.") with { ObservedAt = worstAt };
         if (capture.Gaps.Any(gap => gap.Reason != GapReason.MeasuringLevels && gap.Overlaps(edges.On.From, capture.End)))
             return Make(expected, Verdict.NotResolved, worstBounces, $"{signal.Name}: the adapter was not looking all the time.");
-return arrival.Changes.IsEmpty
+        return arrival.Changes.IsEmpty
             ? Make(expected, Verdict.NotTested, 0, $"{signal.Name} was not actuated: whether it works was not seen.")
             : Make(expected, Verdict.Conforms, worstBounces, $"{signal.Name} settles: {worstBounces} bounces over {worstSettle}; {limits}.") with { ObservedAt = worstAt };
     }

@@ -54,21 +54,23 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
 
         Timing? timing = null;
         MeasuredDelay? delay = null;
-        if (verdict is Verdict.Conforms or Verdict.Bouncing && arrival.First is { } first)
+        // What answers a command did not come before it: the looks around a step of the command are wide, and this narrows them.
+        var observed = cause is { } causing ? arrival.First?.NotBefore(causing.After) : arrival.First;
+        if (verdict is Verdict.Conforms or Verdict.Bouncing && observed is { } answer)
         {
             if (cause is { } from)
             {
-                delay = MeasuredDelay.Between(from, first, capture.ClockTolerance);
+                delay = MeasuredDelay.Between(from, answer, capture.ClockTolerance);
                 timing = TransitionJudge.Within(delay, range.Earliest, range.Latest);
                 if (verdict == Verdict.Conforms && timing == Timing.Violates)
                     verdict = delay.Value > range.Latest ? Verdict.Late : Verdict.Early;
             }
-            responded.Add((stage, signal.Name, first));
+            responded.Add((stage, signal.Name, answer));
         }
 
         return new(
             signal.Name, stage, expected == Level.High ? Expectation.Rises : Expectation.Falls, verdict, timing, causeName, cause?.Estimate,
-            arrival.First?.Estimate, delay?.Value, range.Earliest, range.Latest, delay?.StandardUncertainty, arrival.Bounces, null, null,
+            observed?.Estimate, delay?.Value, range.Earliest, range.Latest, delay?.StandardUncertainty, arrival.Bounces, null, null,
             FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival));
     }
 

@@ -21,6 +21,24 @@ public class ChannelJudgeTests
     }
 
     [Fact]
+    public void What_answers_a_command_is_not_placed_before_it_however_wide_the_look_around_the_command()
+    {
+        // Around a step the adapter's looks may lie 11 µs apart; of the line alone it knows that it did not change before the step.
+        var signals = Some.Signals(_exercise, Some.GoodDelays);
+        var on = signals[0].Changes[0];
+        signals[0] = signals[0] with { Changes = [on with { After = on.NotAfter - Duration.FromMicroseconds(2) }, signals[0].Changes[1]] };
+        for (var i = 1; i <= 2; i++)
+        {
+            var change = signals[i].Changes[0];
+            signals[i] = signals[i] with { Changes = [change with { After = change.NotAfter - Duration.FromMicroseconds(11) }, signals[i].Changes[1]] };
+        }
+        var isolator = Some.Judge(_exercise, signals).Findings.First(finding => finding.TestPoint == "OK1.5");
+        Assert.Equal(Timing.Conforms, isolator.Timing);
+        // 2 µs and 1.3 µs, each uniform: √((2² + 1.3²) / 12) µs, and the clock's 0.5 % of 6 µs.
+        Assert.InRange(isolator.StandardUncertainty!.Value.ToSeconds(), 0.65e-6, 0.75e-6);
+    }
+
+    [Fact]
     public void A_dead_isolator_is_named_and_the_stages_in_front_of_it_are_not()
     {
         var result = Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), null, null));
