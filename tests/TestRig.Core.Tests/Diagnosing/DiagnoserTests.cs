@@ -96,6 +96,19 @@ public class DiagnoserTests
     }
 
     [Fact]
+    public void A_weak_output_behind_a_whole_lead_is_its_parts_and_not_the_leads()
+    {
+        var exercise = Some.Exercise(_board.Channels[0]);
+        var capture = Some.Capture(exercise, Some.Signals(exercise, Some.GoodDelays)) with
+        {
+            Levels = [new("U3.18", Instant.Start + exercise.OnAt + Duration.FromMilliseconds(10), new(1.5), new(1.5), new(1.5), 8, new(0.04))],
+        };
+        var suspect = Diagnose(Some.Judge(_board, exercise, capture, ("U3.18", LeadState.Driven)), Result(2), Result(3)).Faults[0].Suspects[0];
+        Assert.Equal(["U3"], suspect.Group.ToArray());
+        Assert.True(suspect.Belief > 0.9, $"{suspect.Belief}");
+    }
+
+    [Fact]
     public void A_point_that_moves_by_itself_is_no_bridge()
     {
         var diagnosis = Diagnose(Result(1, exercise => [.. Some.Signals(exercise, Some.GoodDelays), new("Q2.C", Level.Low, [Some.Change(100, Level.High), Some.Change(200, Level.Low)])]), Result(2), Result(3));
