@@ -16,6 +16,8 @@ internal static class HypothesisSpace
 
     private const string WithoutSupply = "whole package: its supply, ground or enable, or the package itself";
 
+    private const string WeakOutputs = "whole package: weak outputs, so its supply or ground, or the package itself";
+
     private static readonly StateSet _good = StateSet.Of(PointState.Good);
     private static readonly StateSet _idle = StateSet.Of(PointState.StaysIdle);
     private static readonly StateSet _active = StateSet.Of(PointState.StaysActive);
@@ -63,7 +65,8 @@ internal static class HypothesisSpace
                 // Undriven nets near a threshold: not all receivers take them for the same.
                 yield return Package(part, FaultMode.WholePackage, WithoutSupply, WholePackage * 0.25, at, _either);
             }
-            yield return Package(part, FaultMode.WholePackage, "whole package: weak outputs, so its supply or ground, or the package itself", WholePackage * 0.5, _weak, _behindWeak);
+            yield return Package(part, FaultMode.WholePackage, WeakOutputs, WholePackage * 0.5, _weak, _good);
+            yield return Package(part, FaultMode.WholePackage, WeakOutputs, WholePackage * 0.2, _weak, _behindWeak);
             yield return Package(part, FaultMode.Inverted, "whole package inverted: wrong part fitted?", WholePackage, _wrongWay, _wrongWay);
         }
     }
@@ -84,7 +87,9 @@ internal static class HypothesisSpace
         yield return Section(channel, stage, part.Name, FaultMode.Dead, where + (isBuffer ? Stays(channel.Line.Idle) : part is DriverPart ? "never conducts, or too weakly" : "never conducts"), weight, _idle, _idle, mayBeUndriven: true);
         yield return Section(channel, stage, part.Name, FaultMode.StuckActive, where + (isBuffer ? Stays(channel.Line.Active) : "conducts all the time"), weight * 0.5, _active, _active);
         yield return Section(channel, stage, part.Name, FaultMode.Slow, where + "too slow", weight * 0.5, _late, _good);
-        yield return Section(channel, stage, part.Name, FaultMode.Weak, where + "weak output", weight * 0.4, _weak, _behindWeak);
+        // The receiver behind a weak level mostly still takes it right; when it does not, anything may follow.
+        yield return Section(channel, stage, part.Name, FaultMode.Weak, where + "weak output", weight * 0.3, _weak, _good);
+        yield return Section(channel, stage, part.Name, FaultMode.Weak, where + "weak output", weight * 0.1, _weak, _behindWeak);
         yield return Section(channel, stage, part.Name, FaultMode.Inverted, where + "output inverted: wrong part fitted?", weight * 0.05, _wrongWay, _wrongWay);
         yield return Section(channel, stage, part.Name, FaultMode.Unsteady, where + "output does not settle, or is bridged to a net behind it", weight * 0.2, _bouncing, _bouncing);
         if (stage + 1 < channel.Stages.Length)

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
@@ -96,6 +97,19 @@ public class DiagnoserTests
     }
 
     [Fact]
+    public void A_weak_output_behind_a_whole_lead_is_its_parts_and_not_the_leads()
+    {
+        var exercise = Some.Exercise(_board.Channels[0]);
+        var capture = Some.Capture(exercise, Some.Signals(exercise, Some.GoodDelays)) with
+        {
+            Levels = [new("U3.18", Instant.Start + exercise.OnAt + Duration.FromMilliseconds(10), new(1.5), new(1.5), new(1.5), 8, new(0.04))],
+        };
+        var suspect = Diagnose(Some.Judge(_board, exercise, capture, ("U3.18", LeadState.Driven)), Result(2), Result(3)).Faults[0].Suspects[0];
+        Assert.Equal(["U3"], suspect.Group.ToArray());
+        Assert.True(suspect.Belief > 0.9, $"{suspect.Belief}");
+    }
+
+    [Fact]
     public void A_point_that_moves_by_itself_is_no_bridge()
     {
         var diagnosis = Diagnose(Result(1, exercise => [.. Some.Signals(exercise, Some.GoodDelays), new("Q2.C", Level.Low, [Some.Change(100, Level.High), Some.Change(200, Level.Low)])]), Result(2), Result(3));
@@ -136,6 +150,29 @@ public class DiagnoserTests
         var result = Some.Judge(board, exercise, Some.Capture(exercise, [.. Some.Signals(exercise, (0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null), encoder]));
         Assert.Equal(condition, result.Condition);
         Assert.Equal(suspect, Diagnoser.Diagnose(board, [result]).Faults[0].Suspects[0].Group[0]);
+    }
+
+    [Fact]
+    public void A_motion_commanded_both_ways_by_a_bridge_is_crossed_and_its_encoder_is_not_blamed()
+    {
+        ImmutableArray<Channel> channels = [.. Enumerable.Range(1, 2).Select(number => Some.Channel(number) with
+        {
+            Feedback = [new PulseFeedback(Some.Point("encoder", "D12"), 8, 12, Duration.FromMilliseconds(400))],
+            UndoneBy = $"move-{3 - number}",
+        })];
+        var board = Some.Board() with { Channels = channels, Parts = [.. channels.SelectMany(channel => channel.Stages).Select(stage => stage.Part).Distinct()] };
+        var results = channels.Select((channel, index) =>
+        {
+            var exercise = Scheduler.Plan(channel, ExerciseMode.Motion, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+            var driver = channels[1 - index].Stages[^1].OutputName;
+            return Some.Judge(board, exercise, Some.Capture(exercise,
+            [
+                .. Some.Signals(exercise, Some.GoodDelays), new("encoder", Level.High, []),
+                new(driver, Level.Low, [Some.Change(6_000, Level.High), Some.Change(400_000, Level.Low)]),
+            ]));
+        }).ToImmutableArray();
+        Assert.All(results, result => Assert.Equal(Condition.Crossed, result.Condition));
+        Assert.Equal(["bridge between Q1.C and Q2.C"], Assert.Single(Diagnoser.Diagnose(board, results).Faults).Suspects[0].Group.ToArray());
     }
 
     [Fact]
