@@ -13,8 +13,6 @@ public partial class DocumentationTests
     [Theory]
     [InlineData("README.md")]
     [InlineData("DEVELOPERS.md")]
-    [InlineData("firmware-notes/wiring.md")]
-    [InlineData("firmware-notes/safety.md")]
     public void Every_file_that_is_named_exists(string document)
     {
         var text = Read(document);
