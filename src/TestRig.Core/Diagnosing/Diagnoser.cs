@@ -20,6 +20,7 @@ public static class Diagnoser
     {
         var judged = results.Where(result => !result.Path.IsEmpty && result.Condition != Condition.NotTested).ToList();
         var unexplained = judged.Where(HasPathFailure).ToList();
+        var failing = unexplained.ToImmutableArray();
         var sound = judged.Where(result => !HasPathFailure(result)).ToList();
 
         var hypotheses = HypothesisSpace.Of(board).ToList();
@@ -30,7 +31,7 @@ public static class Diagnoser
             var scored = hypotheses
                 .Select(hypothesis => (Hypothesis: hypothesis, Explained: unexplained.Where(result => Explains(hypothesis, result)).ToImmutableArray()))
                 .Where(entry => !entry.Explained.IsEmpty)
-                .Select(entry => (entry.Hypothesis, entry.Explained, Weight: Weight(entry.Hypothesis, entry.Explained, sound)))
+                .Select(entry => (entry.Hypothesis, entry.Explained, Weight: Weight(entry.Hypothesis, entry.Explained, Witnesses(sound, failing, entry.Explained))))
                 .OrderByDescending(entry => entry.Explained.Length)
                 .ThenByDescending(entry => entry.Weight)
                 .ToList();
@@ -39,7 +40,7 @@ public static class Diagnoser
 
             var best = scored.OrderByDescending(entry => Total(entry.Weight, entry.Explained.Length, unexplained.Count)).First();
             var rivals = scored.Where(entry => entry.Explained.Intersect(best.Explained).Any()).ToList();
-            var suspects = Group(rivals, best.Explained, sound);
+            var suspects = Group(rivals, best.Explained, Witnesses(sound, failing, best.Explained));
             faults.Add(new([.. best.Explained.Select(result => result.Channel.Name)], suspects, Advisor.Advise(board, suspects[0])));
             unexplained = unexplained.Except(best.Explained).ToList();
         }
@@ -60,6 +61,19 @@ public static class Diagnoser
             faults.Count > 0 ? Advisor.NextProbe(board, faults[0].Suspects[0]) : null,
             [.. unexplained.Concat(crossed).Select(result => result.Channel.Name).Except(bridges.SelectMany(bridge => bridge.Channels))]);
     }
+
+    /// <summary>
+    /// What speaks for or against an explanation besides the channels that it explains: the sound ones, and of the others that fail all that is good in front
+    /// of their own fault.
+    /// </summary>
+    private static List<ChannelResult> Witnesses(List<ChannelResult> sound, ImmutableArray<ChannelResult> failing, ImmutableArray<ChannelResult> explained) =>
+    [
+        .. sound,
+        .. failing.Except(explained).Select(result => result with
+        {
+            Path = [.. result.Path.TakeWhile(point => point.State is PointState.Good or PointState.Unseen)],
+        }),
+    ];
 
     /// <summary>The best explanation of one channel by two faults of its own; null when there is none.</summary>
     private static Fault? TwoFaults(List<Hypothesis> hypotheses, ChannelResult result)
@@ -96,10 +110,10 @@ public static class Diagnoser
     private static bool Explains(Hypothesis hypothesis, ChannelResult result) =>
         Observed(result).All(point => point.State == PointState.Unseen || hypothesis.Predict(result.Channel, point.Stage).Contains(point.State));
 
-    private static double Weight(Hypothesis hypothesis, ImmutableArray<ChannelResult> explained, List<ChannelResult> sound)
+    private static double Weight(Hypothesis hypothesis, ImmutableArray<ChannelResult> explained, List<ChannelResult> witnesses)
     {
         var weight = hypothesis.Prior;
-        foreach (var result in explained.Concat(sound))
+        foreach (var result in explained.Concat(witnesses))
         {
             foreach (var point in Observed(result))
                 weight *= Likelihood(hypothesis, result.Channel, point);

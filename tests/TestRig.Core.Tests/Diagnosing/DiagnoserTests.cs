@@ -176,6 +176,14 @@ public class DiagnoserTests
     }
 
     [Fact]
+    public void A_bridge_to_a_channel_that_is_good_there_is_no_suspect_though_that_channel_fails_further_on()
+    {
+        var diagnosis = Diagnose(Result(1, Delays(null, null, null, null)), Result(2, ActiveFrom(3)), Result(3));
+        Assert.Equal(2, diagnosis.Faults.Length);
+        Assert.DoesNotContain(diagnosis.Suspects, suspect => suspect.Group.Any(item => item.StartsWith("bridge", StringComparison.Ordinal)));
+    }
+
+    [Fact]
     public void A_lead_clipped_one_stage_too_early_is_named()
     {
         var diagnosis = Diagnose(
