@@ -65,9 +65,6 @@ public sealed class SimulatedAdapter : IAdapter
     /// <summary>What really happens at the pins, for tests.</summary>
     internal SimulatedPins True => _pins;
 
-    /// <summary>The error of the adapter's clock, for tests.</summary>
-    internal double ClockError => _clock;
-
     public Task ArmAsync(AdapterLimits limits, CancellationToken cancellation)
     {
         Take(cancellation);
