@@ -17,10 +17,13 @@ public class SimulationSourceTests
     /// <summary>The windows that the judge judges by.</summary>
     private static readonly string[] _forbiddenTypes = ["TestRig.Core.Boards.DelayRange", "TestRig.Core.Boards.StageModel"];
 
+    private static readonly Lazy<CSharpCompilation> _bench = new(CompileBench);
+
     [Fact]
     public void Bench_compiles_here_so_that_the_rule_sees_what_the_compiler_sees()
     {
-        var errors = Compile().GetDiagnostics().Where(diagnostic => diagnostic.Severity == DiagnosticSeverity.Error);
+        // CS8795: the expressions that a source generator writes are not written here; they are no part of the rule.
+        var errors = Compile().GetDiagnostics().Where(diagnostic => diagnostic.Severity == DiagnosticSeverity.Error && diagnostic.Id != "CS8795");
         Assert.Empty(errors.Select(error => error.ToString()));
     }
 
@@ -44,13 +47,15 @@ public class SimulationSourceTests
            select $"{tree.FilePath}:{use.Line} uses {use.Type.ToDisplayString()}",
     ];
 
-    private static CSharpCompilation Compile(params (string Path, string Text)[] extra)
+    private static CSharpCompilation Compile(params (string Path, string Text)[] extra) =>
+        _bench.Value.AddSyntaxTrees(extra.Select(file => CSharpSyntaxTree.ParseText(file.Text, new CSharpParseOptions(LanguageVersion.Latest), file.Path)));
+
+    private static CSharpCompilation CompileBench()
     {
         var folder = Path.Combine(CoreSource.RepositoryRoot, "src", "TestRig.Bench");
         var trees = Directory.EnumerateFiles(folder, "*.cs", SearchOption.AllDirectories)
             .Select(path => (Path: Path.GetRelativePath(folder, path), Text: File.ReadAllText(path)))
             .Where(file => !file.Path.StartsWith("obj", StringComparison.Ordinal) && !file.Path.StartsWith("bin", StringComparison.Ordinal))
-            .Concat(extra)
             .Append(("Usings.cs", "global using System; global using System.Collections.Generic; global using System.IO; global using System.Linq; global using System.Net.Http; global using System.Threading; global using System.Threading.Tasks;"))
             .Select(file => CSharpSyntaxTree.ParseText(file.Item2, new CSharpParseOptions(LanguageVersion.Latest), file.Item1))
             .ToList();

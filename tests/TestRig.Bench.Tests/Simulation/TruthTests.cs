@@ -59,8 +59,9 @@ public class TruthTests
     public void More_changes_than_there_is_room_for_close_the_capture_with_a_gap()
     {
         var limits = SimulatedRun.Limits(SimulatedRun.Dome);
-        // An inverting loop through an isolator: slow enough to swing at full height, all the time.
-        var run = Run(1, SimulatedRun.Faults("net:OK1.5+J1.2=bridged"), limits, new([], Duration.FromMilliseconds(600)));
+        // An inverting loop through an isolator: slow enough to swing at full height, for as long as the line is on.
+        var on = new LinesStep(Duration.FromMilliseconds(5), ["D22"]);
+        var run = Run(1, SimulatedRun.Faults("net:U3.18+OK1.5=bridged"), limits, new([on, new LinesStep(Duration.FromMilliseconds(405), [])], Duration.FromMilliseconds(600)));
         var gap = Assert.Single(run.Capture.Gaps);
         Assert.Equal(GapReason.NoRoomForChanges, gap.Reason);
         Assert.Equal(run.Capture.End, gap.To);
