@@ -1,3 +1,5 @@
+using TestRig.Tests.Expectations;
+
 namespace TestRig.Tests;
 
 /// <summary>The main job, whole: program, serial port, real firmware, emulated chip, emulated board.</summary>
@@ -27,34 +29,16 @@ public class SweepTests
 
     /// <summary>One fault each. Nothing but the emulated board knows of it.</summary>
     [Theory]
-    [InlineData("OK3=dead", "shutter-open", "dead", "OK3")]
-    [InlineData("Q5=stuck-high", "flap-raise", "stuck-high", "Q5")]
-    [InlineData("U3:18=stuck-low", "rotate-left", "stuck-low", "U3")]
-    [InlineData("OK2=slow:3x", "rotate-right", "slow", "OK2")]
-    [InlineData("U3:9=inverted", "flap-raise", "inverted", "U3")]
-    [InlineData("U3:14=weak", "shutter-open", "weak", "U3")]
-    [InlineData("lead:U3.16=open", "rotate-right", "lead-open", "lead at U3.16")]
-    public void One_fault_exits_1_and_is_named(string fault, string channel, string condition, string suspect)
+    [MemberData(nameof(DomeFaults.All), MemberType = typeof(DomeFaults))]
+    public void One_fault_exits_1_and_is_named(string fault, bool moves, string channels, string condition, string suspect)
     {
-        using var bench = EmulatedBench.Start([fault]);
-        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--json", "-");
+        using var bench = EmulatedBench.Start([fault], motorOn: moves);
+        string[] motion = moves ? ["--allow-motion"] : [];
+        using var run = ProgramRun.ToEnd(["sweep", Repository.DomeProfile, "--adapter", bench.Adapter, .. motion, "--json", "-"]);
         Assert.True(run.ExitCode == 1, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
         var record = RunRecord.Of(run);
-        Assert.Equal(condition, record.Conditions[channel]);
-        Assert.Equal(suspect, record.FirstSuspects[0]);
-        Assert.All(_channels.Where(other => other != channel), other => Assert.Equal("working", record.Conditions[other]));
-    }
-
-    [Fact]
-    public void A_bouncing_home_switch_is_found_when_the_machine_moves()
-    {
-        using var bench = EmulatedBench.Start(["home-switch=bouncing"], motorOn: true);
-        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--allow-motion", "--json", "-");
-        Assert.True(run.ExitCode == 1, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
-        var record = RunRecord.Of(run);
-        Assert.Equal("bouncing", record.Conditions["rotate-left"]);
-        Assert.Equal("home-switch", record.FirstSuspects[0]);
-        Assert.All(_channels.Where(other => !other.StartsWith("rotate", StringComparison.Ordinal)), other => Assert.Equal("working", record.Conditions[other]));
+        Assert.All(_channels, channel => Assert.Equal(DomeFaults.Concerns(channels, channel) ? condition : "working", record.Conditions[channel]));
+        Assert.Equal(suspect, record.FirstSuspects is [var first, ..] ? first : "");
     }
 
     [Fact]

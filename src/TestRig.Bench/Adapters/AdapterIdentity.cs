@@ -3,7 +3,7 @@ using TestRig.Core.Quantities;
 namespace TestRig.Bench.Adapters;
 
 /// <summary>What an adapter says of itself.</summary>
-/// <param name="Kind">"serial" for our own firmware behind a serial port.</param>
+/// <param name="Kind">"serial" for our own firmware behind a serial port; "simulated" for a bench that does not exist.</param>
 /// <param name="Place">Where it is attached, e.g. the port's name.</param>
 /// <param name="Board">The board's name, for people.</param>
 /// <param name="Firmware">Version of its firmware.</param>
@@ -23,4 +23,8 @@ public sealed record AdapterIdentity(
     double ClockTolerance,
     Duration StopBound,
     Duration LongestProgram,
-    Duration SampleTime);
+    Duration SampleTime)
+{
+    /// <summary>True when no board was tested, which everything that is shown has to say.</summary>
+    public bool IsSimulated => Kind == "simulated";
+}

@@ -54,6 +54,7 @@ public static class Words
             parts.Add($"{faulty} faulty");
         if (untested > 0)
             parts.Add($"{untested} not tested");
-        return $"{string.Join(", ", parts)}.";
+        var simulated = result.Adapter.IsSimulated ? "SIMULATED, no board was tested: " : "";
+        return $"{simulated}{string.Join(", ", parts)}.";
     }
 }

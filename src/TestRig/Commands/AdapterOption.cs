@@ -1,30 +1,35 @@
 using System.CommandLine;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
+using TestRig.Bench.Simulation;
 
 namespace TestRig.Commands;
 
 /// <summary>--adapter, shared by every command that drives.</summary>
 internal static class AdapterOption
 {
+    /// <summary>The simulated bench. Never a default.</summary>
+    public const string Simulated = SimulatedAdapter.SimulatedKind;
+
     private const string SerialPrefix = "serial:";
 
     public static Option<string?> Create()
     {
         var option = new Option<string?>("--adapter")
         {
-            Description = "The adapter, e.g. serial:/dev/ttyACM0 or serial:COM3. By default the only one attached.",
-            HelpName = "serial:PORT",
+            Description = "The adapter: serial:/dev/ttyACM0, serial:COM3 or the like, or simulated. By default the only one attached.",
+            HelpName = "simulated|serial:PORT",
         };
         option.Validators.Add(result =>
         {
             var value = result.GetValueOrDefault<string?>();
-            if (value is not null && (!value.StartsWith(SerialPrefix, StringComparison.Ordinal) || value.Length == SerialPrefix.Length))
-                result.AddError($"--adapter '{value}' is not understood; write serial:PORT, e.g. serial:/dev/ttyACM0.");
+            if (value is not null and not Simulated && (!value.StartsWith(SerialPrefix, StringComparison.Ordinal) || value.Length == SerialPrefix.Length))
+                result.AddError($"--adapter '{value}' is not understood; write serial:PORT, e.g. serial:/dev/ttyACM0, or simulated.");
         });
         return option;
     }
 
+    /// <param name="adapter">Of a serial adapter; the simulated bench is built from a board, by <see cref="SimulatedBenchOptions"/>.</param>
     /// <exception cref="AdapterException">It cannot be opened; or, without a name, not exactly one is attached.</exception>
     public static Task<IAdapter> OpenAsync(string? adapter, CancellationToken cancellation) => adapter is not null
         ? OpenSerialAsync(adapter[SerialPrefix.Length..], cancellation)

@@ -4,6 +4,7 @@ using System.Globalization;
 using System.Reflection;
 using Serilog;
 using Serilog.Core;
+using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
@@ -30,11 +31,14 @@ internal static class SweepCommand
         var noStop = new Option<bool>("--no-stop-input") { Description = "Accept motion though the profile names no stop input." };
         var json = new Option<string?>("--json") { Description = "Also write the run's record as JSON to this file; - for standard output.", HelpName = "FILE|-" };
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
+        var simulated = new SimulatedBenchOptions(adapter);
         var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, json, folder };
+        simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
                 parsed.GetRequiredValue(profile),
                 parsed.GetValue(adapter),
+                simulated.Read(parsed),
                 new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop)),
                 parsed.GetValue(json),
                 parsed.GetValue(folder)),
@@ -42,11 +46,14 @@ internal static class SweepCommand
         return command;
     }
 
-    private sealed record Request(FileInfo Profile, string? Adapter, SweepOptions Options, string? Json, string? Folder);
+    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SweepOptions Options, string? Json, string? Folder);
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
         if (ProfileInput.Load(request.Profile) is not { } board)
+            return ExitCode.BadUsage;
+        IAdapter? bench = null;
+        if (request.Simulated is { } simulated && (bench = simulated.Build(board, request.Options.Mode)) is null)
             return ExitCode.BadUsage;
         // A missing font must be known before a motor has moved, not after.
         var plot = new WaveformPlot(PlotFont.Find());
@@ -54,7 +61,7 @@ internal static class SweepCommand
         // With the record on standard output, everything for people goes to standard error.
         var view = new SweepView(request.Json == "-" ? TextScreen.OnError() : TextScreen.OnOutput());
         view.Cautions(board, request.Options.Mode);
-        await using var adapter = await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
+        await using var adapter = bench ?? await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
         var log = new LoggerConfiguration()
             .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))
@@ -62,6 +69,8 @@ internal static class SweepCommand
             .CreateLogger();
         log.Information("testrig {Version}, {Mode}: {Board} ({Profile}) through {Kind} {Place}, firmware {Firmware}",
             ProgramVersion, Words.Of(request.Options.Mode), board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place, adapter.Identity.Firmware);
+        foreach (var fault in request.Simulated?.Faults ?? [])
+            log.Information("Simulated fault: {Fault}", fault);
         view.Start(board, adapter.Identity);
 
         var sweep = new Sweep(board, adapter, request.Options, TimeProvider.System, log);
@@ -125,7 +134,7 @@ internal static class SweepCommand
 
     private static ImmutableDictionary<string, string> KeepPlots(SweepResult result, RunFolder folder, WaveformPlot plot, List<RunStorageException> failures)
     {
-        var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: false);
+        var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: result.Adapter.IsSimulated);
         var plots = ImmutableDictionary.CreateBuilder<string, string>();
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {

@@ -1,0 +1,214 @@
+using System.Collections.Immutable;
+using TestRig.Bench.Adapters;
+using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Simulation;
+
+/// <summary>
+/// One program on the simulated device: looks at all pins again and again, keeps what changed, serves steps, and stops. Counts in ticks of a clock
+/// that is not exactly right, as a resonator's is.
+/// </summary>
+internal sealed class Burst
+{
+    private readonly SimulatedBoard _board;
+    private readonly SimulatedPins _pins;
+    private readonly Converter _converter;
+    private readonly AdapterLimits _limits;
+    private readonly StimulusProgram _program;
+    private readonly double _clock;
+    private readonly Random _jitter;
+    private readonly long _origin;
+    private readonly List<long> _stamps = [];
+    private readonly List<TickGap> _gaps = [];
+    private readonly List<Gap> _told = [];
+    private readonly List<LevelReading> _levels = [];
+    private readonly Dictionary<string, (Level Initial, List<(int Record, Level Level)> Turns)> _signals = [];
+    private readonly Dictionary<string, long> _offAt = [];
+    private ImmutableHashSet<string> _on = [];
+    private string? _stoppedBy;
+    private bool _full;
+
+    /// <param name="clock">The clock's error as a fraction: positive when its ticks are too long.</param>
+    public Burst(
+        SimulatedBoard board, SimulatedPins pins, Converter converter, AdapterLimits limits, StimulusProgram program, double clock, Random jitter)
+    {
+        (_board, _pins, _converter, _limits, _program, _clock, _jitter) = (board, pins, converter, limits, program, clock, jitter);
+        _origin = board.Time.Now;
+    }
+
+    /// <summary>When each line that was on went off, in picoseconds of the bench.</summary>
+    public IReadOnlyDictionary<string, long> OffAt => _offAt;
+
+    public Capture Run()
+    {
+        var ends = AdapterFigures.Nearest(_program.Length);
+        var steps = _program.Steps.Select(step => (At: AdapterFigures.Nearest(step.At), Step: step)).ToArray();
+        var next = 0;
+        long look = 40;
+        var housekeeping = AdapterFigures.HousekeepingPeriod;
+        Level[] seen = [.. LookAt(look)];
+        Start(look, seen);
+        var pause = AdapterFigures.RecordTakes;
+        while (true)
+        {
+            // Looks at which nothing can happen are passed over.
+            var due = Math.Min(Math.Min(next < steps.Length ? steps[next].At : ends, housekeeping) - AdapterFigures.LookToPoll, NextChange());
+            look += pause + (AdapterFigures.Look * Math.Max(1, (due - look - pause) / AdapterFigures.Look));
+            pause = 0;
+            var now = LookAt(look);
+            if (!now.AsSpan().SequenceEqual(seen))
+            {
+                Keep(look, seen, now);
+                pause += AdapterFigures.RecordTakes;
+                _stoppedBy = StopNewly(seen, now);
+                seen = now;
+                if (_stoppedBy is not null)
+                    break;
+            }
+            if (look + pause + AdapterFigures.LookToPoll >= housekeeping)
+            {
+                housekeeping += AdapterFigures.HousekeepingPeriod;
+                pause += AdapterFigures.HousekeepingTakes;
+            }
+            var poll = look + pause + AdapterFigures.LookToPoll;
+            if (next < steps.Length && poll >= steps[next].At)
+            {
+                if (steps[next].Step is LinesStep lines)
+                {
+                    Switch(poll + AdapterFigures.PollToLines, lines.OnPins);
+                    pause += AdapterFigures.StepTakes;
+                }
+                else
+                {
+                    look = Measure(steps[next].At, poll, (MeasureStep)steps[next].Step);
+                    if (_stoppedBy is not null)
+                        break;
+                    housekeeping = ((look / AdapterFigures.HousekeepingPeriod) + 1) * AdapterFigures.HousekeepingPeriod;
+                    pause = _jitter.Next(11);
+                }
+                next++;
+            }
+            else if (next == steps.Length && poll >= ends)
+            {
+                look = poll;
+                break;
+            }
+        }
+        var off = look + AdapterFigures.Look;
+        Switch(off, []);
+        return Told(off + _jitter.Next(60), [.. steps.Select(step => step.At), ends]);
+    }
+
+    /// <summary>The bench's instant of a tick.</summary>
+    private long At(long tick) => _origin + (long)Math.Round(tick * AdapterFigures.Tick.Picoseconds * (1 + _clock));
+
+    /// <summary>The first tick not before an instant of the bench.</summary>
+    private long TickOf(long instant) => (long)Math.Ceiling((instant - _origin) / (AdapterFigures.Tick.Picoseconds * (1 + _clock)));
+
+    private Level[] LookAt(long tick)
+    {
+        _board.Time.RunUntil(At(tick));
+        return _pins.SeenAt(_board.Time.Now);
+    }
+
+    /// <summary>The tick at which a look can show something new.</summary>
+    private long NextChange()
+    {
+        var instant = Math.Min(_board.Time.NextAt, _pins.NextVisible);
+        return instant == long.MaxValue ? long.MaxValue : TickOf(instant) - 1;
+    }
+
+    private void Start(long stamp, Level[] seen)
+    {
+        _stamps.Add(stamp);
+        for (var pin = 0; pin < seen.Length; pin++)
+            _signals[_pins.Names[pin]] = (seen[pin], []);
+    }
+
+    private void Keep(long stamp, Level[] before, Level[] now)
+    {
+        if (_full)
+            return;
+        if (_stamps.Count == AdapterFigures.MostChanges)
+        {
+            _full = true;
+            return;
+        }
+        for (var pin = 0; pin < now.Length; pin++)
+        {
+            if (now[pin] != before[pin])
+                _signals[_pins.Names[pin]].Turns.Add((_stamps.Count, now[pin]));
+        }
+        _stamps.Add(stamp);
+    }
+
+    private string? StopNewly(Level[] before, Level[] now) => _limits.Stops
+        .Select(stop => (stop.Pin, stop.StopsAt, Index: _pins.Names.IndexOf(stop.Pin)))
+        .FirstOrDefault(stop => now[stop.Index] == stop.StopsAt && before[stop.Index] != stop.StopsAt).Pin;
+
+    private void Switch(long tick, ImmutableArray<string> on)
+    {
+        _board.Time.RunUntil(At(tick));
+        foreach (var line in _limits.Lines)
+        {
+            if (on.Contains(line.Pin) == _on.Contains(line.Pin))
+                continue;
+            _board.Drive(line.Pin, on.Contains(line.Pin) ? line.Idle.Inverted() : line.Idle);
+            if (!on.Contains(line.Pin))
+                _offAt[line.Pin] = _board.Time.Now;
+        }
+        _on = [.. on];
+    }
+
+    /// <summary>Reads voltages and looks at nothing else, stop inputs excepted. Returns the tick at which it is done.</summary>
+    private long Measure(long stepAt, long tick, MeasureStep step)
+    {
+        var from = Math.Max(0, stepAt - AdapterFigures.GapBeforeStep);
+        tick += 60;
+        foreach (var pin in step.Pins)
+        {
+            var counts = new List<int>(step.Samples);
+            var at = tick;
+            for (var sample = 0; sample < step.Samples && _stoppedBy is null; sample++)
+            {
+                _board.Time.RunUntil(At(tick));
+                counts.Add(_converter.Convert(_pins.VoltsAt(pin)));
+                tick += AdapterFigures.Converts + _jitter.Next((int)AdapterFigures.ConverterWait) + 20;
+                _board.Time.RunUntil(At(tick));
+                _stoppedBy = _limits.Stops.FirstOrDefault(stop => _on.Any(stop.Lines.Contains) && _pins.LevelOf(stop.Pin) == stop.StopsAt)?.Pin;
+            }
+            _levels.Add(Converter.Reading(pin, Instant.Start + (AdapterFigures.Tick * at), counts));
+            if (_stoppedBy is not null)
+                break;
+        }
+        Tell(new(from, tick), GapReason.MeasuringLevels);
+        return tick;
+    }
+
+    private void Tell(TickGap gap, GapReason reason)
+    {
+        _gaps.Add(gap);
+        _told.Add(new(Instant.Start + (AdapterFigures.Tick * gap.From), Instant.Start + (AdapterFigures.Tick * gap.To), reason));
+    }
+
+    private Capture Told(long end, long[] steps)
+    {
+        // What came after the last record that found room is not known.
+        var intervals = AdapterFigures.Looks.Intervals(_stamps.ToArray(), steps, _gaps.ToArray());
+        if (_full)
+            Tell(new(_stamps[^1], end), GapReason.NoRoomForChanges);
+        return new(
+            AdapterFigures.Tick,
+            AdapterFigures.Resolution,
+            AdapterFigures.ClockTolerance,
+            Instant.Start + (AdapterFigures.Tick * end),
+            [.. _pins.Names.Select(name => new Signal(
+                name, _signals[name].Initial,
+                [.. _signals[name].Turns.Select(turn => intervals[turn.Record - 1].To(turn.Level, AdapterFigures.Tick))]))],
+            [.. _told.OrderBy(gap => gap.From)],
+            [.. _levels],
+            new(_stoppedBy is null ? CaptureOutcome.Complete : CaptureOutcome.StopInput, _stoppedBy));
+    }
+}

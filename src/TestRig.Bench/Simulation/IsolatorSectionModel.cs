@@ -1,0 +1,52 @@
+using TestRig.Core.Boards;
+
+namespace TestRig.Bench.Simulation;
+
+/// <summary>An isolator with its LED resistor and its load. The stage in front sinks the LED current.</summary>
+internal sealed class IsolatorSectionModel : Section
+{
+    private const double SaturatedOhms = 20, StuckOhms = 10, WeakOhms = 100;
+
+    /// <summary>A typical part transfers this much more than the sheet's minimum (4N25: 70 % typical, 20 % minimum).</summary>
+    private const double TypicalOverMinimum = 3.5;
+
+    private readonly IsolatorPart _part;
+    private readonly double _supply;
+    private readonly double _saturation;
+    private readonly double _transfer;
+    private readonly Branch _led;
+
+    public IsolatorSectionModel(
+        EventQueue time, IsolatorPart part, double ledSupply, double outputSupply, Net cathode, Net output, SectionFault fault, Random random)
+        : base(time, cathode, output, fault, random)
+    {
+        _part = part;
+        _supply = outputSupply;
+        _saturation = part.IsolatorType.SaturationMaximum.Value * 0.3 * Variation.Factor(random, 0.3);
+        _transfer = part.IsolatorType.TransferRatioMinimum * TypicalOverMinimum * Variation.Factor(random, 0.3);
+        _led = cathode.Join(new(ledSupply - part.IsolatorType.LedForwardTypical.Value, part.LedResistor.Value, Flow.IntoNet));
+        output.Join(new(part.TakenAtCollector ? outputSupply : 0, part.Load.Value));
+    }
+
+    protected override double OnDelay => Delay(_part.IsolatorType.OnDelay, _part.IsolatorType.OnDelayPerOhm.Picoseconds);
+
+    protected override double OffDelay => Delay(_part.IsolatorType.OffDelay, _part.IsolatorType.OffDelayPerOhm.Picoseconds);
+
+    protected override Drive? WhenOn => new(_part.TakenAtCollector ? _saturation : _supply - _saturation, SaturatedOhms);
+
+    protected override Drive? WhenOff => null;
+
+    protected override Drive Balance => new(_supply / 2, WeakOhms);
+
+    protected override bool DeadStaysIdle => false;
+
+    protected override Drive? StuckAt(bool high) => new(high ? _supply : _saturation, StuckOhms);
+
+    /// <summary>Just over the lower third while commanded low, just under the upper while commanded high.</summary>
+    protected override Drive WeakDrive(bool on) => new(_supply * (on == _part.TakenAtCollector ? 0.4 : 0.6), WeakOhms);
+
+    /// <summary>The load wants some current for half a swing; what the LED gets, times the transfer ratio, is there for it.</summary>
+    protected override bool Asked(bool last) => _led.Current * _transfer > _supply / 2 / _part.Load.Value;
+
+    private double Delay(DelayLimits unloaded, double perOhm) => unloaded.Typical.Picoseconds + (perOhm * _part.Load.Value);
+}

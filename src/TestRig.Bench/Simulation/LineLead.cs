@@ -1,0 +1,53 @@
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Simulation;
+
+/// <summary>A line's lead: the adapter's output stage, the resistor in the lead, and the pin read back at itself (values from memory).</summary>
+internal sealed class LineLead
+{
+    private const double AdapterSupply = 5, OutputOhms = 25, LeadOhms = 220, Threshold = 2.5;
+
+    private readonly Net _net;
+    private readonly Branch? _drive;
+    private readonly Action<LineLead> _changed;
+
+    /// <param name="open">The lead does not reach the board.</param>
+    /// <param name="changed">Told at each change of the pin's level.</param>
+    public LineLead(string pin, Net net, bool open, Action<LineLead> changed)
+    {
+        (Pin, _net, _changed) = (pin, net, changed);
+        _drive = open ? null : net.Join(null);
+        net.Listen(Look);
+        Look();
+    }
+
+    public string Pin { get; }
+
+    /// <summary>What the adapter drives it to; null while the pin is released.</summary>
+    public Level? Driven { get; private set; }
+
+    public Level Level { get; private set; }
+
+    public void Set(Level? level)
+    {
+        Driven = level;
+        _drive?.Set(level is { } driven ? new(Of(driven), OutputOhms + LeadOhms) : null);
+        Look();
+    }
+
+    private static double Of(Level level) => level == Level.High ? AdapterSupply : 0;
+
+    private void Look()
+    {
+        // Released and open, the pin has lost what charge it had long ago.
+        var outside = _drive is null ? null : _net.Volts;
+        var volts = Driven is not { } driven ? outside ?? 0
+            : outside is { } held ? Of(driven) + ((held - Of(driven)) * OutputOhms / (OutputOhms + LeadOhms))
+            : Of(driven);
+        var level = volts > Threshold ? Level.High : Level.Low;
+        if (level == Level)
+            return;
+        Level = level;
+        _changed(this);
+    }
+}

@@ -1,0 +1,70 @@
+namespace TestRig.Bench.Simulation;
+
+/// <summary>One node of the board: everything that is joined by copper, solder, or a bridge that should not be there.</summary>
+internal sealed class Net
+{
+    private readonly List<Branch> _branches = [];
+    private readonly List<Action> _listeners = [];
+
+    /// <summary>Against the ground of the net's own side; null while nothing drives it.</summary>
+    public double? Volts { get; private set; }
+
+    public Branch Join(Drive? drive)
+    {
+        var branch = new Branch(this, drive);
+        _branches.Add(branch);
+        Settle();
+        return branch;
+    }
+
+    /// <summary>Called after each change of the voltage.</summary>
+    public void Listen(Action listener) => _listeners.Add(listener);
+
+    /// <summary>Works the voltage out again. Wires are short: it is there at once.</summary>
+    public void Settle()
+    {
+        var before = Volts;
+        Volts = VoltsWith(null);
+        if (Volts == before)
+            return;
+        foreach (var listener in _listeners)
+            listener();
+    }
+
+    /// <summary>The voltage that the net would have with one more drive on it; null when nothing drives it.</summary>
+    public double? VoltsWith(Drive? extra)
+    {
+        var drives = _branches.Select(branch => branch.Drive).Append(extra).OfType<Drive>().OrderBy(drive => drive.Volts).ToArray();
+        if (drives.Length == 0)
+            return null;
+        // The current into the net falls as its voltage rises, in straight pieces between the voltages of the drives: the one piece with its
+        // zero is where the net settles.
+        for (var piece = 0; piece + 1 < drives.Length; piece++)
+        {
+            double from = drives[piece].Volts, to = drives[piece + 1].Volts;
+            if (Current(drives, to) > 0)
+                continue;
+            var (conductance, sum) = (0.0, 0.0);
+            foreach (var drive in drives)
+            {
+                if (drive.Flow == Flow.IntoNet && drive.Volts < to)
+                    continue;
+                conductance += 1 / drive.Ohms;
+                sum += drive.Volts / drive.Ohms;
+            }
+            return Math.Clamp(sum / conductance, from, to);
+        }
+        return drives[^1].Volts;
+    }
+
+    private static double Current(Drive[] drives, double volts)
+    {
+        var current = 0.0;
+        foreach (var drive in drives)
+        {
+            if (drive.Flow == Flow.Both || drive.Volts > volts)
+                current += (drive.Volts - volts) / drive.Ohms;
+        }
+        return current;
+    }
+}

@@ -1,0 +1,33 @@
+namespace TestRig.Bench.Simulation;
+
+/// <summary>How a section of a part fails.</summary>
+internal enum SectionFaultMode
+{
+    None,
+
+    /// <summary>A logic output stays as it is while nothing is commanded; a transistor never conducts.</summary>
+    Dead,
+    StuckLow,
+    StuckHigh,
+
+    /// <summary>The other kind of buffer was fitted.</summary>
+    Inverted,
+
+    /// <summary>When commanded, its output gets only into the undefined region.</summary>
+    Weak,
+
+    /// <summary>Both delays are longer by a factor.</summary>
+    Slow,
+
+    /// <summary>A share of activations does nothing.</summary>
+    Intermittent,
+
+    /// <summary>The package has no supply.</summary>
+    NoSupply,
+}
+
+/// <param name="Amount">The factor of a slow section; the share of lost activations of an intermittent one, 0..1; otherwise without meaning.</param>
+internal readonly record struct SectionFault(SectionFaultMode Mode, double Amount)
+{
+    public static readonly SectionFault None;
+}

@@ -1,0 +1,261 @@
+using TestRig.Core.Boards;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Simulation;
+
+/// <summary>
+/// The board as its profile describes it, built from parts, and the leads to it. It knows what parts do, not what anybody expects of them.
+/// </summary>
+internal sealed class SimulatedBoard
+{
+    private const double SupplyOhms = 0.05, PullOhms = 4_700;
+
+    /// <summary>A contact that no part of the profile describes closes and stays.</summary>
+    private static readonly (int Bounces, Duration Settles) _noBounce = (0, Duration.Zero);
+
+    private readonly Board _board;
+    private readonly FaultPlan _faults;
+    private readonly Variation _variation;
+    private readonly bool _motorSupplyOn;
+    private readonly Dictionary<string, Net> _nets = [];
+    private readonly Dictionary<Supply, double> _supplies = [];
+    private readonly Dictionary<string, Section> _sections = [];
+    private readonly Dictionary<string, Contact> _contacts = [];
+    private readonly HashSet<Channel> _moved = [];
+    private readonly Dictionary<string, SenseLead> _senses = [];
+    private readonly Dictionary<string, LineLead> _lines = [];
+
+    public SimulatedBoard(Board board, FaultPlan faults, int seed, bool motorSupplyOn)
+    {
+        (_board, _faults, _variation, _motorSupplyOn) = (board, faults, new(seed), motorSupplyOn);
+        NameNets();
+        foreach (var supply in board.Supplies)
+            Switch(supply);
+        foreach (var line in board.Lines)
+            Hold(line);
+        foreach (var channel in board.Channels)
+            Fit(channel);
+        foreach (var stop in board.Stops)
+            ContactAt(stop.Point).Place(closed: stop.StopsAt == Level.High);
+        PullUpTheRest();
+        // In path order, so that each starts with what the one in front of it gives.
+        foreach (var section in _sections.Values)
+            section.Connect();
+        foreach (var axis in board.Channels.Select(AxisOf).OfType<Axis>())
+            axis.Look();
+        FitLeads();
+        Time.RunUntil(Time.Now + Duration.FromMilliseconds(500).Picoseconds);
+        foreach (var section in _sections.Values)
+            section.PutIntoService();
+        foreach (var sense in _senses.Values)
+            sense.SettleAtOnce();
+        Time.RunUntil(Time.Now + Duration.FromMilliseconds(500).Picoseconds);
+    }
+
+    public EventQueue Time { get; } = new();
+
+    /// <summary>Leads from pins that look only.</summary>
+    public IReadOnlyDictionary<string, SenseLead> Senses => _senses;
+
+    /// <summary>Leads from pins that drive a line.</summary>
+    public IReadOnlyDictionary<string, LineLead> Lines => _lines;
+
+    /// <summary>Told at each change of a pin's level.</summary>
+    public Action<string, Level>? PinChanged { get; set; }
+
+    public void Drive(string pin, Level? level)
+    {
+        Disturb();
+        _lines[pin].Set(level);
+    }
+
+    /// <summary>Gives every net its name or names: a bridge and the wire from an output to the next input are the same to a net.</summary>
+    private void NameNets()
+    {
+        foreach (var (first, second) in _faults.Bridges)
+            Join(first, second);
+        foreach (var channel in _board.Channels)
+        {
+            var before = channel.DrivenAt.Name;
+            foreach (var stage in channel.Stages)
+            {
+                if (InputName(stage) is { } input)
+                    Join(before, input);
+                before = stage.OutputName;
+            }
+        }
+    }
+
+    private void Join(string first, string second)
+    {
+        var (one, other) = (NetOf(first), NetOf(second));
+        foreach (var name in _nets.Where(entry => entry.Value == other).Select(entry => entry.Key).ToList())
+            _nets[name] = one;
+    }
+
+    private Net NetOf(string name)
+    {
+        if (!_nets.TryGetValue(name, out var net))
+            _nets[name] = net = new();
+        return net;
+    }
+
+    /// <summary>"U3 2>18" begins at U3.2, the base of Q1 is Q1.B.</summary>
+    private static string InputName(Stage stage) => stage.Part is DriverPart
+        ? $"{stage.Part.Name}.B"
+        : $"{stage.Part.Name}.{stage.Name[(stage.Part.Name.Length + 1)..stage.Name.IndexOf('>', StringComparison.Ordinal)]}";
+
+    private void Switch(Supply supply)
+    {
+        var on = !supply.Motion || _motorSupplyOn;
+        // A supply that was set with a meter is well within its limits.
+        var volts = on ? supply.Nominal.Value * Variation.Factor(_variation.For("supply " + supply.Name), supply.Tolerance / 4) : 0;
+        _supplies[supply] = volts;
+        if (supply.SensedAt is { } point)
+            NetOf(point.Name).Join(new(volts, SupplyOhms));
+    }
+
+    /// <summary>What the profile says holds the line idle while nothing drives it: a resistor to a supply, or to ground.</summary>
+    private void Hold(Line line)
+    {
+        var channel = _board.Channels.FirstOrDefault(candidate => candidate.Line == line);
+        if (channel is null || line.IdlesBy is null)
+            return;
+        NetOf(channel.DrivenAt.Name).Join(new(line.Idle == Level.High ? SupplyAt(channel.DrivenAt) : 0, PullOhms));
+    }
+
+    private void Fit(Channel channel)
+    {
+        foreach (var stage in channel.Stages)
+        {
+            if (_sections.ContainsKey(stage.OutputName))
+                continue;
+            var (input, output) = (NetOf(InputName(stage)), NetOf(stage.OutputName));
+            var (fault, random) = (_faults.OfSection(stage.OutputName), _variation.For(stage.OutputName));
+            _sections[stage.OutputName] = stage.Part switch
+            {
+                BufferPart part => new BufferSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random),
+                IsolatorPart part => new IsolatorSectionModel(Time, part, _supplies[part.LedSupply], _supplies[part.OutputSupply], input, output, fault, random),
+                DriverPart part => new DriverSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random),
+                _ => throw new NotSupportedException($"{stage.Part.Name}, a {stage.Part.GetType().Name}, cannot be simulated."),
+            };
+        }
+    }
+
+    /// <summary>The contact at a test point, to ground, with its pull-up; the same one whoever asks.</summary>
+    private Contact ContactAt(TestPoint point)
+    {
+        if (_contacts.TryGetValue(point.Name, out var known))
+            return known;
+        var net = NetOf(point.Name);
+        net.Join(new(SupplyAt(point), PullOhms));
+        var (bounces, settles) = _board.Parts.OfType<SwitchPart>().FirstOrDefault(part => part.Name == point.Name) is { SwitchType: var type }
+            ? (type.BouncesMaximum, type.SettlesWithin)
+            : _noBounce;
+        return _contacts[point.Name] = new(Time, net, bounces, settles, _faults.OfContact(point.Name), _variation.For(point.Name), Disturb);
+    }
+
+    /// <summary>
+    /// The axis of a channel and the one that undoes it, made once for the pair; null for the second of them, and where nothing tells of motion.
+    /// </summary>
+    private Axis? AxisOf(Channel channel)
+    {
+        if (!_moved.Add(channel))
+            return null;
+        var back = _board.Channels.FirstOrDefault(other => other.Name == channel.UndoneBy && _moved.Add(other));
+        if (channel.Feedback.IsEmpty && (back is null || back.Feedback.IsEmpty))
+            return null;
+        var axis = new Axis(Time, Contactor(channel), back is null ? () => false : Contactor(back), _motorSupplyOn, _variation.For("axis " + channel.Name));
+        foreach (var last in new[] { channel, back }.OfType<Channel>())
+            NetOf(last.Stages[^1].OutputName).Listen(axis.Look);
+
+        var feedback = channel.Feedback.Select(item => (Item: item, Of: channel))
+            .Concat((back?.Feedback ?? []).Select(item => (Item: item, Of: back!)))
+            .GroupBy(entry => entry.Item.Point.Name);
+        foreach (var at in feedback)
+        {
+            var (item, owner) = at.First();
+            if (item is PulseFeedback)
+            {
+                NetOf(at.Key).Join(new(SupplyAt(item.Point), PullOhms));
+                var rates = at.Select(entry => (Rate: Rate((PulseFeedback)entry.Item), Forward: entry.Of == channel)).ToList();
+                double RateOf(bool ahead) => rates.Where(rate => rate.Forward == ahead).Select(rate => rate.Rate).DefaultIfEmpty(rates[0].Rate).First();
+                axis.Add(new Encoder(NetOf(at.Key), RateOf(true), RateOf(false), _variation.For(at.Key)));
+            }
+            else
+            {
+                // From where the machine is parked, the switch lies in the middle of the exercise's way.
+                var way = owner.MotionOn.ToSeconds();
+                var (near, far) = (0.5 * way, 0.75 * way);
+                axis.Add(owner == channel ? new Cam(ContactAt(item.Point), near, far) : new Cam(ContactAt(item.Point), -far, -near));
+            }
+        }
+        return axis;
+    }
+
+    /// <summary>Pulses for each second of travel that come to the middle of what the profile says, the time to get up to speed counted in.</summary>
+    private static double Rate(PulseFeedback pulses)
+    {
+        var within = pulses.Within.ToSeconds();
+        return (pulses.PulsesMinimum + pulses.PulsesMaximum) / 2.0 / Math.Max(within - (Axis.SpinUpSeconds / 2), within / 2);
+    }
+
+    /// <summary>A contactor pulls in with most of its voltage across its coil, and not with half of it.</summary>
+    private Func<bool> Contactor(Channel channel)
+    {
+        var last = channel.Stages.Length - 1;
+        var net = NetOf(channel.Stages[last].OutputName);
+        var supply = channel.Stages[last].Part switch
+        {
+            BufferPart part => _supplies[part.Supply],
+            IsolatorPart part => _supplies[part.OutputSupply],
+            DriverPart part => _supplies[part.Supply],
+            _ => throw new NotSupportedException($"{channel.Stages[last].Part.Name} cannot be simulated."),
+        };
+        return channel.LevelAfter(last, channel.Line.Active) == Level.High ? () => net.Volts > 0.6 * supply : () => net.Volts < 0.4 * supply;
+    }
+
+    /// <summary>Other points are pulled up, and nothing else is known of them.</summary>
+    private void PullUpTheRest()
+    {
+        var fitted = _board.Channels.SelectMany(channel => channel.Stages.SelectMany(stage => new[] { InputName(stage), stage.OutputName }).Append(channel.DrivenAt.Name))
+            .Concat(_board.Channels.SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name))
+            .Concat(_board.Supplies.Select(supply => supply.SensedAt?.Name).OfType<string>())
+            .Concat(_contacts.Keys)
+            .ToHashSet();
+        foreach (var point in _board.TestPoints.Where(point => !fitted.Contains(point.Name)))
+        {
+            if (_board.Parts.OfType<SwitchPart>().Any(part => part.Name == point.Name))
+                _ = ContactAt(point);
+            else
+                NetOf(point.Name).Join(new(SupplyAt(point), PullOhms));
+        }
+    }
+
+    /// <summary>What a point is pulled up to: the supply whose highest voltage is the point's.</summary>
+    private double SupplyAt(TestPoint point) =>
+        _board.Supplies.FirstOrDefault(supply => supply.Maximum == point.Highest) is { } supply ? _supplies[supply] : point.Highest?.Value ?? 5;
+
+    private void FitLeads()
+    {
+        foreach (var line in _board.Lines)
+        {
+            var point = _board.Channels.FirstOrDefault(channel => channel.Line == line)?.DrivenAt;
+            _lines[line.AdapterPin] = new(
+                line.AdapterPin, point is null ? new() : NetOf(point.Name), point is null || _faults.IsOpen(point),
+                lead => PinChanged?.Invoke(lead.Pin, lead.Level));
+        }
+        foreach (var point in _board.TestPoints.Where(point => point.AdapterPin is { } pin && !_lines.ContainsKey(pin)))
+        {
+            _senses[point.AdapterPin!] = new(
+                Time, point.AdapterPin!, NetOf(point.Name), point.Divider, _faults.IsOpen(point), _variation.For("lead " + point.Name),
+                lead => PinChanged?.Invoke(lead.Pin, lead.Level));
+        }
+    }
+
+    private void Disturb()
+    {
+        foreach (var section in _sections.Values)
+            section.Disturb();
+    }
+}

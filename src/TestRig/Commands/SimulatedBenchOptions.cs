@@ -1,0 +1,65 @@
+using System.CommandLine;
+using TestRig.Bench.Simulation;
+using TestRig.Core.Boards;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Commands;
+
+/// <summary>--fault and --seed, shared by every command that can work on the simulated bench.</summary>
+internal sealed class SimulatedBenchOptions
+{
+    private const int DefaultSeed = 1;
+
+    private readonly Option<string?> _adapter;
+
+    private readonly Option<string[]> _faults = new("--fault")
+    {
+        Description = "Break something on the simulated bench (implies --adapter simulated; repeatable): OK3=dead, OK2=slow:3x, U3:18=stuck-low, U3=no-supply, home-switch=bouncing, net:NET+NET=bridged, lead:TESTPOINT=open.",
+        HelpName = "WHAT=HOW",
+        DefaultValueFactory = _ => [],
+    };
+
+    private readonly Option<int?> _seed = new("--seed")
+    {
+        Description = $"Another simulated bench: other parts of the same kinds, other noise (simulated bench only; default {DefaultSeed}).",
+        HelpName = "N",
+    };
+
+    /// <param name="adapter">The --adapter of the same command.</param>
+    public SimulatedBenchOptions(Option<string?> adapter) => _adapter = adapter;
+
+    public void AddTo(Command command)
+    {
+        command.Add(_faults);
+        command.Add(_seed);
+        command.Validators.Add(result =>
+        {
+            var adapter = result.GetValue(_adapter);
+            var faults = result.GetValue(_faults)!;
+            if (adapter is not null and not AdapterOption.Simulated && (faults.Length > 0 || result.GetValue(_seed) is not null))
+                result.AddError($"--fault and --seed are for the simulated bench only: leave them out, or '--adapter {adapter}'.");
+            else if (adapter is null && faults.Length == 0 && result.GetValue(_seed) is not null)
+                result.AddError("--seed is for the simulated bench only: add --adapter simulated.");
+        });
+    }
+
+    /// <summary>Null when a real adapter is wanted.</summary>
+    public SimulatedBench? Read(ParseResult parsed)
+    {
+        var faults = parsed.GetValue(_faults)!;
+        return parsed.GetValue(_adapter) == AdapterOption.Simulated || faults.Length > 0 ? new(faults, parsed.GetValue(_seed) ?? DefaultSeed) : null;
+    }
+}
+
+/// <summary>The simulated bench that was asked for.</summary>
+internal sealed record SimulatedBench(IReadOnlyList<string> Faults, int Seed)
+{
+    /// <summary>Null when a fault cannot be there; why is then on standard error.</summary>
+    public SimulatedAdapter? Build(Board board, ExerciseMode mode)
+    {
+        var (plan, errors) = FaultPlan.Of(board, Faults);
+        foreach (var error in errors)
+            Console.Error.WriteLine($"testrig: {error}");
+        return plan is null ? null : new(board, plan, Seed, motorSupplyOn: mode == ExerciseMode.Motion);
+    }
+}
