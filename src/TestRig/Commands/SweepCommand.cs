@@ -72,6 +72,9 @@ internal static class SweepCommand
             var path = RunFolder.PlotOf(channel.Channel.Name);
             folder.Write(path, plot.ToPng(WaveformPicture.Of(channel, heading)));
             plots[channel.Channel.Name] = path;
+            var capture = new CaptureHeading(
+                result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
+            folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(capture, channel.Capture!));
         }
         var record = RunJson.Write(result, profile, plots.ToImmutable());
         folder.Write("run.json", record);
