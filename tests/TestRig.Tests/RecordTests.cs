@@ -54,4 +54,16 @@ public sealed class RecordTests(RecordTests.RecordedRun run) : IClassFixture<Rec
         Assert.DoesNotContain("0", Seen("OK3.5"));
         Assert.Contains("1", Seen("OK3.5"));
     }
+
+    [Fact]
+    public void The_junit_file_counts_as_the_record_does()
+    {
+        var suite = System.Xml.Linq.XDocument.Load(run.File("junit.xml")).Root!.Element("testsuite")!;
+        Assert.Equal(("6", "1", "1"), (suite.Attribute("tests")!.Value, suite.Attribute("failures")!.Value, suite.Attribute("skipped")!.Value));
+        Assert.Equal(run.Record.Conditions.Keys, suite.Elements("testcase").Select(item => item.Attribute("name")!.Value));
+        var failed = suite.Elements("testcase").Single(item => item.Element("failure") is not null);
+        Assert.Equal("shutter-open", failed.Attribute("name")!.Value);
+        Assert.Contains("First suspect: OK3: never conducts", failed.Element("failure")!.Attribute("message")!.Value, StringComparison.Ordinal);
+        Assert.Equal("rotate-left", suite.Elements("testcase").Single(item => item.Element("skipped") is not null).Attribute("name")!.Value);
+    }
 }

@@ -78,6 +78,7 @@ internal static class SweepCommand
         }
         var record = RunJson.Write(result, profile, plots.ToImmutable());
         folder.Write("run.json", record);
+        folder.Write("junit.xml", RunJunit.Write(result, profile));
         return record;
     }
 
