@@ -25,6 +25,9 @@ internal static class AdapterOption
         return option;
     }
 
+    /// <summary>A port's name as this option writes it.</summary>
+    public static string OfPort(string port) => SerialPrefix + port;
+
     /// <exception cref="AdapterException">It cannot be opened; or, without a name, not exactly one is attached.</exception>
     public static Task<IAdapter> OpenAsync(string? adapter, CancellationToken cancellation) => adapter is not null
         ? OpenSerialAsync(adapter[SerialPrefix.Length..], cancellation)

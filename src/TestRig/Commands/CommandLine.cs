@@ -15,6 +15,7 @@ internal static class CommandLine
         {
             SweepCommand.Create(),
             ProfileCommand.Create(),
+            AdaptersCommand.Create(),
         };
         var parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)

@@ -19,7 +19,7 @@ internal static class SweepCommand
         var motion = new Option<bool>("--allow-motion") { Description = "Exercise with the motor supply on: the machine moves." };
         var motorOff = new Option<bool>("--motor-is-off") { Description = "You have switched the motor supply off; needed where no test point senses it." };
         var noStop = new Option<bool>("--no-stop-input") { Description = "Accept motion though the profile names no stop input." };
-        var json = new Option<string?>("--json") { Description = "Also write the run's record as JSON to this file; - for standard output.", HelpName = "FILE|-" };
+        var json = JsonOption.Create("the run's record");
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
         var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, json, folder };
         command.SetAction((parsed, cancellation) => RunAsync(
@@ -42,8 +42,7 @@ internal static class SweepCommand
         // A missing font must be known before a motor has moved, not after.
         var plot = new WaveformPlot(PlotFont.Find());
 
-        // With the record on standard output, everything for people goes to standard error.
-        var view = new SweepView(request.Json == "-" ? TextScreen.OnError() : TextScreen.OnOutput());
+        var view = new SweepView(JsonOption.Screen(request.Json));
         view.Cautions(board, request.Options.Mode);
         await using var adapter = await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
@@ -58,7 +57,7 @@ internal static class SweepCommand
         var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
         var record = Keep(result, request.Profile.ToString(), folder, plot);
         view.Finish(result, folder);
-        await WriteJsonAsync(request.Json, record).ConfigureAwait(false);
+        await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);
         log.Information("Ended: {Outcome} {Words}", result.Ending.Outcome, result.Ending.Words);
         return ExitCodeOf(result);
     }
@@ -70,7 +69,9 @@ internal static class SweepCommand
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
             var path = RunFolder.PlotOf(channel.Channel.Name);
-            folder.Write(path, plot.ToPng(WaveformPicture.Of(channel, heading)));
+            var picture = WaveformPicture.Of(channel, heading);
+            var png = plot.ToPng(picture);
+            folder.Write(path, png);
             plots[channel.Channel.Name] = path;
             var capture = new CaptureHeading(
                 result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
@@ -80,25 +81,6 @@ internal static class SweepCommand
         folder.Write("run.json", record);
         folder.Write("junit.xml", RunJunit.Write(result, profile));
         return record;
-    }
-
-    private static async Task WriteJsonAsync(string? target, string record)
-    {
-        if (target == "-")
-        {
-            await Console.Out.WriteLineAsync(record).ConfigureAwait(false);
-        }
-        else if (target is not null)
-        {
-            try
-            {
-                await File.WriteAllTextAsync(target, record).ConfigureAwait(false);
-            }
-            catch (Exception cause) when (cause is IOException or UnauthorizedAccessException)
-            {
-                throw new RunStorageException($"Cannot write {target}: {cause.Message} The record is also in the run folder.", cause);
-            }
-        }
     }
 
     private static int ExitCodeOf(SweepResult result) => result.Ending.Outcome switch
