@@ -16,6 +16,7 @@ internal static class CommandLine
             SweepCommand.Create(),
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
+            PulseCommand.Create(),
         };
         var parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)

@@ -16,9 +16,7 @@ internal static class SweepCommand
     {
         var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
         var adapter = AdapterOption.Create();
-        var motion = new Option<bool>("--allow-motion") { Description = "Exercise with the motor supply on: the machine moves." };
-        var motorOff = new Option<bool>("--motor-is-off") { Description = "You have switched the motor supply off; needed where no test point senses it." };
-        var noStop = new Option<bool>("--no-stop-input") { Description = "Accept motion though the profile names no stop input." };
+        var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());
         var json = JsonOption.Create("the run's record");
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
         var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, json, folder };
