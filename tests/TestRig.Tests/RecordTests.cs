@@ -66,4 +66,16 @@ public sealed class RecordTests(RecordTests.RecordedRun run) : IClassFixture<Rec
         Assert.Contains("First suspect: OK3: never conducts", failed.Element("failure")!.Attribute("message")!.Value, StringComparison.Ordinal);
         Assert.Equal("rotate-left", suite.Elements("testcase").Single(item => item.Element("skipped") is not null).Attribute("name")!.Value);
     }
+
+    [Fact]
+    public void The_report_gives_the_answer_first_and_holds_every_picture_itself()
+    {
+        var page = System.Xml.Linq.XDocument.Parse(File.ReadAllText(run.File("report.html"))).Root!;
+        Assert.Contains("OK3", page.Descendants("section").First().Value, StringComparison.Ordinal);
+        var images = page.Descendants("img").ToList();
+        Assert.Equal(
+            _exercised.Select(channel => "data:image/png;base64," + Convert.ToBase64String(File.ReadAllBytes(run.File($"waveforms/{channel}.png")))),
+            images.Select(image => image.Attribute("src")!.Value));
+        Assert.Contains("OK3.5, FIRST WRONG", images[1].Attribute("alt")!.Value, StringComparison.Ordinal);
+    }
 }

@@ -64,6 +64,7 @@ internal static class SweepCommand
     {
         var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: false);
         var plots = ImmutableDictionary.CreateBuilder<string, string>();
+        var pictures = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
             var path = RunFolder.PlotOf(channel.Channel.Name);
@@ -71,6 +72,7 @@ internal static class SweepCommand
             var png = plot.ToPng(picture);
             folder.Write(path, png);
             plots[channel.Channel.Name] = path;
+            pictures[channel.Channel.Name] = new(png, PictureDescription.Of(picture));
             var capture = new CaptureHeading(
                 result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
             folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(capture, channel.Capture!));
@@ -78,6 +80,7 @@ internal static class SweepCommand
         var record = RunJson.Write(result, profile, plots.ToImmutable());
         folder.Write("run.json", record);
         folder.Write("junit.xml", RunJunit.Write(result, profile));
+        folder.Write("report.html", RunReport.Write(result, profile, pictures.ToImmutable()));
         return record;
     }
 

@@ -66,7 +66,7 @@ internal sealed class SweepView(TextScreen screen)
         foreach (var channel in result.Diagnosis.Unexplained)
             screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
         screen.Say("Verdict  ", Words.Verdict(result));
-        screen.Say("Record   ", $"{Path.GetRelativePath(Environment.CurrentDirectory, folder.Path)} (run.json, junit.xml, run.log, waveforms, captures)");
+        screen.Say("Record   ", $"{Path.GetRelativePath(Environment.CurrentDirectory, folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
     }
 
     private void PlainLine(SweepEvent step)
