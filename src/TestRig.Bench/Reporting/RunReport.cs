@@ -5,6 +5,7 @@ using System.Xml.Linq;
 using TestRig.Bench.Exercising;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
+using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -90,7 +91,7 @@ public static class RunReport
             finding.TestPoint,
             Word(finding.Expected),
             (wrong ? "✗ " : "") + Word(finding.Verdict) + (finding.Timing == Timing.NotResolved ? ", delay not resolved" : ""),
-            finding.Delay is { } delay && finding.Cause is { } cause ? $"{delay} ± {Expanded(finding)} after {cause}" : "",
+            finding is { Delay: { } delay, Cause: { } cause, StandardUncertainty: { } standard } ? $"{Delay(delay, standard)} after {cause}" : "",
             finding is { Earliest: { } earliest, Latest: { } latest } ? earliest <= Duration.Zero ? $"up to {latest}" : $"{earliest} to {latest}" : "",
             finding.Words);
         if (wrong)
@@ -98,9 +99,12 @@ public static class RunReport
         return row;
     }
 
-    /// <summary>k = 2, as everywhere that the program shows an uncertainty to people.</summary>
-    private static string Expanded(Finding finding) =>
-        finding.StandardUncertainty is { } standard ? (standard * Core.Measuring.MeasuredDelay.CoverageFactor).ToString() : "?";
+    /// <summary>With its expanded uncertainty (k = 2); one that may as well be nothing only as a bound.</summary>
+    private static string Delay(Duration delay, Duration standard)
+    {
+        var expanded = standard * MeasuredDelay.CoverageFactor;
+        return delay > expanded ? $"{delay} ± {expanded}" : $"at most {delay + expanded}";
+    }
 
     private static XElement Checks(SweepResult result) => Tag("section",
         Id("checks"),

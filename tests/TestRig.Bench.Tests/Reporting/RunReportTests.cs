@@ -47,6 +47,15 @@ public class RunReportTests
         Assert.Contains("which forbids rotate-left", articles[3].Value, StringComparison.Ordinal);
     }
 
+    /// <summary>In the fixture the standard uncertainty is 0.41 × 1.3125 µs = 538 ns, so the expanded one is 1.08 µs.</summary>
+    [Fact]
+    public void A_delay_stands_with_its_uncertainty_and_one_that_may_as_well_be_nothing_as_a_bound()
+    {
+        var delays = Page().Descendants("article").First().Descendants("tr").Select(row => row.Elements().ElementAt(3).Value).ToList();
+        Assert.Contains("at most 1.09 µs after J1.6", delays); // 9 ns + 1.08 µs
+        Assert.Contains("5 µs ± 1.08 µs after U4.14", delays);
+    }
+
     [Fact]
     public void It_needs_no_other_file_and_no_script()
     {
