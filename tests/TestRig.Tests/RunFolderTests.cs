@@ -3,7 +3,7 @@ using TestRig.Bench.Tests.Files;
 namespace TestRig.Tests;
 
 /// <summary>What a sweep leaves behind for other programs, from one run on a board with a dead isolator, parked on a limit switch.</summary>
-public sealed class RecordTests(RecordTests.RecordedRun run) : IClassFixture<RecordTests.RecordedRun>
+public sealed class RunFolderTests(RunFolderTests.RecordedRun run) : IClassFixture<RunFolderTests.RecordedRun>
 {
     /// <summary>In the profile, and with limit-left pressed not exercised.</summary>
     private static readonly string[] _exercised = ["rotate-right", "shutter-open", "shutter-close", "flap-raise", "flap-lower"];
