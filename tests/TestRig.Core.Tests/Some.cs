@@ -18,7 +18,7 @@ internal static class Some
 
     public static readonly BufferType Buffer = new(
         "inverting buffer", "invented", "invented", true,
-        [new("2", "18", "1"), new("4", "16", "1")], _fast, _fast, LevelLimits.Ttl, new(0.4), new(2.4));
+        [new("2", "18", "1"), new("4", "16", "1"), new("6", "14", "1")], _fast, _fast, LevelLimits.Ttl, new(0.4), new(2.4));
 
     public static readonly IsolatorType Isolator = new(
         "isolator", "invented", "invented", "1", "2", "5", "4", new(1.15), 0.2, new(0.5), new(0.06),
@@ -53,11 +53,12 @@ internal static class Some
     /// <summary>Always the same one: parts and channels of one board are known by identity.</summary>
     public static Board Board() => _board.Value;
 
-    private static readonly Lazy<Board> _board = new(MakeBoard);
+    private static readonly Lazy<Board> _board = new(() => BoardOf(2));
 
-    private static Board MakeBoard()
+    /// <summary>Another board with this many channels, up to 3.</summary>
+    public static Board BoardOf(int count)
     {
-        ImmutableArray<Channel> channels = [Channel(1), Channel(2)];
+        ImmutableArray<Channel> channels = [.. Enumerable.Range(1, count).Select(Channel)];
         return new(
             "small invented board", [Logic, Isolated],
             [U3, U4, .. channels.SelectMany(channel => channel.Stages).Select(stage => stage.Part).Where(part => part is not BufferPart)],
@@ -104,6 +105,8 @@ internal static class Some
     /// <summary>Arrival times of a good board: the sums of typical delays along the path.</summary>
     public static readonly (double On, double Off)?[] GoodDelays = [(0.1, 0.1), (0.2, 0.2), (5.2, 105.2), (10.2, 120.2)];
 
-    public static ChannelResult Judge(Exercise exercise, params Signal[] signals) => ChannelJudge.Judge(
-        Board(), new(exercise, Capture(exercise, signals), ImmutableDictionary<string, LeadState>.Empty));
+    public static ChannelResult Judge(Exercise exercise, params Signal[] signals) => Judge(Board(), exercise, Capture(exercise, signals));
+
+    public static ChannelResult Judge(Board board, Exercise exercise, Capture capture, params (string Point, LeadState State)[] leads) => ChannelJudge.Judge(
+        board, new(exercise, capture, leads.ToImmutableDictionary(lead => lead.Point, lead => lead.State)));
 }

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Globalization;
 
 namespace TestRig.Tests;
 
@@ -68,12 +69,25 @@ internal sealed class EmulatedBench : IDisposable
         }
     }
 
+    /// <summary>The bench's own clock, in nanoseconds.</summary>
+    public long Time() => long.Parse(Tell("time").AsSpan("time ".Length), CultureInfo.InvariantCulture);
+
+    /// <summary>Waits until the bench's own clock has reached that time.</summary>
+    public void WaitForTime(long nanoseconds)
+    {
+        while (Time() < nanoseconds)
+            Thread.Sleep(1);
+    }
+
     /// <summary>Ends the bench and returns what its log says of the command lines: when each was on, in nanoseconds of its own clock.</summary>
-    public IReadOnlyList<LineOn> EndAndReadLines()
+    public IReadOnlyList<LineOn> EndAndReadLines() => LineOn.Read(EndAndReadLog());
+
+    /// <summary>Ends the bench and returns its log: tools/emulated-bench/README.md tells what is in a line.</summary>
+    public IReadOnlyList<string> EndAndReadLog()
     {
         Tell("quit");
         _process.WaitForExit();
-        return LineOn.Read(File.ReadLines(_log));
+        return File.ReadAllLines(_log);
     }
 
     public void Dispose()

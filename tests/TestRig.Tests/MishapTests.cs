@@ -1,13 +1,26 @@
+using System.Collections.Immutable;
+using System.Globalization;
 using System.IO.Ports;
+using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
+using TestRig.Core.Captures;
+using TestRig.Core.Link;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
 
 namespace TestRig.Tests;
 
 /// <summary>What must never leave a line on: shown by the emulated board's own log, on its own clock.</summary>
 public class MishapTests
 {
-    /// <summary>Longest on-time of every line in the demonstration profile. The heartbeat limit of a sweep is longer.</summary>
+    /// <summary>Longest on-time of every line in the demonstration profile.</summary>
     private const long LongestOnNs = 500_000_000;
+
+    /// <summary>Heartbeat limit of a sweep of the demonstration profile: the shortest that a sweep sets.</summary>
+    private const long HeartbeatNs = 5_000_000_000;
+
+    /// <summary>Where the demonstration board has the emergency stop's sense contact: high while healthy.</summary>
+    private const string EmergencyStopPin = "D43";
 
     [Fact]
     public void Kill_9_while_a_line_is_on_leaves_every_line_idle_within_its_limit()
@@ -15,9 +28,21 @@ public class MishapTests
         using var bench = EmulatedBench.Start(motorOn: true);
         using var run = ProgramRun.Start("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--allow-motion");
         bench.WaitForLines(AnyOn);
+        var beforeKill = bench.Time();
         run.Kill();
         bench.WaitForLines(lines => !AnyOn(lines));
-        AssertNothingLeftOn(bench.EndAndReadLines(), expected: 1);
+        // The heartbeat limit begins afresh when the burst ends.
+        bench.WaitForTime(beforeKill + LongestOnNs + HeartbeatNs + 1_000_000_000);
+        using (var link = new RawLink(bench.Port))
+        {
+            link.Identify();
+            var status = DeviceStatus.Parse(link.Ask(LinkRequest.Status).Body.AsSpan()).Value!;
+            Assert.False(status.Armed, "the heartbeat limit has passed, and the device is still armed");
+            Assert.Equal(ResetCauses.PowerOn, status.ResetCauses);
+        }
+        var lines = bench.EndAndReadLines();
+        AssertNothingLeftOn(lines, expected: 1);
+        Assert.True(lines[0].To <= beforeKill + HeartbeatNs, $"killed at {beforeKill}, idle at {lines[0].To}");
     }
 
     [Fact]
@@ -60,16 +85,51 @@ public class MishapTests
     }
 
     [Fact]
-    public void The_emergency_stop_ends_a_line_at_once_and_the_sweep_says_so()
+    public async Task The_emergency_stop_ends_a_line_at_once_and_the_sweep_says_so()
     {
         using var bench = EmulatedBench.Start(motorOn: true);
+        Duration bound;
+        await using (var adapter = await SerialAdapter.OpenAsync(bench.Port, default))
+            bound = adapter.Identity.StopBound;
         using var run = ProgramRun.Start("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--allow-motion", "--json", "-");
         bench.WaitForLines(AnyOn);
         bench.Tell("press emergency-stop");
         run.WaitForEnd();
         Assert.True(run.ExitCode == 4, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
         Assert.Contains("emergency-stop", run.Output, StringComparison.Ordinal);
-        AssertNothingLeftOn(bench.EndAndReadLines(), expected: 1);
+        var log = bench.EndAndReadLog();
+        AssertNothingLeftOn(LineOn.Read(log), expected: 1);
+        Assert.Equal(1, StopsWithin(bound, log));
+    }
+
+    [Fact]
+    public async Task The_emergency_stop_idles_all_lines_within_the_bound_that_the_adapter_states_while_looking_and_while_measuring()
+    {
+        using var bench = EmulatedBench.Start();
+        await using var adapter = await SerialAdapter.OpenAsync(bench.Port, default);
+        string[] lines = ["D22", "D24", "D26"];
+        var longest = Duration.FromMilliseconds(20_000);
+        await adapter.ArmAsync(
+            new([.. lines.Select(pin => new LineLimit(pin, Level.High, longest, Duration.Zero, []))], [new(EmergencyStopPin, Level.Low, [.. lines])], (longest * 2) + Duration.FromMilliseconds(1000)), default);
+        // The conversions of one MEASURE of 16 pins with 64 samples take some 180 ms: half of the presses fall into one.
+        ImmutableArray<string> analog = [.. Enumerable.Range(0, 16).Select(index => $"A{index}")];
+        var measure = adapter.Identity.SampleTime * (16 * 64);
+        var on = new LinesStep(Duration.FromMilliseconds(1), [.. lines]);
+        StimulusProgram looking = new([on], longest);
+        StimulusProgram measuring = new([on, .. Enumerable.Range(0, 3).Select(index => new MeasureStep(Duration.FromMilliseconds(2) + (measure * index), analog, 64))], longest);
+
+        var presses = new Random(20261125);
+        for (var turn = 0; turn < 6; turn++)
+        {
+            var running = adapter.RunAsync(turn % 2 == 0 ? looking : measuring, default);
+            bench.WaitForLines(AnyOn);
+            bench.WaitForTime(bench.Time() + presses.Next(1_000_000, 300_000_000));
+            bench.Tell("press emergency-stop");
+            var ending = (await running).Capture.Ending;
+            Assert.Equal(new CaptureEnding(CaptureOutcome.StopInput, EmergencyStopPin), ending);
+            bench.Tell("release emergency-stop");
+        }
+        Assert.Equal(6 * lines.Length, StopsWithin(adapter.Identity.StopBound, bench.EndAndReadLog()));
     }
 
     [Fact]
@@ -96,6 +156,26 @@ public class MishapTests
         using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", "serial:/dev/no-such-port");
         Assert.Equal(3, run.ExitCode);
         Assert.Contains("/dev/no-such-port", run.Error, StringComparison.Ordinal);
+    }
+
+    /// <summary>
+    /// Checks that each line which was on when the emergency stop was pressed was idle within <paramref name="bound"/> of the change at the adapter's pin, and
+    /// returns how many there were. Both instants are in the bench's log, to the nanosecond.
+    /// </summary>
+    private static int StopsWithin(Duration bound, IReadOnlyList<string> log)
+    {
+        var lines = LineOn.Read(log);
+        var found = 0;
+        foreach (var pressed in log.Where(line => line.EndsWith($" {EmergencyStopPin} low", StringComparison.Ordinal)))
+        {
+            var at = long.Parse(pressed.AsSpan(0, pressed.IndexOf(' ', StringComparison.Ordinal)), CultureInfo.InvariantCulture);
+            foreach (var line in lines.Where(line => line.From <= at && !(line.To < at)))
+            {
+                Assert.True((line.To - at) * 1000 <= bound.Picoseconds, $"{line} went idle later than {bound} after {at} ns");
+                found++;
+            }
+        }
+        return found;
     }
 
     private static bool AnyOn(string lines) => lines.Contains("=on", StringComparison.Ordinal);

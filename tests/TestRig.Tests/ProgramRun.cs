@@ -63,9 +63,14 @@ internal sealed class ProgramRun : IDisposable
     }
 
     /// <summary>As Ctrl-C does.</summary>
-    public void Interrupt()
+    public void Interrupt() => Signal("-INT");
+
+    /// <summary>As a system does that shuts down.</summary>
+    public void Terminate() => Signal("-TERM");
+
+    private void Signal(string signal)
     {
-        using var kill = Process.Start("kill", ["-INT", _process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture)]);
+        using var kill = Process.Start("kill", [signal, _process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture)]);
         kill.WaitForExit();
     }
 

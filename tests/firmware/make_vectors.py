@@ -96,6 +96,7 @@ def main():
     good = payload(0x07, 0x01, b"")
     reject("long", stuff(bytes(1 + n % 255 for n in range(253))))
     reject("long", b"\x02" * 253)
+    reject("long", stuff(payload(0x01, 0x01, bytes(1 + n % 255 for n in range(245)))))
     reject("cobs", b"\x09" + good[:4])
     reject("cobs", b"\xff" + b"\x01" * 100)
     reject("short", stuff(good[:5]))

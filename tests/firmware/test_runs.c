@@ -54,6 +54,13 @@ static void a_run_number_runs_once(void)
     CHECK_EQUAL(1, board.bursts);
     CHECK_EQUAL(RESULT_OK, run(nonce, 8, other_pulse, 2));
     CHECK_EQUAL(2, board.bursts);
+    /* Nor does an older number, although another one ran in between. */
+    pass(100000);
+    CHECK_EQUAL(RESULT_ALREADY_RUN, run(nonce, 7, other_pulse, 2));
+    CHECK_EQUAL(RESULT_ALREADY_RUN, run(nonce, 1, other_pulse, 2));
+    CHECK_EQUAL(2, board.bursts);
+    CHECK_EQUAL(RESULT_OK, run(nonce, 0xFFFFFFFFUL, other_pulse, 2));
+    CHECK_EQUAL(3, board.bursts);
 }
 
 static void a_run_needs_the_nonce_of_this_arming(void)

@@ -38,14 +38,18 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             {
                 if (reading.Mean.Value - guard > supply.Nominal.Value * OffBelow)
                     return Safety(name, $"Motor supply '{supply.Name}' is on ({reading.Mean} at {reading.Signal}). In logic-only mode it must be off and locked out; to exercise with motion, use --allow-motion.");
-                words.Add($"{supply.Name} off");
+                // An open lead reads 0 V too: what was read is said, with what it takes to be true.
+                words.Add($"{supply.Name} {reading.Mean} (off, if the lead at {reading.Signal} is whole)");
                 continue;
             }
             if (reading.Mean.Value + guard < supply.Minimum.Value || reading.Mean.Value - guard > supply.Maximum.Value)
             {
                 return NotReady(name, $"Supply '{supply.Name}' reads {reading.Mean} at {reading.Signal}; it should be {supply.Minimum} to {supply.Maximum}. Nothing was driven. Check that it is switched on, its fuse, and the lead at {reading.Signal}.");
             }
-            words.Add($"{supply.Name} {reading.Mean}");
+            var untold = reading.Mean < supply.Minimum || reading.Mean > supply.Maximum
+                ? $" (it should be {supply.Minimum} to {supply.Maximum}; too near for this adapter to tell, measure it)"
+                : "";
+            words.Add($"{supply.Name} {reading.Mean}{untold}");
         }
 
         var unsensed = board.Supplies.FirstOrDefault(supply => supply.Motion && supply.SensedAt?.AdapterPin is null);

@@ -27,6 +27,11 @@ internal sealed class DocumentReader
     /// <summary>The root of the file's only document; null after an error that leaves nothing to go on with.</summary>
     public static DocumentNode? Read(string path, ErrorList errors)
     {
+        if (Directory.Exists(path))
+        {
+            errors.Add(default, "", "this is a folder, not a file", "name a file in it");
+            return null;
+        }
         byte[] bytes;
         try
         {
@@ -207,7 +212,9 @@ internal sealed class DocumentReader
             entries.Add(key.Text, entry);
             order.Add(entry);
         }
-        return new(PlaceOf(mapping.Start), order.ToImmutable());
+        // The parser gives no place for a pair without braces inside brackets, [ a: b ]: it begins with its key.
+        var place = mapping.Start.Index == 0 && order.Count > 0 ? order[0].Key.Place : PlaceOf(mapping.Start);
+        return new(place, order.ToImmutable());
     }
 
     public static string Join(string keyPath, string key) => keyPath.Length == 0 ? key : $"{keyPath}.{key}";

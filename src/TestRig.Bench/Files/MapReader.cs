@@ -50,7 +50,7 @@ internal sealed partial class MapReader
             {
                 errors.Add(
                     entry.Key.Place, DocumentReader.Join(keyPath, entry.Key.Text), $"there is no key '{entry.Key.Text}' here",
-                    NearestName.Suggest(entry.Key.Text, rules.Select(rule => rule.Name), "keys"));
+                    RemedyFor(entry.Key.Text, rules));
             }
         }
         var reader = new MapReader(map, keyPath, errors);
@@ -58,6 +58,16 @@ internal sealed partial class MapReader
         foreach (var rule in rules.Where(rule => rule.Required && reader[rule.Name] is null && !misspelt.Any(key => NearestName.IsNear(key, rule.Name))))
             errors.Add(map.Place, keyPath, $"'{rule.Name}' is missing; it has no default", $"write for example '{rule.Example}'");
         return reader;
+    }
+
+    private static string RemedyFor(string unknown, KeyRule[] rules)
+    {
+        // Without its blank the colon is a part of the word; and a comma ends what stands between braces.
+        if (unknown.Split(':', 2) is [var key, var value] && rules.Any(rule => rule.Name == key.Trim()))
+            return $"write a blank behind the colon: '{key.Trim()}: {value.Trim()}'";
+        return unknown.Length > 0 && char.IsAsciiDigit(unknown[0])
+            ? "write a decimal point, not a comma: '4.7 kohm'"
+            : NearestName.Suggest(unknown, rules.Select(rule => rule.Name), "keys");
     }
 
     /// <summary>Every entry of a group whose keys are names given by the author.</summary>
@@ -95,7 +105,7 @@ internal sealed partial class MapReader
     {
         if (node is TextNode text && !string.IsNullOrWhiteSpace(text.Text))
             return new(text.Text.Trim(), text.Place, keyPath);
-        errors.Add(node.Place, keyPath, $"{node.Kind} stands here", "a single value belongs here");
+        errors.Add(node.Place, keyPath, $"{node.Kind} stands here", node is MapNode ? "a single value belongs here; text with a colon in it goes into quotes" : "a single value belongs here");
         return null;
     }
 

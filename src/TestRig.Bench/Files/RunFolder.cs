@@ -6,6 +6,12 @@ namespace TestRig.Bench.Files;
 /// <summary>The folder that holds all that one run leaves behind.</summary>
 public sealed class RunFolder
 {
+    /// <summary>ENOSPC, which the runtime hands on as it is.</summary>
+    private const int UnixDiskFull = 28;
+
+    /// <summary>ERROR_DISK_FULL as an HRESULT.</summary>
+    private const int WindowsDiskFull = unchecked((int)0x80070070);
+
     private RunFolder(string path) => Path = path;
 
     public string Path { get; }
@@ -25,6 +31,8 @@ public sealed class RunFolder
             path = System.IO.Path.GetFullPath(System.IO.Path.Combine(parent, $"{FileName(profile)}-{stamp}-{copy}"));
         return Guarded(path, () =>
         {
+            if (File.Exists(path))
+                throw new RunStorageException($"{path} is a file, not a folder. Name another with --out.");
             if (Directory.Exists(path) && Directory.EnumerateFileSystemEntries(path).Any())
                 throw new RunStorageException($"The folder {path} is not empty: an earlier run would be written over. Name another with --out.");
             Directory.CreateDirectory(System.IO.Path.Combine(path, "waveforms"));
@@ -44,9 +52,18 @@ public sealed class RunFolder
         Guarded(target, () =>
         {
             var draft = target + ".part";
-            File.WriteAllBytes(draft, content);
-            File.Move(draft, target, overwrite: true);
-            return true;
+            try
+            {
+                File.WriteAllBytes(draft, content);
+                File.Move(draft, target, overwrite: true);
+                return true;
+            }
+            catch (IOException)
+            {
+                // Half a file is of no use, and takes the room that the next one may need.
+                File.Delete(draft);
+                throw;
+            }
         });
     }
 
@@ -76,7 +93,8 @@ public sealed class RunFolder
         }
         catch (IOException cause)
         {
-            throw new RunStorageException($"Cannot write {path}: {cause.Message} Free some space or choose another folder with --out.", cause);
+            var remedy = cause.HResult is UnixDiskFull or WindowsDiskFull ? "Free some space, or choose" : "Choose";
+            throw new RunStorageException($"Cannot write {path}: {cause.Message.TrimEnd('.')}. {remedy} another folder with --out.", cause);
         }
     }
 }

@@ -60,7 +60,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
             PictureWords.Standing(standing),
             [.. Words(findings)],
             [.. findings.Select(WindowOf).OfType<ExpectedWindow>()],
-            [.. findings.Select(DelayOf).OfType<DelayNote>()],
+            [.. findings.Select(finding => DelayOf(finding, signal)).OfType<DelayNote>()],
             [.. capture.Levels.Where(reading => reading.Signal == (signal?.Name ?? point)).Select(reading => new LevelNote(reading.At, LevelText(reading.Mean, limits)))],
             standing == PanelStanding.FirstWrong ? MarkOf(_firstWrong!, signal) : null);
     }
@@ -80,18 +80,20 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
     }
 
     /// <summary>One line for each direction, and one for everything else that is wrong or worth a word.</summary>
-    private IEnumerable<string> Words(ImmutableArray<Finding> findings)
+    private static IEnumerable<string> Words(ImmutableArray<Finding> findings)
     {
         foreach (var direction in findings.Where(finding => finding.IsTransition()).GroupBy(finding => finding.Expected))
         {
             // Of repeated commands the wrong one speaks, else the first.
             var spokesman = direction.FirstOrDefault(finding => finding.IsWrong()) ?? direction.First();
             var others = direction.Count() - 1;
-            yield return PictureWords.TransitionLine(spokesman, capture.Resolution) + (others == 0 ? "" : $" (one of {others + 1})");
+            yield return PictureWords.TransitionLine(spokesman) + (others == 0 ? "" : $" (one of {others + 1})");
         }
         foreach (var finding in findings.Where(finding => !finding.IsTransition()))
         {
-            if (finding.IsWrong() || finding.Expected is Expectation.Pulses or Expectation.Settles)
+            if (finding.Verdict == Verdict.Weak)
+                yield return PictureWords.Short(finding);
+            else if (finding.IsWrong() || finding.Expected is Expectation.Pulses or Expectation.Settles)
                 yield return finding.Words;
         }
     }
@@ -128,13 +130,13 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
         return null;
     }
 
-    private DelayNote? DelayOf(Finding finding) =>
+    private DelayNote? DelayOf(Finding finding, Signal? signal) =>
         finding.IsTransition() && finding is { CauseAt: { } cause, ObservedAt: { } observed, Delay: { } delay }
             ? new(
                 cause,
                 observed,
-                capture.Resolution,
-                ReferenceEquals(finding, _firstWrong) ? "" : PictureWords.DelayText(finding, delay, capture.Resolution))
+                signal?.Changes.Where(change => change.Estimate == observed).Select(change => (Duration?)change.Width).FirstOrDefault() ?? capture.Resolution,
+                ReferenceEquals(finding, _firstWrong) ? "" : PictureWords.DelayText(finding, delay))
             : null;
 
     private WrongMark? MarkOf(Finding failure, Signal? signal)
@@ -144,7 +146,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
             at = capture.Levels.FirstOrDefault(reading => reading.Signal == (signal?.Name ?? failure.TestPoint) && reading.Mean == level)?.At;
         at ??= failure.Expected is Expectation.IdleLow or Expectation.IdleHigh ? Instant.Start : CommandOn(failure);
         var delay = failure is { Delay: { } known, ObservedAt: not null } && failure.IsTransition()
-            ? $": {PictureWords.DelayText(failure, known, capture.Resolution)}"
+            ? $": {PictureWords.DelayText(failure, known)}"
             : "";
         return at is { } instant ? new(instant, PictureWords.Short(failure) + delay) : null;
     }

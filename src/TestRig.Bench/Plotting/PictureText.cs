@@ -1,9 +1,10 @@
+using System.Text.RegularExpressions;
 using SkiaSharp;
 
 namespace TestRig.Bench.Plotting;
 
 /// <summary>Text in one family, regular and bold, measured and placed by the pixel.</summary>
-internal sealed class PictureText : IDisposable
+internal sealed partial class PictureText : IDisposable
 {
     private readonly SKTypeface _regular;
     private readonly SKTypeface _bold;
@@ -60,13 +61,18 @@ internal sealed class PictureText : IDisposable
     public SKRect Box(string text, float x, float middle, float size, bool bold = false) => SKRect.Create(
         x, middle - (size * 0.72f), Width(text, size, bold) + (2 * Padding(size)), size * 1.44f);
 
-    /// <summary>Breaks at spaces into at most <paramref name="lines"/> lines; what does not fit ends in an ellipsis.</summary>
+    private const string NoBreak = "\u00A0";
+
+    [GeneratedRegex(@"(?<=\d) (?=(ps|ns|µs|ms|s|µV|mV|V|%)(?!\w))")]
+    private static partial Regex BetweenNumberAndUnit();
+
+    /// <summary>Breaks at spaces, but not between a number and its unit, into at most <paramref name="lines"/> lines; what does not fit ends in an ellipsis.</summary>
     public IReadOnlyList<string> Wrap(string text, float width, float size, int lines, bool bold = false)
     {
         using var font = Font(size, bold);
         var wrapped = new List<string>();
         var line = "";
-        foreach (var word in text.Split(' ', StringSplitOptions.RemoveEmptyEntries))
+        foreach (var word in BetweenNumberAndUnit().Replace(text, NoBreak).Split(' ', StringSplitOptions.RemoveEmptyEntries))
         {
             var longer = line.Length == 0 ? word : $"{line} {word}";
             if (line.Length == 0 || font.MeasureText(longer) <= width)

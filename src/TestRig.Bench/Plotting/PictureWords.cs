@@ -1,4 +1,5 @@
 using TestRig.Core.Judging;
+using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Plotting;
@@ -33,7 +34,7 @@ internal static class PictureWords
     };
 
     /// <summary>One line on a transition: what it did, how long after what, and what is allowed.</summary>
-    public static string TransitionLine(Finding finding, Duration resolution)
+    public static string TransitionLine(Finding finding)
     {
         var cause = finding.Cause is null ? "" : $" after {finding.Cause}";
         if (finding is { Cause: null, ObservedAt: { } at })
@@ -41,16 +42,25 @@ internal static class PictureWords
         if (finding.Delay is not { } delay || finding.ObservedAt is null)
             return finding.Verdict == Verdict.Absent ? Short(finding) + cause : Short(finding);
         var allowed = finding is { Earliest: { } earliest, Latest: { } latest } ? $" ({Range(earliest, latest)})" : "";
-        return $"{Short(finding)}{(finding.IsWrong() ? ":" : "")} {DelayText(finding, delay, resolution)}{cause}{allowed}";
+        return $"{Short(finding)}{(finding.IsWrong() ? ":" : "")} {DelayText(finding, delay)}{cause}{allowed}";
     }
 
-    /// <summary>The delay as the adapter knows it: a shorter one than it can resolve is given as a bound, not as a number.</summary>
-    public static string DelayText(Finding finding, Duration delay, Duration resolution)
+    /// <summary>
+    /// The delay as the adapter knows it. What lies within its uncertainty is given as a bound, not as a number: a step of the program and a record make
+    /// the looks around them several times further apart than the resolution.
+    /// </summary>
+    public static string DelayText(Finding finding, Duration delay)
     {
-        if (finding.Timing != Timing.NotResolved)
+        if (finding.Timing != Timing.NotResolved || finding.StandardUncertainty is not { } standard)
             return delay.ToString();
-        return delay < resolution ? $"< {resolution}" : $"about {delay}";
+        var expanded = standard * MeasuredDelay.CoverageFactor;
+        return delay < expanded ? $"< {delay + standard.Scaled(EndOfUniform)}" : $"{delay} ± {expanded}";
     }
+
+    /// <summary>
+    /// From a standard uncertainty to where the delay cannot lie any more: half the sum of two intervals' widths is at most √6 times sqrt(w1²/12 + w2²/12).
+    /// </summary>
+    private static readonly double EndOfUniform = Math.Sqrt(6);
 
     public static string Standing(PanelStanding standing) => standing switch
     {
@@ -72,6 +82,8 @@ internal static class PictureWords
                 ? $"The command passes every stage from {channel.DrivenAt.Name} to {channel.Stages[^1].OutputName}."
                 : result.Summary;
         }
+        if (result.Condition == Condition.LeadOpen)
+            return $"Check the lead at {failure.TestPoint} and sweep again before any part is touched.";
         if (failure.Stage == -1)
             return $"The command is wrong where it enters the board: {failure.TestPoint} {Short(failure)}.";
         var path = result.Findings.Where(finding => finding.Stage is not null).GroupBy(finding => finding.Stage!.Value);
@@ -83,7 +95,7 @@ internal static class PictureWords
             var between = channel.Stages.Skip(Math.Max(good + 1, 0)).Take(stage - Math.Max(good, -1)).Select(s => s.Part).Distinct()
                 .Select(part => $"{part.Name} ({part.Type.Name})");
             var from = good switch { -2 => "The command", -1 => $"Good at {channel.DrivenAt.Name}, then the command", _ => $"Good as far as {channel.Stages[good].OutputName}, then the command" };
-            return $"{from} goes wrong in {string.Join(" or ", between)}: {failure.TestPoint} {Short(failure)}{Excess(failure)}.";
+            return $"{from} goes wrong in {string.Join(" or ", between)}: {failure.TestPoint} {Short(failure)}.";
         }
         var subject = channel.Feedback.Any(feedback => feedback.Point.Name == failure.TestPoint) ? "feedback " : "";
         var passes = path.Any() && path.All(group => group.All(finding => !finding.IsWrong()));
@@ -93,12 +105,6 @@ internal static class PictureWords
     }
 
     public static string Range(Duration earliest, Duration latest) => earliest <= Duration.Zero ? $"max {latest}" : $"{earliest} to {latest}";
-
-    /// <summary>For a transition outside its window: by how much.</summary>
-    private static string Excess(Finding finding) =>
-        finding is { Verdict: Verdict.Late or Verdict.Early, Delay: { } delay, Earliest: { } earliest, Latest: { } latest }
-            ? $", {delay} after {finding.Cause}; allowed is {Range(earliest, latest)}"
-            : "";
 
     private static string Subject(Finding finding) => finding.Expected switch
     {

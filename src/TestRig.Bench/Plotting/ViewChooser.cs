@@ -11,8 +11,11 @@ namespace TestRig.Bench.Plotting;
 /// </summary>
 internal static class ViewChooser
 {
-    /// <summary>Share of a view in front of its edge, and behind the last thing that it must show.</summary>
-    private const double Margin = 0.2;
+    /// <summary>Share of a view in front of its edge.</summary>
+    private const double MarginBefore = 0.2;
+
+    /// <summary>Share of a view behind the last thing that it must show: room for that one's words.</summary>
+    private const double MarginBehind = 0.4;
 
     /// <summary>A view shows at least this many times the adapter's resolution: closer up there is nothing more to see.</summary>
     private const int ShortestInResolutions = 8;
@@ -29,13 +32,13 @@ internal static class ViewChooser
         var failure = result.FirstFailure;
         var wrongAt = failure?.ObservedAt ?? failure?.CauseAt;
         var point = result.Channel.DrivenAt.Name;
-        var ons = (drive?.Changes ?? []).Where(change => change.Level == line.Active).Select(change => change.Estimate).ToList();
+        var ons = (drive?.Changes ?? []).Where(change => change.Level == line.Active).ToList();
         if (ons.Count > 0)
         {
             // Of repeated commands, the one that went wrong.
-            var on = ons.Where(edge => wrongAt is { } wrong && edge <= wrong).LastOrDefault(ons[0]);
-            var off = drive!.Changes.Where(change => change.Level == line.Idle && change.Estimate > on).Select(change => (Instant?)change.Estimate).FirstOrDefault();
-            views.Add(Around(on, LastOfInterest(result, capture, on, off ?? capture.End), "a", $"Command on: {point} {line.Active.ArrivalWord()}", $"{point} {line.Active.ArrivalWord()}", capture));
+            var on = ons.Where(edge => wrongAt is { } wrong && edge.Estimate <= wrong).LastOrDefault(ons[0]);
+            var off = drive!.Changes.Where(change => change.Level == line.Idle && change.Estimate > on.Estimate).Select(change => (Change?)change).FirstOrDefault();
+            views.Add(Around(on, LastOfInterest(result, capture, on, off?.Estimate ?? capture.End), "a", $"Command on: {point} {line.Active.ArrivalWord()}", $"{point} {line.Active.ArrivalWord()}", capture));
             if (off is { } end)
                 views.Add(Around(end, LastOfInterest(result, capture, end, capture.End + capture.Resolution), "b", $"Command off: {point} {line.Idle.ArrivalWord()}", $"{point} {line.Idle.ArrivalWord()}", capture));
         }
@@ -49,29 +52,44 @@ internal static class ViewChooser
     }
 
     /// <summary>The latest transition or end of a window that belongs to the command's edge.</summary>
-    private static Instant LastOfInterest(ChannelResult result, Capture capture, Instant edge, Instant next)
+    private static Instant LastOfInterest(ChannelResult result, Capture capture, Change command, Instant next)
     {
-        var last = edge;
+        var last = command.NotAfter;
         // The judge's estimate of the same edge may differ from the drawn one within the resolution.
-        edge -= capture.Resolution;
+        var edge = command.Estimate - capture.Resolution;
         next -= capture.Resolution;
         foreach (var finding in result.Findings.Where(finding => finding.Stage is not null && finding.IsTransition()))
         {
             if ((finding.CauseAt ?? finding.ObservedAt) is not { } start || start < edge || start >= next)
                 continue;
             if (finding.ObservedAt is { } observed)
-                last = Instant.Max(last, observed);
+                last = Instant.Max(last, EndOfInterval(capture, finding.TestPoint, observed));
             if (finding is { CauseAt: { } cause, Latest: { } latest })
                 last = Instant.Max(last, cause + latest);
         }
         return last;
     }
 
-    private static PictureView Around(Instant edge, Instant last, string letter, string title, string what, Capture capture)
+    /// <summary>Until when the change that was estimated at this instant can have been.</summary>
+    private static Instant EndOfInterval(Capture capture, string point, Instant observed)
     {
-        var length = Duration.Max(last - edge, capture.Resolution * ShortestInResolutions);
-        var from = Instant.Max(edge - length.Scaled(Margin), Instant.Start);
-        var to = Instant.Min(edge + length.Scaled(1 + Margin), capture.End);
+        foreach (var change in capture.Find(point)?.Changes ?? [])
+        {
+            if (change.Estimate == observed)
+                return change.NotAfter;
+        }
+        return observed;
+    }
+
+    private static PictureView Around(Change edge, Instant last, string letter, string title, string what, Capture capture) =>
+        Around(edge.After, edge.Estimate, last, letter, title, what, capture);
+
+    /// <param name="first">Begin of what the view must show: where the edge can have been at the earliest.</param>
+    private static PictureView Around(Instant first, Instant edge, Instant last, string letter, string title, string what, Capture capture)
+    {
+        var length = Duration.Max(last - first, capture.Resolution * ShortestInResolutions);
+        var from = Instant.Max(first - length.Scaled(MarginBefore), Instant.Start);
+        var to = Instant.Min(first + length.Scaled(1 + MarginBehind), capture.End);
         var unit = TimeUnit.For(to - from);
         return new(letter, title, from, to, edge, unit, $"{unit.Symbol} after {what}");
     }
@@ -79,20 +97,20 @@ internal static class ViewChooser
     private static PictureView? CloseUp(ChannelResult result, Instant first, Capture capture)
     {
         var failure = result.FirstFailure!;
+        // A voltage is read in a gap, where no trace can be shown, however close.
+        if (failure.Expected is Expectation.LowLevel or Expectation.HighLevel)
+            return null;
         var changes = capture.Find(failure.TestPoint)?.Changes ?? [];
         var settles = result.Channel.Feedback.OfType<Core.Boards.SwitchFeedback>()
             .FirstOrDefault(feedback => feedback.Point.Name == failure.TestPoint)?.SettlesWithin;
         var reach = settles ?? Duration.Max(failure.Latest ?? Duration.Zero, capture.Resolution * ShortestInResolutions);
         var last = first + reach;
-        // A burst goes on as long as the next change follows within the same reach.
-        foreach (var change in changes)
-        {
-            if (change.Estimate > first && change.Estimate - last <= Duration.Zero)
-                last = Instant.Max(last, change.Estimate + reach.Scaled(0.5));
-        }
+        // All transitions that the finding counts.
+        foreach (var change in changes.Where(change => change.Estimate >= first).Take(failure.Bounces + 1))
+            last = Instant.Max(last, change.Estimate);
         last = Instant.Min(last, capture.End);
         if (last <= first)
             return null;
-        return Around(first, last, "b", $"First wrong: {failure.TestPoint}", "the first wrong transition", capture);
+        return Around(first, first, last, "b", $"First wrong: {failure.TestPoint}", "the first wrong transition", capture);
     }
 }

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using TestRig.Bench.Reporting;
 using TestRig.Core.Captures;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
@@ -44,7 +45,7 @@ public sealed record WaveformPicture(
         return new(
             result.Channel.Name,
             heading.Board,
-            ConditionWord(result.Condition),
+            Words.Of(result.Condition),
             result.Condition == Core.Judging.Condition.Working,
             PictureWords.Headline(result),
             result.Summary,
@@ -54,10 +55,6 @@ public sealed record WaveformPicture(
             panels,
             capture.Gaps);
     }
-
-    /// <summary>"dead", "stuck high", "lead open".</summary>
-    private static string ConditionWord(Condition condition) =>
-        string.Concat(condition.ToString().Select((letter, index) => char.IsUpper(letter) && index > 0 ? $" {letter}" : $"{letter}")).ToLowerInvariant();
 
     private static string Describe(Capture capture, DateTimeOffset started)
     {

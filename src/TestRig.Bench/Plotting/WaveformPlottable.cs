@@ -256,15 +256,37 @@ internal sealed class WaveformPlottable(
         {
             if (!view.Contains(note.At))
                 continue;
-            var box = text.Box(note.Text, 0, middle, NoteSize);
-            // A reading stands in the gap that it was taken in.
-            var gap = gaps.FirstOrDefault(gap => gap.Overlaps(note.At, note.At + new Duration(1)));
-            var centre = gap is null ? X(note.At) : (X(Instant.Max(gap.From, view.From)) + X(Instant.Min(gap.To, view.To))) / 2;
-            var left = Math.Clamp(centre - (box.Width / 2), area.Left + 2, Math.Max(area.Left + 2, area.Right - box.Width - 2));
-            if (FreePlace(taken, left, box.Width, middle, box.Height, index) is not { } place)
-                continue;
-            taken.Add(text.DrawBoxed(canvas, note.Text, left, place, NoteSize, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Separator));
+            if (PlaceOf(note, panel, index, middle, area, taken) is { } box)
+                taken.Add(text.DrawBoxed(canvas, note.Text, box.Left, box.MidY, NoteSize, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Separator));
         }
+    }
+
+    /// <summary>
+    /// A reading stands beside the gap that it was taken in, at the trace's own level, where it hides no edge; else on the gap.
+    /// </summary>
+    private SKRect? PlaceOf(LevelNote note, Panel panel, int index, float middle, SKRect area, List<SKRect> taken)
+    {
+        var box = text.Box(note.Text, 0, middle, NoteSize);
+        var gap = gaps.FirstOrDefault(gap => gap.Overlaps(note.At, note.At + new Duration(1)));
+        var left = X(gap is null ? note.At : Instant.Max(gap.From, view.From));
+        var right = X(gap is null ? note.At : Instant.Min(gap.To, view.To));
+        var wanted = panel.Signal?.LevelAt(note.At) switch
+        {
+            Level.High => Y(index, HighAt) + (box.Height / 2) + 4,
+            Level.Low => Y(index, LowAt) - (box.Height / 2) - 4,
+            _ => middle,
+        };
+        foreach (var x in (ReadOnlySpan<float>)[left - box.Width - 3, right + 3])
+        {
+            var beside = SKRect.Create(x, wanted - (box.Height / 2), box.Width, box.Height);
+            if (x >= area.Left && beside.Right <= area.Right && (panel.Signal is null || !HasChangeWithin(panel.Signal, x, beside.Right))
+                && !taken.Exists(other => other.IntersectsWith(beside)))
+                return beside;
+        }
+        var centred = Math.Clamp(((left + right) / 2) - (box.Width / 2), area.Left + 2, Math.Max(area.Left + 2, area.Right - box.Width - 2));
+        return FreePlace(taken, centred, box.Width, middle, box.Height, index) is { } place
+            ? SKRect.Create(centred, place - (box.Height / 2), box.Width, box.Height)
+            : null;
     }
 
     /// <summary>The panel's middle, or above or below it where something is written already; null when all three are taken.</summary>
@@ -326,10 +348,13 @@ internal sealed class WaveformPlottable(
         if (delay.Text.Length == 0 || (view.Letter.Length == 0 && !HasWidth(delay)))
             return;
         var box = text.Box(delay.Text, 0, middle, NoteSize);
-        // Clear of the transition's own interval, to its right if there is room.
+        // Clear of the transition's own interval, to its right if there is room, else left of the cause, else between the two.
         var to = X(delay.To);
-        var clear = 6 + ((X(delay.To + delay.Uncertainty) - to) * 0.7f);
-        var left = to + clear + box.Width <= area.Right ? to + clear : X(delay.From) - clear - box.Width;
+        var clear = 6 + ((X(delay.To + delay.Uncertainty) - to) / 2);
+        var before = X(delay.From) - clear - box.Width;
+        var left = to + clear + box.Width <= area.Right ? to + clear
+            : before >= area.Left ? before
+            : Math.Clamp(((X(delay.From) + to) / 2) - (box.Width / 2), area.Left + 2, area.Right - box.Width - 2);
         if (FreePlace(taken, left, box.Width, middle, box.Height, panel) is { } place)
             taken.Add(text.DrawBoxed(canvas, delay.Text, left, place, NoteSize, PrintSafePalette.Black, PrintSafePalette.White));
     }

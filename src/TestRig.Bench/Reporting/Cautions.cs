@@ -10,9 +10,10 @@ public static class Cautions
     {
         yield return "TestRig is not a safety device. A hard-wired emergency stop, isolation and lock-out of energy, and your local rules and licensed practice come first.";
         yield return mode == ExerciseMode.Motion
-            ? "The machine WILL MOVE. Clear the area, guard it, and keep a hand on the emergency stop."
+            ? "The machine WILL MOVE. Clear the area, guard it, unplug the board's own controller, and keep a hand on the emergency stop."
             : "Logic only: the motor supply must be off and locked out, stored energy released, and the board's own controller unplugged.";
-        foreach (var caution in board.Cautions)
+        // The profile's own speak of what moves.
+        foreach (var caution in mode == ExerciseMode.Motion ? board.Cautions : [])
             yield return caution;
     }
 }

@@ -2,6 +2,7 @@ using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Core.Judging;
+using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Reporting;
 
@@ -28,6 +29,19 @@ public static class Words
 
     /// <summary>Who measured: "ATmega2560 at /dev/ttyACM0, firmware 1.0".</summary>
     public static string Adapter(AdapterIdentity adapter) => $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}";
+
+    public static string Of(ExerciseMode mode) => mode == ExerciseMode.Motion ? "with motion" : "logic only";
+
+    /// <summary>"complete", "stopped for safety", …</summary>
+    public static string Of(SweepOutcome outcome) => outcome switch
+    {
+        SweepOutcome.Complete => "complete",
+        SweepOutcome.NotReady => "not ready",
+        SweepOutcome.Cancelled => "cancelled",
+        SweepOutcome.AdapterFailed => "adapter failed",
+        SweepOutcome.StoppedForSafety => "stopped for safety",
+        _ => throw new ArgumentOutOfRangeException(nameof(outcome), outcome, "Unknown outcome."),
+    };
 
     /// <summary>A share of belief in whole percent, three characters wide; never 100 % of something uncertain.</summary>
     public static string Percent(double belief) =>

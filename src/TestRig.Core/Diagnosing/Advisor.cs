@@ -8,8 +8,11 @@ internal static class Advisor
     public static string Advise(Board board, Suspect suspect)
     {
         var item = suspect.Group[0];
-        var others = suspect.Group.Length > 1 ? $" Nothing measured tells it from: {string.Join(", ", suspect.Group.Skip(1))}." : "";
         var part = board.Parts.FirstOrDefault(candidate => candidate.Name == item);
+        // A lead is reclipped in seconds: it comes before every part.
+        if (part is not null && suspect.Group.FirstOrDefault(other => board.Parts.All(candidate => candidate.Name != other)) is { } lead)
+            return $"Check the {lead} first: nothing measured tells it from {item}. Then: {Action(item, part, suspect.Mode)}";
+        var others = suspect.Group.Length > 1 ? $" Nothing measured tells it from: {string.Join(", ", suspect.Group.Skip(1))}." : "";
         return $"{Action(item, part, suspect.Mode)}{others}";
     }
 
@@ -27,6 +30,7 @@ internal static class Advisor
         (BufferPart, FaultMode.WholePackage) => $"Measure the supply, ground and enable pins of {item} ({part.Type.Name}) first; when they are right, replace {item}.",
         (BufferPart, FaultMode.Inverted) => $"Read what is printed on {item}: it should be a {part.Type.Name}. When it is, replace it.",
         (BufferPart, _) => $"Replace {item} ({part.Type.Name}). To be sure first: check its supply, ground and enable pins, and that nothing else pulls on that output.",
+        (_, FaultMode.Bridged) => $"Look for the {item}: solder, a crushed wire, or two clips that touch; without power, measure between the two nets. Then sweep again before any part is touched.",
         _ => $"Check the {item}, then sweep again before any part is touched.",
     };
 
@@ -36,13 +40,15 @@ internal static class Advisor
     /// <summary>The point inside the first ambiguity that no lead watches yet; else how to settle it by hand. Null when one item is left.</summary>
     public static string? NextProbe(Board board, Suspect suspect)
     {
-        if (suspect.Group.Length < 2)
+        // A lead in doubt is checked, as the advice says; a probe is for parts.
+        var parts = suspect.Group.Where(item => board.Parts.Any(part => part.Name == item)).ToList();
+        if (parts.Count < 2)
             return null;
         var channel = board.Channels.First(candidate => candidate.Name == suspect.Explains[0]);
         var unwatched = channel.Stages.FirstOrDefault(stage =>
-            stage.Output?.AdapterPin is null && suspect.Group.Contains(stage.Part.Name));
+            stage.Output?.AdapterPin is null && parts.Contains(stage.Part.Name));
         return unwatched is not null
-            ? $"Clip a lead to {unwatched.OutputName} and sweep again: it tells {string.Join(" from ", suspect.Group)}."
-            : $"Lift the connection between {suspect.Group[0]} and {suspect.Group[1]} (pull one of them where it is socketed) and sweep again.";
+            ? $"Clip a lead to {unwatched.OutputName} and sweep again: it tells {string.Join(" from ", parts)}."
+            : $"Lift the connection between {parts[0]} and {parts[1]} (pull one of them where it is socketed) and sweep again.";
     }
 }

@@ -44,24 +44,64 @@ public static class Diagnoser
             unexplained = unexplained.Except(best.Explained).ToList();
         }
 
+        foreach (var result in unexplained.ToList())
+        {
+            if (TwoFaults(hypotheses, result) is { } two)
+            {
+                faults.Add(two);
+                unexplained.Remove(result);
+            }
+        }
+
+        var crossed = sound.Where(result => result.Condition == Condition.Crossed).ToList();
+        var bridges = CrossingDiagnosis.Faults(crossed);
         return new(
-            [.. faults, .. FeedbackDiagnosis.Faults(sound)],
+            [.. faults, .. bridges, .. FeedbackDiagnosis.Faults([.. sound.Except(crossed)])],
             faults.Count > 0 ? Advisor.NextProbe(board, faults[0].Suspects[0]) : null,
-            [.. unexplained.Concat(sound.Where(result => result.Condition == Condition.Crossed)).Select(result => result.Channel.Name)]);
+            [.. unexplained.Concat(crossed).Select(result => result.Channel.Name).Except(bridges.SelectMany(bridge => bridge.Channels))]);
+    }
+
+    /// <summary>The best explanation of one channel by two faults of its own; null when there is none.</summary>
+    private static Fault? TwoFaults(List<Hypothesis> hypotheses, ChannelResult result)
+    {
+        var concerned = hypotheses
+            .Where(hypothesis => result.Path.Any(point => point.State is not (PointState.Good or PointState.Unseen) && hypothesis.Predict(result.Channel, point.Stage).Contains(point.State)))
+            .ToList();
+        ImmutableArray<ChannelResult> alone = [result];
+        var rivals = HypothesisSpace.Pairs(concerned)
+            .Where(pair => Explains(pair, result))
+            .Select(pair => (pair, alone, Weight(pair, alone, [])))
+            .ToList();
+        if (rivals.Count == 0)
+            return null;
+        var suspects = Group(rivals, alone, []);
+        return suspects.IsEmpty ? null : new([result.Channel.Name], suspects, "Two faults at once: begin with the leads, then with what stands first in the path; put one right and sweep again.");
     }
 
     private static bool HasPathFailure(ChannelResult result) =>
         result.Path.Any(point => point.State is not (PointState.Good or PointState.Unseen));
 
+    /// <summary>
+    /// The points of the path and, where the command is lost on it, the motion behind the last one: pulses say that the command arrived, whatever a lead shows.
+    /// </summary>
+    private static IEnumerable<PathPoint> Observed(ChannelResult result)
+    {
+        var isLost = HasPathFailure(result)
+            && result.Path.All(point => point.State is PointState.Good or PointState.Unseen or PointState.StaysIdle or PointState.StaysActive);
+        return isLost && result.Findings.FirstOrDefault(finding => finding.Pulses is not null) is { } motion
+            ? result.Path.Append(new(result.Channel.Stages.Length, motion.TestPoint, motion.Pulses > 0 ? PointState.Good : PointState.StaysIdle, LeadState.Unknown))
+            : result.Path;
+    }
+
     private static bool Explains(Hypothesis hypothesis, ChannelResult result) =>
-        result.Path.All(point => point.State == PointState.Unseen || hypothesis.Predict(result.Channel, point.Stage).Contains(point.State));
+        Observed(result).All(point => point.State == PointState.Unseen || hypothesis.Predict(result.Channel, point.Stage).Contains(point.State));
 
     private static double Weight(Hypothesis hypothesis, ImmutableArray<ChannelResult> explained, List<ChannelResult> sound)
     {
         var weight = hypothesis.Prior;
         foreach (var result in explained.Concat(sound))
         {
-            foreach (var point in result.Path)
+            foreach (var point in Observed(result))
                 weight *= Likelihood(hypothesis, result.Channel, point);
         }
         return weight;
@@ -102,6 +142,9 @@ public static class Diagnoser
                     group[0].Hypothesis.Words,
                     group.Sum(entry => entry.Weight) / sum,
                     [.. group[0].Explained.Select(result => result.Channel.Name)]))
+                // The same said of the same items is one suspect, whatever it leaves open.
+                .GroupBy(suspect => (Items: string.Join('|', suspect.Group), suspect.Words))
+                .Select(same => same.OrderByDescending(suspect => suspect.Belief).First() with { Belief = same.Sum(suspect => suspect.Belief) })
                 .Where(suspect => suspect.Belief >= NotWorthSaying)
                 .OrderByDescending(suspect => suspect.Belief),
         ];
@@ -110,7 +153,7 @@ public static class Diagnoser
     /// <summary>Everything that a hypothesis says of what was looked at: states, and how well the lead check fits.</summary>
     private static string Signature(Hypothesis hypothesis, ImmutableArray<ChannelResult> failing, List<ChannelResult> sound) => string.Join(
         ';',
-        failing.Concat(sound).SelectMany(result => result.Path
+        failing.Concat(sound).SelectMany(result => Observed(result)
             .Where(point => point.State != PointState.Unseen)
             .Select(point => $"{hypothesis.Predict(result.Channel, point.Stage).Bits}/{hypothesis.LeadLikelihood(result.Channel, point.Stage, point.Lead)}")));
 }

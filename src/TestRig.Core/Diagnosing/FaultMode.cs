@@ -23,6 +23,9 @@ public enum FaultMode
     /// <summary>All its sections at once: supply, ground, enable, or the package itself.</summary>
     WholePackage,
 
+    /// <summary>Two nets are joined.</summary>
+    Bridged,
+
     /// <summary>A lead of the adapter is open, or clipped elsewhere.</summary>
     LeadOpen,
 

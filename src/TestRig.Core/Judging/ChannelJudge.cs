@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using TestRig.Core.Boards;
+using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -21,10 +22,10 @@ public static class ChannelJudge
         var edges = CommandEdges.Find(record.Exercise, drive, capture);
         var findings = ImmutableArray.CreateBuilder<Finding>();
         var points = ImmutableArray.CreateBuilder<PathPoint>();
-        findings.AddRange(JudgeDrive(channel, edges));
-        points.Add(new(-1, channel.DrivenAt.Name, edges.Complete ? PointState.Good : PointState.StaysIdle, record.Leads.GetValueOrDefault(channel.DrivenAt.Name)));
+        findings.AddRange(JudgeDrive(channel, drive, edges, capture));
+        points.Add(new(-1, channel.DrivenAt.Name, DriveState(channel, drive, edges, capture), record.Leads.GetValueOrDefault(channel.DrivenAt.Name)));
 
-        var path = new PathJudge(channel, capture, edges);
+        var path = new PathJudge(record.Exercise, capture, edges);
         for (var stage = 0; stage < channel.Stages.Length; stage++)
         {
             var output = channel.Stages[stage].Output;
@@ -33,16 +34,17 @@ public static class ChannelJudge
                 points.Add(new(stage, channel.Stages[stage].OutputName, PointState.Unseen, LeadState.Unknown));
                 continue;
             }
-            var judged = path.JudgeStage(stage, signal);
+            var lead = record.Leads.GetValueOrDefault(output.Name);
+            var judged = path.JudgeStage(stage, signal, lead);
             findings.AddRange(judged.Findings);
-            points.Add(new(stage, output.Name, judged.State, record.Leads.GetValueOrDefault(output.Name)));
+            points.Add(new(stage, output.Name, judged.State, lead));
         }
 
         if (record.Exercise.Mode == ExerciseMode.Motion)
             findings.AddRange(FeedbackJudge.Judge(channel, capture, edges));
         else
             findings.AddRange(channel.Feedback.Select(NotApplicable));
-        findings.AddRange(QuietJudge.Judge(board, record.Exercise, capture));
+        findings.AddRange(QuietJudge.Judge(board, record.Exercise, capture, edges));
 
         var all = findings.ToImmutable();
         var pathPoints = points.ToImmutable();
@@ -50,19 +52,39 @@ public static class ChannelJudge
         return new(channel, summary.Condition, all, summary.FirstFailure, pathPoints, capture, summary.Words);
     }
 
-    private static IEnumerable<Finding> JudgeDrive(Channel channel, CommandEdges edges)
+    private static PointState DriveState(Channel channel, Signal drive, CommandEdges edges, Capture capture) =>
+        drive.Changes.Length > edges.All.Length ? PointState.Bouncing
+        : edges.Complete ? PointState.Good
+        : edges.All.Any(edge => edge.Change is null && WasFull(capture, edge)) ? PointState.Unseen
+        : drive.Final == channel.Line.Active ? PointState.StaysActive : PointState.StaysIdle;
+
+    private static IEnumerable<Finding> JudgeDrive(Channel channel, Signal drive, CommandEdges edges, Capture capture)
     {
+        if (drive.Changes.Length > edges.All.Length)
+        {
+            yield return new Finding(
+                channel.DrivenAt.Name, -1, channel.Line.Active == Level.High ? Expectation.Rises : Expectation.Falls, Verdict.Bouncing, null, null, null,
+                edges.On.Change?.Estimate, null, null, null, null, drive.Changes.Length - edges.All.Length, null, null,
+                $"{channel.DrivenAt.Name} changed {drive.Changes.Length} times for one command: something else drives the line, or the adapter's ground lead is bad.");
+        }
         foreach (var edge in edges.All)
         {
             var level = edge.LineLevel;
-            var words = edge.Change is null
+            var missed = edge.Change is null && WasFull(capture, edge);
+            var words = missed
+                ? $"{channel.DrivenAt.Name}: the adapter's memory for changes was full before the command was over."
+                : edge.Change is null
                 ? $"The adapter's own pin for {channel.DrivenAt.Name} did not go {level.Word()}: something holds the line, or the pin is damaged."
                 : $"{channel.DrivenAt.Name} {level.ArrivalWord()} as commanded.";
             yield return new Finding(
                 channel.DrivenAt.Name, -1, level == Level.High ? Expectation.Rises : Expectation.Falls,
-                edge.Change is null ? Verdict.Absent : Verdict.Conforms, null, null, null, edge.Change?.Estimate, null, null, null, null, 0, null, null, words);
+                missed ? Verdict.NotResolved : edge.Change is null ? Verdict.Absent : Verdict.Conforms, null, null, null, edge.Change?.Estimate, null, null, null, null, 0, null, null, words);
         }
     }
+
+    /// <summary>True when the adapter could store no more changes while this edge was awaited.</summary>
+    private static bool WasFull(Capture capture, CommandEdge edge) =>
+        capture.Gaps.Any(gap => gap.Reason == GapReason.NoRoomForChanges && gap.Overlaps(edge.From, edge.To));
 
     private static Finding NotApplicable(Feedback feedback) => new(
         feedback.Point.Name, null, feedback is PulseFeedback ? Expectation.Pulses : Expectation.Settles, Verdict.NotTested,

@@ -56,24 +56,28 @@ internal static class FeedbackJudge
         var arrival = Arrival.Of(signal, edges.On.From, capture.End);
         var worstBounces = 0;
         var worstSettle = Duration.Zero;
+        Instant? worstAt = null;
         var start = 0;
         for (var i = 1; i <= arrival.Changes.Length; i++)
         {
             if (i < arrival.Changes.Length && arrival.Changes[i].Estimate - arrival.Changes[i - 1].Estimate < _sameEvent)
                 continue;
+            var settle = arrival.Changes[i - 1].Estimate - arrival.Changes[start].Estimate;
+            if (worstAt is null || settle > worstSettle)
+                worstAt = arrival.Changes[start].Estimate;
             worstBounces = Math.Max(worstBounces, i - 1 - start);
-            worstSettle = Duration.Max(worstSettle, arrival.Changes[i - 1].Estimate - arrival.Changes[start].Estimate);
+            worstSettle = Duration.Max(worstSettle, settle);
             start = i;
         }
 
         var limits = $"{expected.BouncesMaximum} bounces and {expected.SettlesWithin} are permitted";
         if (worstBounces > expected.BouncesMaximum || worstSettle > expected.SettlesWithin)
-            return Make(expected, Verdict.Bouncing, worstBounces, $"{signal.Name} bounces {worstBounces} times over {worstSettle}; {limits}.");
+            return Make(expected, Verdict.Bouncing, worstBounces, $"{signal.Name} bounces {worstBounces} times over {worstSettle}; {limits}.") with { ObservedAt = worstAt };
         if (capture.Gaps.Any(gap => gap.Reason != GapReason.MeasuringLevels && gap.Overlaps(edges.On.From, capture.End)))
             return Make(expected, Verdict.NotResolved, worstBounces, $"{signal.Name}: the adapter was not looking all the time.");
-        return Make(expected, Verdict.Conforms, worstBounces, arrival.Changes.IsEmpty
-            ? $"{signal.Name} was not actuated."
-            : $"{signal.Name} settles: {worstBounces} bounces over {worstSettle}; {limits}.");
+return arrival.Changes.IsEmpty
+            ? Make(expected, Verdict.NotTested, 0, $"{signal.Name} was not actuated: whether it works was not seen.")
+            : Make(expected, Verdict.Conforms, worstBounces, $"{signal.Name} settles: {worstBounces} bounces over {worstSettle}; {limits}.") with { ObservedAt = worstAt };
     }
 
     private static Finding Make(Feedback feedback, Verdict verdict, int count, string words) => new(

@@ -18,6 +18,8 @@ internal static class FindingWords
             Verdict.Conforms when timing == Timing.NotResolved =>
                 $"{point} {arrives} as it should; its delay ({range.Earliest} to {range.Latest}) is finer than this adapter resolves.",
             Verdict.Conforms => $"{point} {arrives} {delay?.Value} after {cause}.",
+            Verdict.Absent when arrival.Before == expected =>
+                $"{point} should have gone {expected.Word()} only after {cause}; it was {expected.Word()} before and stayed so.",
             Verdict.Absent => $"{point} should have gone {expected.Word()} after {cause}; it stayed {arrival.Before.Word()}.",
             Verdict.WrongWay => $"{point} should have gone {expected.Word()}; it went {arrival.After.Word()}.",
             Verdict.Late => $"{point} {arrives} {delay?.Value} after {cause}: late, {range.Latest} is the latest permitted.",
@@ -25,10 +27,20 @@ internal static class FindingWords
             Verdict.Bouncing => $"{point} {arrives}, but with {arrival.Bounces} more transitions within {arrival.SettleTime}.",
             Verdict.Extra when arrival.After != expected => $"{point} went {expected.Word()} and did not stay there ({arrival.Changes.Length} transitions).",
             Verdict.Extra => $"{point} was {expected.Word()} already and left that level for {arrival.SettleTime}.",
+            Verdict.NotResolved when arrival.First is not null =>
+                $"{point} changed after {cause}, but the adapter's memory for changes was full before the end: how it went on is not known.",
             Verdict.NotResolved => $"{point}: expected to go {expected.Word()} {window}, but the adapter was not looking then.",
             _ => throw new InvalidOperationException($"A transition is never judged {verdict}."),
         };
     }
+
+    public static string Restless(string point, int changes) =>
+        $"{point} changed {Times(changes)} before anything was commanded: it does not settle, or is bridged to another net.";
+
+    public static string Times(int count) => count == 1 ? "once" : $"{count} times";
+
+    public static string LevelNotRead(string point, Level expected) =>
+        $"{point} should be {expected.Word()}, but its voltage was not read: the adapter had no room left.";
 
     public static string LevelReading(string point, Level expected, Verdict verdict, LevelReading reading, LevelLimits limits) => verdict switch
     {

@@ -3,19 +3,22 @@ using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
 
 namespace TestRig.Core.Judging;
 
 /// <summary>Judges the stages of one channel in path order. A stage's delay is counted from the nearest point in front of it that responded.</summary>
-internal sealed class PathJudge(Channel channel, Capture capture, CommandEdges edges)
+internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges edges)
 {
+    private readonly Channel _channel = exercise.Channel;
+
     /// <summary>For each edge (on, off): the points that responded so far, by stage; −1 is the drive point.</summary>
     private readonly ImmutableArray<List<(int Stage, string Name, Change Change)>> _responded =
         [.. edges.All.Select(edge => edge.Change is { } change
-            ? new List<(int, string, Change)> { (-1, channel.DrivenAt.Name, change) }
+            ? new List<(int, string, Change)> { (-1, exercise.Channel.DrivenAt.Name, change) }
             : [])];
 
-    public (ImmutableArray<Finding> Findings, PointState State) JudgeStage(int stage, Signal signal)
+    public (ImmutableArray<Finding> Findings, PointState State) JudgeStage(int stage, Signal signal, LeadState lead)
     {
         var findings = ImmutableArray.CreateBuilder<Finding>();
         var verdicts = new Verdict[2];
@@ -26,18 +29,25 @@ internal sealed class PathJudge(Channel channel, Capture capture, CommandEdges e
             findings.Add(finding);
         }
 
+        if (RestlessBefore(stage, signal) is { } restless)
+        {
+            verdicts[0] = restless.Verdict;
+            findings.Insert(0, restless);
+        }
+
         var levels = JudgeLevels(stage, signal.Name).ToImmutableArray();
         findings.AddRange(levels);
-        return (findings.ToImmutable(), StateOf(stage, signal, verdicts, levels));
+        findings.AddRange(LevelsNotRead(stage, signal.Name));
+        return (findings.ToImmutable(), StateOf(stage, signal, verdicts, levels, lead));
     }
 
     private Finding JudgeTransition(int stage, Signal signal, int edgeIndex)
     {
         var edge = edges.All[edgeIndex];
-        var expected = channel.LevelAfter(stage, edge.LineLevel);
+        var expected = _channel.LevelAfter(stage, edge.LineLevel);
         var arrival = Arrival.Of(signal, edge.From, edge.To);
         var responded = _responded[edgeIndex];
-        var (causeStage, causeName, cause) = responded.Count > 0 ? responded[^1] : (-1, channel.DrivenAt.Name, default(Change?));
+        var (causeStage, causeName, cause) = responded.Count > 0 ? responded[^1] : (-1, _channel.DrivenAt.Name, default(Change?));
         var range = RangeBetween(causeStage, stage, edge.LineLevel);
         var dueUntil = Instant.Min(edge.To, (cause?.NotAfter ?? edge.From) + range.Latest);
         var verdict = TransitionJudge.Logic(arrival, expected, capture.Gaps, edge.From, dueUntil, edge.To);
@@ -62,12 +72,21 @@ internal sealed class PathJudge(Channel channel, Capture capture, CommandEdges e
             FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival));
     }
 
+    /// <summary>What a point did before anything was commanded; null when it was quiet.</summary>
+    private Finding? RestlessBefore(int stage, Signal signal)
+    {
+        var restless = signal.Changes.Count(change => change.NotAfter <= edges.On.From);
+        return restless == 0 ? null : new Finding(
+            signal.Name, stage, Expectation.Quiet, Verdict.Extra, null, null, null, signal.Changes[0].Estimate, null, null, null, null, restless - 1, null,
+            null, FindingWords.Restless(signal.Name, restless));
+    }
+
     private DelayRange RangeBetween(int causeStage, int stage, Level line)
     {
         DelayRange? sum = null;
         for (var i = causeStage + 1; i <= stage; i++)
         {
-            var range = channel.Stages[i].DelayTo(channel.LevelAfter(i, line));
+            var range = _channel.Stages[i].DelayTo(_channel.LevelAfter(i, line));
             sum = sum is null ? range : sum + range;
         }
         return sum ?? throw new InvalidOperationException("A cause must lie in front of its effect.");
@@ -81,21 +100,43 @@ internal sealed class PathJudge(Channel channel, Capture capture, CommandEdges e
             var edge = reading.At >= edges.Off.From ? edges.Off : edges.On;
             if (reading.At < edges.On.From)
                 continue;
-            var expected = channel.LevelAfter(stage, edge.LineLevel);
-            var verdict = LevelJudge.Judge(reading, expected, channel.Stages[stage].Levels);
+            var expected = _channel.LevelAfter(stage, edge.LineLevel);
+            var verdict = LevelJudge.Judge(reading, expected, _channel.Stages[stage].Levels);
             yield return new Finding(
                 name, stage, expected == Level.High ? Expectation.HighLevel : Expectation.LowLevel, verdict, null, null, null, reading.At,
                 null, null, null, null, 0, null, reading.Mean,
-                FindingWords.LevelReading(name, expected, verdict, reading, channel.Stages[stage].Levels));
+                FindingWords.LevelReading(name, expected, verdict, reading, _channel.Stages[stage].Levels));
         }
     }
 
-    private PointState StateOf(int stage, Signal signal, Verdict[] verdicts, ImmutableArray<Finding> levels)
+    /// <summary>Readings that the exercise planned and that did not come: a level that was not read is no good level.</summary>
+    private IEnumerable<Finding> LevelsNotRead(int stage, string name)
     {
-        if (levels.Any(level => level.Verdict == Verdict.Weak))
+        if (_channel.Stages[stage].Output?.AdapterPin is not { } pin)
+            yield break;
+        foreach (var edge in edges.All)
+        {
+            var planned = exercise.Program.Steps.OfType<MeasureStep>()
+                .Count(step => step.Pins.Contains(pin) && (step.At >= exercise.OffAt ? edges.Off : edges.On) == edge);
+            var read = capture.Levels.Count(level => level.Signal == name && level.At >= edge.From && (edge == edges.Off || level.At < edges.Off.From));
+            if (read >= planned)
+                continue;
+            var expected = _channel.LevelAfter(stage, edge.LineLevel);
+            yield return new Finding(
+                name, stage, expected == Level.High ? Expectation.HighLevel : Expectation.LowLevel, Verdict.NotTested, null, null, null, null,
+                null, null, null, null, 0, null, null, FindingWords.LevelNotRead(name, expected));
+        }
+    }
+
+    private PointState StateOf(int stage, Signal signal, Verdict[] verdicts, ImmutableArray<Finding> levels, LeadState lead)
+    {
+        // A silent pin that follows the lead check floats: its voltage is nobody's.
+        var floats = lead == LeadState.Follows && verdicts.Contains(Verdict.Absent);
+        if (!floats && levels.Any(level => level.Verdict == Verdict.Weak))
             return PointState.Weak;
+        // What was seen to be restless is so, whatever was missed later.
         if (verdicts.Contains(Verdict.NotResolved))
-            return PointState.Unseen;
+            return verdicts.Any(verdict => verdict is Verdict.Bouncing or Verdict.Extra) ? PointState.Bouncing : PointState.Unseen;
         if (verdicts.All(verdict => verdict == Verdict.WrongWay))
             return PointState.WrongWay;
         if (verdicts.Contains(Verdict.Absent))
@@ -103,12 +144,15 @@ internal sealed class PathJudge(Channel channel, Capture capture, CommandEdges e
             // What it keeps at the end of the half in which nothing came: the level of "commanded", or the other.
             var half = Array.IndexOf(verdicts, Verdict.Absent);
             var kept = signal.LevelAt(edges.All[half].To);
-            return kept == channel.LevelAfter(stage, channel.Line.Active) ? PointState.StaysActive : PointState.StaysIdle;
+            return kept == _channel.LevelAfter(stage, _channel.Line.Active) ? PointState.StaysActive : PointState.StaysIdle;
         }
         if (verdicts.Any(verdict => verdict is Verdict.Bouncing or Verdict.Extra or Verdict.WrongWay))
             return PointState.Bouncing;
         if (verdicts.Contains(Verdict.Late))
             return PointState.Late;
-        return verdicts.Contains(Verdict.Early) ? PointState.Early : PointState.Good;
+        if (verdicts.Contains(Verdict.Early))
+            return PointState.Early;
+        // It switched as it should and does not hold what it switched to.
+        return levels.Any(level => level.Verdict == Verdict.WrongWay) ? PointState.Weak : PointState.Good;
     }
 }

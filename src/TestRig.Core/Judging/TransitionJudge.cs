@@ -9,8 +9,8 @@ namespace TestRig.Core.Judging;
 public static class TransitionJudge
 {
     /// <summary>
-    /// Did the right transition come? <see cref="Verdict.NotResolved"/> when none was seen and the adapter was not looking while it was due, or stopped looking
-    /// before the end.
+    /// Did the right transition come? <see cref="Verdict.NotResolved"/> when none was seen and the adapter was not looking while it was due, or when it stopped
+    /// looking before the end.
     /// </summary>
     /// <param name="dueUntil">The latest instant at which the transition is permitted.</param>
     /// <param name="to">Until when it was waited for.</param>
@@ -25,7 +25,10 @@ public static class TransitionJudge
             return arrival.After == expected ? Verdict.Extra : Verdict.WrongWay;
         if (arrival.After != expected)
             return Verdict.Extra;
-        return arrival.Bounces == 0 ? Verdict.Conforms : Verdict.Bouncing;
+        if (arrival.Bounces > 0)
+            return Verdict.Bouncing;
+        // What was right so far may have been withdrawn after the memory was full.
+        return gaps.Any(gap => gap.Reason == GapReason.NoRoomForChanges && gap.Overlaps(from, to)) ? Verdict.NotResolved : Verdict.Conforms;
     }
 
     /// <summary>

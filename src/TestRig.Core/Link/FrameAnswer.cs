@@ -16,7 +16,7 @@ public enum FrameAnswer
 /// <summary>Why bytes were thrown away.</summary>
 public enum MalformedReason
 {
-    /// <summary>More than <see cref="FrameFormat.LongestEncoded"/> bytes without a delimiter.</summary>
+    /// <summary>More than <see cref="FrameFormat.LongestEncoded"/> bytes without a delimiter, or a payload of more than <see cref="FrameFormat.LongestPayload"/>.</summary>
     TooLong,
 
     /// <summary>The byte stuffing is broken.</summary>

@@ -74,6 +74,8 @@ public sealed class FrameDecoder
             return ThrowAway(MalformedReason.TooLong, tooLong);
         if (!Cobs.TryDecode(encoded.AsSpan(0, length), payload, out var plain))
             return ThrowAway(MalformedReason.BrokenStuffing, length);
+        if (plain > FrameFormat.LongestPayload)
+            return ThrowAway(MalformedReason.TooLong, length);
         if (plain < FrameFormat.ShortestPayload)
             return ThrowAway(MalformedReason.TooShort, length);
         var covered = payload.AsSpan(0, plain - FrameFormat.ChecksumLength);

@@ -22,6 +22,9 @@ public static class FrameFormat
 
     public const int LongestBody = 244;
 
+    /// <summary>A receiver throws away a longer payload, whatever its checksum.</summary>
+    public const int LongestPayload = LongestBody + ShortestPayload;
+
     /// <summary>A receiver throws away more encoded bytes than this without a delimiter.</summary>
     public const int LongestEncoded = 252;
 

@@ -9,6 +9,9 @@ namespace TestRig.Commands;
 /// <summary>The commands of the program, and the one place where failures become messages and exit codes.</summary>
 internal static class CommandLine
 {
+    /// <summary>After Ctrl-C: enough to end a burst, take the lines to idle and keep the record, on a slow machine too.</summary>
+    private static readonly TimeSpan TimeToEnd = TimeSpan.FromMinutes(1);
+
     public static async Task<int> RunAsync(string[] args)
     {
         var root = new RootCommand("Finds the stage that swallows a command: drives a board's command lines through an adapter, samples its test points and judges every channel.")
@@ -21,7 +24,9 @@ internal static class CommandLine
         var parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)
         {
-            foreach (var error in parsed.Errors)
+            // Of a word that is no command the parser says, too, that a command is missing.
+            var errors = parsed.UnmatchedTokens.Count > 0 && parsed.Errors.Count > 1 ? parsed.Errors.Where(error => error.Message.Contains('\'')) : parsed.Errors;
+            foreach (var error in errors)
                 await Console.Error.WriteLineAsync($"testrig: {error.Message}").ConfigureAwait(false);
             await Console.Error.WriteLineAsync($"testrig: see 'testrig {CommandPath(parsed.CommandResult)}--help'.").ConfigureAwait(false);
             return ExitCode.BadUsage;
@@ -29,7 +34,11 @@ internal static class CommandLine
 
         try
         {
-            return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false }).ConfigureAwait(false);
+            return await parsed.InvokeAsync(new InvocationConfiguration
+            {
+                EnableDefaultExceptionHandler = false,
+                ProcessTerminationTimeout = TimeToEnd,
+            }).ConfigureAwait(false);
         }
         catch (AdapterException fault)
         {

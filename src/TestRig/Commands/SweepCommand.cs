@@ -1,6 +1,8 @@
 using System.Collections.Immutable;
 using System.CommandLine;
+using System.Globalization;
 using Serilog;
+using Serilog.Core;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
@@ -12,6 +14,9 @@ namespace TestRig.Commands;
 /// <summary>testrig sweep PROFILE: exercise and judge every channel.</summary>
 internal static class SweepCommand
 {
+    /// <summary>Each line with its instant, offset from UTC included, and its run, so that lines of several runs may be mixed.</summary>
+    private const string LogLine = "{Timestamp:yyyy-MM-dd'T'HH:mm:ss.fffzzz} {Level:u3} {Run} {Message:lj}{NewLine}{Exception}";
+
     public static Command Create()
     {
         var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
@@ -44,44 +49,117 @@ internal static class SweepCommand
         view.Cautions(board, request.Options.Mode);
         await using var adapter = await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
-        await using var log = new LoggerConfiguration()
+        var log = new LoggerConfiguration()
             .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))
-            .WriteTo.File(folder.LogFile, formatProvider: System.Globalization.CultureInfo.InvariantCulture)
+            .WriteTo.File(folder.LogFile, outputTemplate: LogLine, formatProvider: CultureInfo.InvariantCulture)
             .CreateLogger();
-        log.Information("Sweep of {Board} ({Profile}) through {Kind} {Place}", board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place);
+        log.Information("testrig {Version}, {Mode}: {Board} ({Profile}) through {Kind} {Place}, firmware {Firmware}",
+            ProgramVersion.Text, Words.Of(request.Options.Mode), board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place, adapter.Identity.Firmware);
         view.Start(board, adapter.Identity);
 
         var sweep = new Sweep(board, adapter, request.Options, TimeProvider.System, log);
-        var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
-        var record = Keep(result, request.Profile.ToString(), folder, plot);
-        view.Finish(result, folder);
-        await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);
-        log.Information("Ended: {Outcome} {Words}", result.Ending.Outcome, result.Ending.Words);
-        return ExitCodeOf(result);
+        try
+        {
+            var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
+            await ReportAsync(result, request, folder, plot, view).ConfigureAwait(false);
+            log.Information("Ended: {Outcome}. {Verdict} {Words}", Words.Of(result.Ending.Outcome), Words.Verdict(result), result.Ending.Words);
+            return ExitCodeOf(result);
+        }
+        catch (Exception cause) when (cause is ProfileMismatchException or RunStorageException)
+        {
+            log.Error("Ended: {Words}", cause.Message);
+            throw;
+        }
+        finally
+        {
+            await CloseAsync(log, folder).ConfigureAwait(false);
+        }
     }
 
-    private static string Keep(SweepResult result, string profile, RunFolder folder, WaveformPlot plot)
+    /// <summary>Only here does the log tell that the disk took no more of it.</summary>
+    /// <exception cref="RunStorageException">The log's end could not be written.</exception>
+    private static async Task CloseAsync(Logger log, RunFolder folder)
+    {
+        try
+        {
+            await log.DisposeAsync().ConfigureAwait(false);
+        }
+        catch (IOException cause)
+        {
+            throw new RunStorageException($"{cause.Message}. The record in {folder.Path} is not whole; what was found is above. Free some space, or choose another folder with --out.", cause);
+        }
+    }
+
+    /// <summary>
+    /// Tells the verdict on every way out: a motor may have moved for it. Where the folder takes no more, the screen and --json still have it.
+    /// </summary>
+    /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
+    private static async Task ReportAsync(SweepResult result, Request request, RunFolder folder, WaveformPlot plot, SweepView view)
+    {
+        var failures = new List<RunStorageException>();
+        // The judgement first: drawing takes a second or two, and may be killed.
+        var profile = request.Profile.ToString();
+        Try(failures, () => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty)));
+        Try(failures, () => folder.Write("junit.xml", RunJunit.Write(result, profile)));
+        KeepCaptures(result, folder, failures);
+        var pictures = KeepPictures(result, folder, plot, failures);
+        var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
+        Try(failures, () => folder.Write("run.json", record));
+        Try(failures, () => folder.Write("report.html", RunReport.Write(result, profile, pictures)));
+        view.Finish(result, failures.Count == 0 ? folder : null);
+        try
+        {
+            await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);
+        }
+        catch (RunStorageException failure)
+        {
+            failures.Add(failure);
+        }
+        if (failures.Count > 0)
+            throw new RunStorageException(string.Join(Environment.NewLine, failures.Select(failure => failure.Message).Distinct()), failures[0]);
+    }
+
+    private static void KeepCaptures(SweepResult result, RunFolder folder, List<RunStorageException> failures)
+    {
+        foreach (var channel in result.Channels)
+        {
+            if (channel.Capture is not { } capture)
+                continue;
+            var heading = new CaptureHeading(
+                result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
+            if (!Try(failures, () => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture))))
+                break;
+        }
+    }
+
+    private static ImmutableDictionary<string, ChannelPicture> KeepPictures(
+        SweepResult result, RunFolder folder, WaveformPlot plot, List<RunStorageException> failures)
     {
         var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: false);
-        var plots = ImmutableDictionary.CreateBuilder<string, string>();
         var pictures = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
-            var path = RunFolder.PlotOf(channel.Channel.Name);
             var picture = WaveformPicture.Of(channel, heading);
             var png = plot.ToPng(picture);
-            folder.Write(path, png);
-            plots[channel.Channel.Name] = path;
+            if (!Try(failures, () => folder.Write(RunFolder.PlotOf(channel.Channel.Name), png)))
+                break;
             pictures[channel.Channel.Name] = new(png, PictureDescription.Of(picture));
-            var capture = new CaptureHeading(
-                result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
-            folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(capture, channel.Capture!));
         }
-        var record = RunJson.Write(result, profile, plots.ToImmutable());
-        folder.Write("run.json", record);
-        folder.Write("junit.xml", RunJunit.Write(result, profile));
-        folder.Write("report.html", RunReport.Write(result, profile, pictures.ToImmutable()));
-        return record;
+        return pictures.ToImmutable();
+    }
+
+    private static bool Try(List<RunStorageException> failures, Action keep)
+    {
+        try
+        {
+            keep();
+            return true;
+        }
+        catch (RunStorageException failure)
+        {
+            failures.Add(failure);
+            return false;
+        }
     }
 
     private static int ExitCodeOf(SweepResult result) => result.Ending.Outcome switch

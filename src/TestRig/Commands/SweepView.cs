@@ -49,7 +49,8 @@ internal sealed class SweepView(TextScreen screen)
         return result;
     }
 
-    public void Finish(SweepResult result, RunFolder folder)
+    /// <param name="folder">Null when it does not hold the whole record.</param>
+    public void Finish(SweepResult result, RunFolder? folder)
     {
         screen.Say();
         if (result.Ending.Words.Length > 0)
@@ -66,7 +67,15 @@ internal sealed class SweepView(TextScreen screen)
         foreach (var channel in result.Diagnosis.Unexplained)
             screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
         screen.Say("Verdict  ", Words.Verdict(result));
-        screen.Say("Record   ", $"{Path.GetRelativePath(Environment.CurrentDirectory, folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
+        if (folder is not null)
+            screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
+    }
+
+    /// <summary>Relative where the folder lies below the current one, else whole.</summary>
+    private static string PathToShow(string path)
+    {
+        var relative = Path.GetRelativePath(Environment.CurrentDirectory, path);
+        return relative.StartsWith("..", StringComparison.Ordinal) ? path : relative;
     }
 
     private void PlainLine(SweepEvent step)

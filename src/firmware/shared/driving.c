@@ -28,9 +28,6 @@ enum result session_limits(struct session *session, struct exchange *exchange)
     switch (exchange->type) {
     case REQUEST_LINE:
         result = limits_put_line(&session->limits, exchange->body, capabilities, &offset);
-        /* A line that is still driven from an earlier arming goes to what is idle now. */
-        if (result == RESULT_OK && session->driven_lines != 0)
-            hal_drive_idle(session->driven_lines, limits_idle_levels(&session->limits) & session->driven_lines);
         break;
     case REQUEST_STOP:
         result = limits_put_stop(&session->limits, exchange->body, capabilities, &offset);
@@ -96,7 +93,8 @@ enum result session_accept_run(struct session *session, struct exchange *exchang
         return result;
     if (run_number == 0)
         return refuse_value(exchange, RUN_NUMBER);
-    if (run_number == session->capture.run_number)
+    /* Not only the last one: a recorded RUN of this arming must not run again after others have run. */
+    if (run_number <= session->capture.run_number)
         return RESULT_ALREADY_RUN;
     if (steps == 0 || steps > BOARD_MAX_STEPS)
         return refuse_value(exchange, RUN_STEPS);

@@ -79,8 +79,7 @@ static enum result arm(struct session *session, struct exchange *exchange)
         return RESULT_LIMITS_DIFFER;
     }
     draw_nonce(session);
-    session->driven_lines = limits_lines(&session->limits);
-    hal_drive_idle(session->driven_lines, limits_idle_levels(&session->limits));
+    hal_drive_idle(limits_lines(&session->limits), limits_idle_levels(&session->limits));
     session->armed = true;
     wire_put_u32(exchange->reply, session->nonce);
     exchange->reply_length = 4;
@@ -151,7 +150,6 @@ static enum result answer(struct session *session, struct exchange *exchange, st
     case REQUEST_CLEAR_LIMITS:
         session_disarm(session);
         hal_release_lines();
-        session->driven_lines = 0;
         limits_clear(&session->limits);
         return RESULT_OK;
     case REQUEST_LINE:

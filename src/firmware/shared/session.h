@@ -23,7 +23,6 @@ struct session {
     uint8_t frame[PAYLOAD_LARGEST]; /* the frame being sent: type, seq, body, room for the CRC */
     uint32_t session_number;        /* differs after every reset */
     uint32_t nonce;                 /* of this arming, never 0; the last one while disarmed */
-    uint32_t driven_lines;          /* outputs now */
     uint32_t last_ticks;            /* timer when time was last counted */
     uint32_t silent_ticks;          /* since the last valid frame, or the end of the last burst */
     uint8_t reset_cause;

@@ -73,6 +73,11 @@ public sealed class ProfileErrorTests : IDisposable
     }
 
     [Fact]
+    public void A_decimal_comma_between_braces_is_told_to_be_a_comma() => Assert.Contains(
+        Load(Change("rest: 250 ms }\n  right", "rest: 0,25 s }\n  right")).Errors,
+        error => error.ToString()!.Contains("14:107: lines.left.25 s: there is no key '25 s' here; write a decimal point, not a comma", StringComparison.Ordinal));
+
+    [Fact]
     public void The_profile_that_the_cases_change_has_no_error() => Assert.Empty(Load(Good).Errors);
 
     public static TheoryData<string, string, string, string, string> Mistakes => new()
@@ -93,6 +98,8 @@ public sealed class ProfileErrorTests : IDisposable
         { ", rest: 250 ms }\n  right", " }\n  right", "14:9 lines.left", "'rest' is missing; it has no default", "'rest: 250 ms'" },
         { "motion: true, longest-on: 500 ms, rest: 250 ms }\n  right", "longest-on: 500 ms, rest: 250 ms }\n  right", "14:9 lines.left", "'motion' is missing", "'motion: true'" },
         { "  home: { type", "  home/2: { type", "12:3 parts.home/2", "'home/2' cannot be a name", "letters A to Z, digits" },
+        { "U3.18: { adapter: A0 }", "U3.18: { adapter:A0 }", "20:12 test-points.U3.18.adapter:A0", "no key 'adapter:A0'", "a blank behind the colon: 'adapter: A0'" },
+        { "[ Mind your fingers. ]", "[ Note: mind your fingers. ]", "43:13 cautions[1]", "a group of keys stands here", "text with a colon in it goes into quotes" },
         // Words.
         { "idle: high, pull-up", "idle: up, pull-up", "14:31 lines.left.idle", "'up' is not one of the words for idle", "low or high" },
         { "%, motion: true }", "%, motion: yes }", "5:42 supplies.machine.motion", "'yes' is not one of the words for motion", "true or false" },

@@ -236,7 +236,7 @@ internal static class DomeChannel
         string point, int stage, Level arrives, Verdict verdict, Timing? timing, string? cause, Instant? causeAt, Instant? observedAt, Duration? earliest, Duration? latest) =>
         new(
             point, stage, arrives == Level.High ? Expectation.Rises : Expectation.Falls, verdict, timing, cause, causeAt, observedAt,
-            observedAt - causeAt, earliest, latest, Resolution.Scaled(0.41), 0, null, null, $"{point} {arrives.ArrivalWord()}: {verdict}");
+            observedAt - causeAt, earliest, latest, Resolution.Scaled(1 / Math.Sqrt(6)), 0, null, null, $"{point} {arrives.ArrivalWord()}: {verdict}");
 
     private static Finding Other(string point, Expectation expected, Verdict verdict, string words) =>
         new(point, null, expected, verdict, null, null, null, null, null, null, null, null, 0, null, null, words);

@@ -57,8 +57,10 @@ public class FrameDecoderTests
     public void More_bytes_than_a_frame_can_have_are_thrown_away_up_to_the_next_delimiter()
     {
         var decoder = new FrameDecoder();
-        var longest = Enumerable.Repeat((byte)1, FrameFormat.LongestEncoded).ToArray();
+        // Each 1 but the last stands for a zero byte.
+        var longest = Enumerable.Repeat((byte)1, FrameFormat.LongestPayload + 1).ToArray();
         Assert.Equal(MalformedReason.WrongChecksum, decoder.Read([.. longest, 0], out _).Reason);
+        Assert.Equal(MalformedReason.TooLong, decoder.Read([.. longest, 1, 0], out _).Reason);
         for (var piece = 0; piece < 1000; piece++)
             Assert.Equal(FrameAnswer.NeedMore, decoder.Read(longest, out _).Answer);
         var reading = decoder.Read([0], out _);

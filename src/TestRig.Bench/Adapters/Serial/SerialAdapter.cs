@@ -211,8 +211,11 @@ public sealed class SerialAdapter : IAdapter
         {
             // The link is gone. Disposing is the way out after such a failure, which was told to whoever met it; the device turns its lines idle.
         }
-        await link.DisposeAsync();
-        call.Dispose();
+        finally
+        {
+            await link.DisposeAsync();
+            call.Dispose();
+        }
     }
 
     private async Task<(BurstEnd End, TimeSpan Elapsed)> BurstAsync(
@@ -310,10 +313,16 @@ public sealed class SerialAdapter : IAdapter
             : held;
     }
 
+    /// <summary>Numbers rise within a session of the device: it refuses any that is not above the last one.</summary>
     private uint NextRun()
     {
-        lastRun = lastRun == uint.MaxValue ? 1 : lastRun + 1;
-        return lastRun;
+        if (lastRun == uint.MaxValue)
+        {
+            throw new AdapterException(
+                AdapterFault.Refused,
+                $"The adapter on {link.PortName} has no run number left, because another program used the highest one. Nothing was driven. Unplug it, plug it in and start again.");
+        }
+        return ++lastRun;
     }
 
     private LimitsTable TableOf(AdapterLimits limits)

@@ -42,6 +42,16 @@ internal sealed class FakeDevice : ILinkPort
     /// <summary>Run numbers that were really run.</summary>
     public ConcurrentQueue<uint> Runs { get; } = [];
 
+    /// <summary>As if another host had run that number in this session before.</summary>
+    public uint LastRun
+    {
+        init
+        {
+            lastRun = value;
+            lastEnd = [.. U32(value), (byte)BurstOutcome.Complete, BurstEnd.NoPin, .. U32(16_000), .. U16(1), 0, 0, 0b0011];
+        }
+    }
+
     /// <summary>Bytes that came while a burst ran.</summary>
     public ConcurrentQueue<byte> BytesInBurst { get; } = [];
 
@@ -191,7 +201,7 @@ internal sealed class FakeDevice : ILinkPort
                 return [0];
             case RequestType.Run:
                 var run = BinaryPrimitives.ReadUInt32LittleEndian(body.AsSpan(4));
-                if (run == lastRun)
+                if (run <= lastRun)
                     return [(byte)ReplyResult.AlreadyRun];
                 if (body[8] * 10 != program.Length || !body.AsSpan(9).SequenceEqual(U32(LinkChecksum.Of(program))))
                     return [(byte)ReplyResult.ProgramRefused, 0, (byte)ProgramRefusal.DigestDiffers];

@@ -12,7 +12,7 @@ public class SerialAdapterTests
     /// <summary>A host that gives up soon, so that tests of silence are short; what it expects of the device is the same.</summary>
     private static readonly LinkPatience Short = LinkPatience.Default with
     {
-        Identify = TimeSpan.FromMilliseconds(400),
+        Identify = TimeSpan.FromMilliseconds(2000),
         FirstReply = TimeSpan.FromMilliseconds(100),
         SlowAllowance = TimeSpan.FromMilliseconds(200),
         StopReply = TimeSpan.FromMilliseconds(200),
@@ -190,6 +190,27 @@ public class SerialAdapterTests
         await adapter.RunAsync(Program, default).WaitAsync(Patience);
         Assert.Equal([1u], device.Runs.ToArray());
         Assert.Equal(2, device.Requests.Count(type => type == RequestType.Run));
+    }
+
+    [Fact]
+    public async Task Run_numbers_go_on_above_those_of_an_earlier_host()
+    {
+        var device = new FakeDevice { LastRun = 41 };
+        await using var adapter = await ArmedAsync(device);
+        await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        Assert.Equal([42u, 43u], device.Runs.ToArray());
+    }
+
+    [Fact]
+    public async Task When_run_numbers_are_used_up_nothing_is_driven_and_the_remedy_is_told()
+    {
+        var device = new FakeDevice { LastRun = uint.MaxValue };
+        await using var adapter = await ArmedAsync(device);
+        var failure = await Fails(() => adapter.RunAsync(Program, default));
+        Assert.Equal(AdapterFault.Refused, failure.Fault);
+        Assert.Contains("Unplug it", failure.Message, StringComparison.Ordinal);
+        Assert.Empty(device.Runs);
     }
 
     [Fact]

@@ -1,0 +1,153 @@
+using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+using TestRig.Core.Diagnosing;
+using TestRig.Core.Judging;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Core.Tests.Diagnosing;
+
+/// <summary>Three channels, two common packages: what shared causes, joined nets, leads and double faults are called.</summary>
+public class DiagnoserTests
+{
+    private readonly Board _board = Some.BoardOf(3);
+
+    /// <summary>Null: as on a good board.</summary>
+    private ChannelResult Result(int number, Func<Exercise, Signal[]>? make = null, params (string Point, LeadState State)[] leads)
+    {
+        var exercise = Some.Exercise(_board.Channels[number - 1]);
+        return Some.Judge(_board, exercise, Some.Capture(exercise, make?.Invoke(exercise) ?? Some.Signals(exercise, Some.GoodDelays)), leads);
+    }
+
+    private Diagnosis Diagnose(params ChannelResult[] results) => Diagnoser.Diagnose(_board, [.. results]);
+
+    private static Func<Exercise, Signal[]> Delays(params (double On, double Off)?[] delays) => exercise => Some.Signals(exercise, delays);
+
+    /// <summary>From this stage on every point keeps the level that means "commanded".</summary>
+    private static Func<Exercise, Signal[]> ActiveFrom(int stage, bool firstIdle = false) => exercise =>
+    [
+        .. Some.Signals(exercise, Some.GoodDelays).Select((signal, index) => index - 1 < stage ? signal
+            : new Signal(signal.Name, exercise.Channel.LevelAfter(index - 1, firstIdle && index - 1 == stage ? exercise.Channel.Line.Idle : exercise.Channel.Line.Active), [])),
+    ];
+
+    [Fact]
+    public void A_package_without_supply_is_one_suspect_though_what_is_behind_takes_its_nets_for_commanded()
+    {
+        var diagnosis = Diagnose(Result(1, ActiveFrom(1, firstIdle: true)), Result(2, ActiveFrom(1, firstIdle: true)), Result(3, ActiveFrom(1, firstIdle: true)));
+        var fault = Assert.Single(diagnosis.Faults);
+        Assert.Equal("U4", fault.Suspects[0].Group[0]);
+        Assert.Equal(FaultMode.WholePackage, fault.Suspects[0].Mode);
+        Assert.Equal(3, fault.Channels.Length);
+        Assert.True(fault.Suspects[0].Belief > 0.9);
+    }
+
+    [Fact]
+    public void A_package_of_the_wrong_type_is_one_suspect()
+    {
+        var diagnosis = Diagnose(Result(1, Inverted), Result(2, Inverted), Result(3, Inverted));
+        var fault = Assert.Single(diagnosis.Faults);
+        Assert.Equal("U3", fault.Suspects[0].Group[0]);
+        Assert.Equal(FaultMode.Inverted, fault.Suspects[0].Mode);
+        Assert.Contains("Read what is printed", fault.Advice, StringComparison.Ordinal);
+
+        static Signal[] Inverted(Exercise exercise) =>
+        [
+            .. Some.Signals(exercise, Some.GoodDelays).Select((signal, index) => index == 0 ? signal
+                : new Signal(signal.Name, signal.Initial.Inverted(), [.. signal.Changes.Select(change => change with { Level = change.Level.Inverted() })])),
+        ];
+    }
+
+    [Fact]
+    public void Two_neighbours_that_hold_each_other_idle_are_bridged_while_the_third_section_works()
+    {
+        // U3's outputs idle low, and low wins.
+        var diagnosis = Diagnose(Result(1, Delays(null, null, null, null)), Result(2, Delays(null, null, null, null)), Result(3));
+        var fault = Assert.Single(diagnosis.Faults);
+        Assert.Equal(["move-1", "move-2"], fault.Channels.ToArray());
+        Assert.Contains(fault.Suspects[0].Group, item => item is "bridge between U3.18 and U3.16" or "bridge between J1.2 and J1.4");
+        Assert.Equal(FaultMode.Bridged, fault.Suspects[0].Mode);
+    }
+
+    [Fact]
+    public void Two_isolators_dead_at_nets_that_idle_high_are_not_a_bridge()
+    {
+        // Collectors pull down: joined, they would both move.
+        var diagnosis = Diagnose(Result(1, Delays((0.1, 0.1), (0.2, 0.2), null, null)), Result(2, Delays((0.1, 0.1), (0.2, 0.2), null, null)), Result(3));
+        Assert.DoesNotContain(diagnosis.Suspects, suspect => suspect.Mode == FaultMode.Bridged);
+        Assert.Equal(["OK1", "OK2"], diagnosis.Faults.Select(fault => fault.Suspects[0].Group[0]).Order().ToArray());
+    }
+
+    [Fact]
+    public void Nets_that_move_together_are_named_at_both_ends_of_the_bridge()
+    {
+        var diagnosis = Diagnose(Result(1, And(2)), Result(2, And(1)), Result(3));
+        var fault = Assert.Single(diagnosis.Faults);
+        Assert.Equal(["bridge between U4.16 and U4.18"], fault.Suspects[0].Group.ToArray());
+        Assert.Equal(["move-1", "move-2"], fault.Channels.ToArray());
+        Assert.Empty(diagnosis.Unexplained);
+
+        // Moves the other channel's points from the second buffer on. The driver stands first in the capture: path order must not depend on that.
+        Func<Exercise, Signal[]> And(int other) => exercise =>
+        [
+            .. Some.Signals(exercise, Some.GoodDelays),
+            .. _board.Channels[other - 1].Stages.Skip(1).Reverse().Select(stage => new Signal(
+                stage.OutputName, Level.High, [Some.Change((exercise.OnAt.ToSeconds() * 1e6) + 10, Level.Low), Some.Change((exercise.OffAt.ToSeconds() * 1e6) + 10, Level.High)])),
+        ];
+    }
+
+    [Fact]
+    public void A_point_that_moves_by_itself_is_no_bridge()
+    {
+        var diagnosis = Diagnose(Result(1, exercise => [.. Some.Signals(exercise, Some.GoodDelays), new("Q2.C", Level.Low, [Some.Change(100, Level.High), Some.Change(200, Level.Low)])]), Result(2), Result(3));
+        var suspect = Assert.Single(diagnosis.Suspects);
+        Assert.Equal(["Q2.C"], suspect.Group.ToArray());
+        Assert.Equal(FaultMode.Unsteady, suspect.Mode);
+    }
+
+    [Fact]
+    public void An_open_lead_in_front_of_a_dead_isolator_is_two_faults()
+    {
+        var diagnosis = Diagnose(Result(1, Delays(null, (0.2, 0.2), null, null), ("U3.18", LeadState.Follows)), Result(2), Result(3));
+        var fault = Assert.Single(diagnosis.Faults);
+        Assert.Contains("OK1", fault.Suspects[0].Group[0], StringComparison.Ordinal);
+        Assert.Contains("lead at U3.18", fault.Suspects[0].Group[0], StringComparison.Ordinal);
+        Assert.Contains("Two faults", fault.Advice, StringComparison.Ordinal);
+        Assert.Empty(diagnosis.Unexplained);
+    }
+
+    [Fact]
+    public void A_lead_that_nothing_tells_from_its_driver_is_checked_before_the_driver_is_replaced()
+    {
+        // A divider keeps the lead check from telling anything.
+        var diagnosis = Diagnose(Result(1, Delays((0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null)), Result(2), Result(3));
+        Assert.Contains("lead at Q1.C", diagnosis.Suspects.SelectMany(suspect => suspect.Group));
+        Assert.Null(diagnosis.NextProbe);
+    }
+
+    [Theory]
+    [InlineData(10, Condition.LeadOpen, "lead at Q1.C")]
+    [InlineData(0, Condition.Dead, "Q1")]
+    public void Pulses_tell_an_open_lead_from_a_dead_driver(int pulses, Condition condition, string suspect)
+    {
+        var channel = Some.Channel(1) with { Feedback = [new PulseFeedback(Some.Point("encoder", "D12"), 8, 12, Duration.FromMilliseconds(400))] };
+        var board = Some.Board() with { Channels = [channel], Parts = [.. channel.Stages.Select(stage => stage.Part)] };
+        var exercise = Scheduler.Plan(channel, ExerciseMode.Motion, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+        var encoder = new Signal("encoder", Level.High, [.. Enumerable.Range(1, 2 * pulses).Select(i => Some.Change(5_000 + (19_000 * i), i % 2 == 1 ? Level.Low : Level.High))]);
+        var result = Some.Judge(board, exercise, Some.Capture(exercise, [.. Some.Signals(exercise, (0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null), encoder]));
+        Assert.Equal(condition, result.Condition);
+        Assert.Equal(suspect, Diagnoser.Diagnose(board, [result]).Faults[0].Suspects[0].Group[0]);
+    }
+
+    [Fact]
+    public void A_lead_clipped_one_stage_too_early_is_named()
+    {
+        var diagnosis = Diagnose(
+            Result(1, exercise =>
+            {
+                var signals = Some.Signals(exercise, Some.GoodDelays);
+                signals[2] = signals[1] with { Name = "U4.18" };
+                return signals;
+            }), Result(2), Result(3));
+        Assert.Equal(["lead at U4.18"], diagnosis.Faults[0].Suspects[0].Group.ToArray());
+    }
+}

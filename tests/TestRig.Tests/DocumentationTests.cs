@@ -1,0 +1,86 @@
+using System.Text.RegularExpressions;
+
+namespace TestRig.Tests;
+
+/// <summary>What README and DEVELOPERS name is there, and what they show runs.</summary>
+public partial class DocumentationTests
+{
+    /// <summary>Made by the builds, so not there in a fresh clone.</summary>
+    private static readonly string[] _built = ["/build/", "/bin/"];
+
+    private static readonly string[] _topFolders = ["src/", "tests/", "tools/", "profiles/", "firmware-notes/"];
+
+    [Theory]
+    [InlineData("README.md")]
+    [InlineData("DEVELOPERS.md")]
+    [InlineData("firmware-notes/wiring.md")]
+    [InlineData("firmware-notes/safety.md")]
+    public void Every_file_that_is_named_exists(string document)
+    {
+        var text = Read(document);
+        var folder = Path.GetDirectoryName(document)!;
+        var linked = Link().Matches(text).Select(match => match.Groups[1].Value).Where(target => !target.Contains("://", StringComparison.Ordinal))
+            .Select(target => Path.Combine(folder, target.Split('#')[0]));
+        var named = Word().Matches(text).Select(match => match.Value.TrimEnd('.', ','))
+            .Where(word => _topFolders.Any(top => word.StartsWith(top, StringComparison.Ordinal)) && !_built.Any(word.Contains));
+        Assert.NotEmpty(named);
+        var missing = linked.Concat(named).Where(path => !Path.Exists(Path.Combine(Repository.Root, path)));
+        Assert.Empty(missing);
+    }
+
+    [Theory]
+    [InlineData("README.md")]
+    [InlineData("DEVELOPERS.md")]
+    public void Every_make_target_that_is_named_exists(string document)
+    {
+        var makes = Make().Matches(Read(document)).Select(match => (Folder: match.Groups[1].Value, Target: match.Groups[2].Value)).ToList();
+        Assert.NotEmpty(makes);
+        var missing = makes.Where(make => make.Target.Length > 0)
+            .Where(make => !Regex.IsMatch(Read(Path.Combine(make.Folder, "Makefile")), $@"(?m)^[\w \-]*\b{make.Target}\b[\w \-]*:"));
+        Assert.Empty(missing);
+    }
+
+    [Fact]
+    public void Every_testrig_line_of_the_readme_runs()
+    {
+        var lines = ProgramLine().Matches(Read("README.md")).Select(match => match.Groups[1].Value).ToList();
+        Assert.Equal(3, lines.Count); // check, explain, sweep
+        foreach (var line in lines)
+        {
+            var words = line.Split(' ').Select(word => word.StartsWith("profiles/", StringComparison.Ordinal) ? Path.Combine(Repository.Root, word) : word);
+            // No adapter is needed to see that a sweep was understood: 2 would be bad usage.
+            var sweep = words.First() == "sweep";
+            using var run = ProgramRun.ToEnd([.. words, .. (string[])(sweep ? ["--adapter", "serial:/dev/no-such-port"] : [])]);
+            Assert.True(run.ExitCode == (sweep ? 3 : 0), $"testrig {line}: exit {run.ExitCode}\n{run.Error}");
+        }
+    }
+
+    [Fact]
+    public void The_options_of_sweep_in_the_readme_are_those_of_the_program()
+    {
+        using var help = ProgramRun.ToEnd("sweep", "--help");
+        Assert.Equal(
+            Option().Matches(help.Output).Select(match => match.Value).Where(option => option != "--help").Distinct().Order(),
+            OptionRow().Matches(Read("README.md")).Select(match => match.Groups[1].Value).Order());
+    }
+
+    private static string Read(string document) => File.ReadAllText(Path.Combine(Repository.Root, document));
+
+    [GeneratedRegex(@"\]\(([^)\s]+)\)")]
+    private static partial Regex Link();
+
+    [GeneratedRegex(@"(?<![\w/.-])[\w.-]+/[\w./-]+")]
+    private static partial Regex Word();
+
+    [GeneratedRegex(@"make -C (\S+?)(?:`|\s+([a-z][\w-]*)(?=`|  |$)|\s{2,}|$)", RegexOptions.Multiline)]
+    private static partial Regex Make();
+
+    [GeneratedRegex(@"^testrig (.+?)(?:  .*)?$", RegexOptions.Multiline)]
+    private static partial Regex ProgramLine();
+
+    [GeneratedRegex(@"--[a-z][a-z-]+")]
+    private static partial Regex Option();
+
+    [GeneratedRegex(@"^\| `(--[a-z-]+)", RegexOptions.Multiline)]
+    private static partial Regex OptionRow();
+}

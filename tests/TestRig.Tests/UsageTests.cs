@@ -1,0 +1,31 @@
+namespace TestRig.Tests;
+
+/// <summary>What was mistyped is answered with exit code 2 and words that help, and nothing is driven.</summary>
+public class UsageTests
+{
+    [Theory]
+    [InlineData("'frobnicate'", "frobnicate")]
+    [InlineData("'--frob'", "sweep", "board.yaml", "--frob")]
+    [InlineData("serial:PORT", "sweep", "board.yaml", "--adapter", "usb:1")]
+    [InlineData("PROFILE", "sweep")]
+    [InlineData("board.yaml", "sweep", "board.yaml")]
+    [InlineData("/dev/null:1:1: the file is empty", "profile", "check", "/dev/null")]
+    [InlineData("is a folder", "profile", "explain", "/")]
+    public void A_mistake_exits_2_and_is_named(string words, params string[] arguments)
+    {
+        using var run = ProgramRun.ToEnd(arguments);
+        Assert.Equal(2, run.ExitCode);
+        Assert.Contains(words, run.Error, StringComparison.Ordinal);
+        Assert.Empty(run.Output);
+        Assert.DoesNotContain("Required command", run.Error, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_profiles_cautions_on_what_moves_are_told_with_motion_only()
+    {
+        using var still = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", "serial:/dev/no-such-port");
+        using var moving = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", "serial:/dev/no-such-port", "--allow-motion");
+        Assert.DoesNotContain("The dome turns", still.Output, StringComparison.Ordinal);
+        Assert.Contains("The dome turns", moving.Output, StringComparison.Ordinal);
+    }
+}
