@@ -23,11 +23,11 @@ internal sealed class EmulatedBench : IDisposable
 
     public string Adapter => $"serial:{Port}";
 
-    public static EmulatedBench Start(IEnumerable<string>? faults = null, bool motorOn = false, IEnumerable<string>? options = null)
+    public static EmulatedBench Start(IEnumerable<string>? faults = null, bool motorOn = false, IEnumerable<string>? options = null, string? board = null)
     {
         var log = Path.Combine(Path.GetTempPath(), $"testrig-pins-{Guid.NewGuid():N}.log");
         var start = new ProcessStartInfo(Repository.EmulatedBench) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true };
-        foreach (var argument in (string[])["--firmware", Repository.Firmware, "--board", Repository.DomeBoard, "--motor", motorOn ? "on" : "off", "--log", log])
+        foreach (var argument in (string[])["--firmware", Repository.Firmware, "--board", board ?? Repository.DomeBoard, "--motor", motorOn ? "on" : "off", "--log", log])
             start.ArgumentList.Add(argument);
         foreach (var fault in faults ?? [])
         {

@@ -17,12 +17,6 @@ namespace TestRig.Bench.Exercising;
 /// </summary>
 public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, TimeProvider time, ILogger log)
 {
-    /// <summary>The device accepts no program longer than half its heartbeat limit; the rest is for a host that is busy.</summary>
-    private const int HeartbeatOverProgram = 3;
-
-    /// <summary>Long enough to ask for the end of a program whose notice was lost. No line is ever on outside a program, so this is no on-time.</summary>
-    private static readonly Duration _shortestHeartbeat = Duration.FromMilliseconds(5000);
-
     private readonly TestPointNames _names = new(board);
     private readonly List<CheckDone> _checks = [];
     private readonly Dictionary<Channel, ChannelResult> _results = [];
@@ -89,7 +83,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
                 return notReady;
         }
 
-        await adapter.ArmAsync(Limits(exercises), cancellation).ConfigureAwait(false);
+        await adapter.ArmAsync(BoardLimits.Of(board, exercises.Max(exercise => exercise.Program.Length)), cancellation).ConfigureAwait(false);
         log.Information("Armed: {Lines} lines at idle", board.Lines.Length);
         var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
         Report(leadCheck, progress);
@@ -136,18 +130,6 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         _checks.Add(check);
         log.Information("Check {Check}: {Good}, {Words}", check.Name, check.Good ? "good" : "NOT GOOD", check.Words);
         progress.Report(check);
-    }
-
-    private AdapterLimits Limits(ImmutableArray<Exercise> exercises)
-    {
-        var longest = exercises.Max(exercise => exercise.Program.Length);
-        return new(
-            [.. board.Lines.Select(line => new LineLimit(line.AdapterPin, line.Idle, line.LongestOn, line.Rest,
-                [.. board.KeptApart.Where(pair => pair.First == line).Select(pair => pair.Second.AdapterPin),
-                 .. board.KeptApart.Where(pair => pair.Second == line).Select(pair => pair.First.AdapterPin)]))],
-            [.. board.Stops.Where(stop => stop.Point.AdapterPin is not null).Select(stop => new StopLimit(
-                stop.Point.AdapterPin!, stop.StopsAt, [.. stop.Lines.Select(line => line.AdapterPin)]))],
-            Duration.Max(longest * HeartbeatOverProgram, _shortestHeartbeat));
     }
 
     private async Task<ChannelResult> ExerciseAsync(

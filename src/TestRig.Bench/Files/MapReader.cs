@@ -1,18 +1,25 @@
+using System.Text.RegularExpressions;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Files;
 
 /// <summary>A key that a group may have. A required one carries an example, which becomes the remedy when it is missing.</summary>
-internal sealed record KeyRule(string Name, bool Required, string Example)
+/// <param name="Form">What stands behind the key; null where no schema is published.</param>
+internal sealed record KeyRule(string Name, bool Required, string Example, ValueForm? Form)
 {
-    public static KeyRule Must(string name, string example) => new(name, true, example);
+    public static KeyRule Must(string name, string example, ValueForm? form = null) => new(name, true, example, form);
 
-    public static KeyRule May(string name) => new(name, false, "");
+    public static KeyRule May(string name, ValueForm? form = null) => new(name, false, "", form);
 }
 
 /// <summary>One group of keys, checked for unknown and missing ones when it is opened.</summary>
-internal sealed class MapReader
+internal sealed partial class MapReader
 {
+    /// <summary>Blanks, colons, plus and equals signs separate names on the command line, so a name has none.</summary>
+    public const string NamePattern = "^[A-Za-z0-9._-]+$";
+
+    public static readonly (string Word, Level Value)[] LevelWords = [("low", Core.Quantities.Level.Low), ("high", Core.Quantities.Level.High)];
+
     private readonly Dictionary<string, MapEntry> _entries;
     private readonly ErrorList _errors;
     private readonly string _keyPath;
@@ -81,10 +88,9 @@ internal sealed class MapReader
         }
     }
 
-    /// <summary>Blanks, colons, plus and equals signs separate names on the command line, so a name has none.</summary>
     private static void CheckName(TextNode name, string keyPath, ErrorList errors)
     {
-        if (name.Text.Length == 0 || !name.Text.All(c => char.IsAsciiLetterOrDigit(c) || c is '.' or '-' or '_'))
+        if (NameForm().Match(name.Text) is not { Success: true } match || match.Length != name.Text.Length)
             errors.Add(name.Place, keyPath, $"'{name.Text}' cannot be a name", "use letters A to Z, digits, '.', '-' and '_'");
     }
 
@@ -106,8 +112,7 @@ internal sealed class MapReader
     /// <summary>Unlike YAML's own rules, which read "no", "off" and "n" as false, only these two words.</summary>
     public Written<bool>? TrueOrFalse(string key) => Choice(key, [("true", true), ("false", false)]);
 
-    public Written<Level>? Level(string key) =>
-        Choice(key, [("low", Core.Quantities.Level.Low), ("high", Core.Quantities.Level.High)]);
+    public Written<Level>? Level(string key) => Choice(key, LevelWords);
 
     public Written<T>? Choice<T>(string key, (string Word, T Value)[] choices)
     {
@@ -140,4 +145,7 @@ internal sealed class MapReader
         }
         return texts;
     }
+
+    [GeneratedRegex(NamePattern)]
+    private static partial Regex NameForm();
 }

@@ -202,7 +202,7 @@ internal sealed class PartTypeReader
     /// <summary>A figure of which one bound counts; others may be noted beside it.</summary>
     private ReadText? ReadFigure(MapReader figures, string key, string bound)
     {
-        var others = Bounds.Where(other => other != bound).Select(May);
+        var others = Bounds.Where(other => other != bound).Select(other => May(other));
         return OpenFigure(figures, key, [Must(bound, $"{bound}: …"), .. others]) is { } figure
             ? new(figure.Text(bound), figure.Text("source")?.Value ?? "")
             : null;

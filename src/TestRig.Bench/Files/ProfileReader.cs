@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using System.Text.RegularExpressions;
-using static TestRig.Bench.Files.KeyRule;
 
 namespace TestRig.Bench.Files;
 
@@ -35,17 +34,13 @@ internal sealed partial class ProfileReader
 
     private ProfileDocument? ReadRoot(DocumentNode node)
     {
-        if (MapReader.Open(
-            node, "", _errors, Must("format", $"format: {Format}"), Must("board", "board: { name: Dome drive card }"),
-            Must("supplies", "supplies: { logic: { volts: 5 V ± 5 % } }"), May("grounds"), Must("parts", "parts: { U3: { type: 74LS240, supply: logic } }"),
-            Must("lines", "lines: { rotate-left: { … } }"), Must("test-points", "test-points: { J1.2: { adapter: D22 } }"), May("keep-apart"), May("stops"),
-            Must("channels", "channels: { rotate-left: { … } }"), May("cautions")) is not { } root)
+        if (MapReader.Open(node, "", _errors, ProfileKeys.Root) is not { } root)
         {
             return null;
         }
         CheckFormat(root, Format, _errors);
         var board = root["board"] is { } boardNode
-            ? MapReader.Open(boardNode, "board", _errors, Must("name", "name: Dome drive card"))
+            ? MapReader.Open(boardNode, "board", _errors, ProfileKeys.Board)
             : null;
         var document = new ProfileDocument(
             board?.Text("name"),
@@ -68,7 +63,7 @@ internal sealed partial class ProfileReader
 
     private WrittenSupply ReadSupply(Written<string> name, DocumentNode node)
     {
-        var keys = MapReader.Open(node, name.KeyPath, _errors, Must("volts", "volts: 5 V ± 5 %"), May("sensed-at"), May("motion"));
+        var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.Supply);
         // Left out, it is no supply of motors; that at least one is, where lines move something, is checked later.
         var motion = keys?["motion"] is null ? new(false, name.Place, name.KeyPath) : keys.TrueOrFalse("motion");
         return new(name, _quantities.VoltsWithTolerance(keys?.Text("volts")), keys?.Text("sensed-at"), motion);
@@ -76,13 +71,13 @@ internal sealed partial class ProfileReader
 
     private WrittenGround ReadGround(Written<string> name, DocumentNode node)
     {
-        var keys = MapReader.Open(node, name.KeyPath, _errors, Must("isolated-from", "isolated-from: logic"), May("bridged-because"));
+        var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.Ground);
         return new(name, keys?.Text("isolated-from"), keys?.Text("bridged-because"));
     }
 
     private WrittenPart ReadPart(Written<string> name, DocumentNode node)
     {
-        var keys = MapReader.Open(node, name.KeyPath, _errors, Must("type", "type: 74LS240"), May("supply"), May("led"), May("output"));
+        var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.Part);
         return new(name, keys?.Text("type"), keys?.Text("supply"), ReadLed(keys), ReadOutput(keys));
     }
 
@@ -90,7 +85,7 @@ internal sealed partial class ProfileReader
     {
         if (part?["led"] is not { } node)
             return null;
-        var led = MapReader.Open(node, part.PathOf("led"), _errors, Must("from", "from: logic"), Must("resistor", "resistor: 220 ohm"));
+        var led = MapReader.Open(node, part.PathOf("led"), _errors, ProfileKeys.Led);
         return new(led is null ? null : new(led.Text("from"), _quantities.Ohms(led.Text("resistor"))), node.Place, part.PathOf("led"));
     }
 
@@ -98,21 +93,18 @@ internal sealed partial class ProfileReader
     {
         if (part?["output"] is not { } node)
             return null;
-        var output = MapReader.Open(
-            node, part.PathOf("output"), _errors, Must("from", "from: isolated"), Must("load", "load: 10 kohm"), Must("taken-at", "taken-at: collector"));
+        var output = MapReader.Open(node, part.PathOf("output"), _errors, ProfileKeys.Output);
         return new(
             output is null
                 ? null
-                : new(output.Text("from"), _quantities.Ohms(output.Text("load")), output.Choice("taken-at", [("collector", true), ("emitter", false)])),
+                : new(output.Text("from"), _quantities.Ohms(output.Text("load")), output.Choice("taken-at", ProfileKeys.TakenAtWords)),
             node.Place,
             part.PathOf("output"));
     }
 
     private WrittenLine ReadLine(Written<string> name, DocumentNode node)
     {
-        var keys = MapReader.Open(
-            node, name.KeyPath, _errors, Must("adapter", "adapter: D22"), Must("idle", "idle: high"), Must("motion", "motion: true"),
-            Must("longest-on", "longest-on: 500 ms"), Must("rest", "rest: 250 ms"), May("pull-up"), May("pull-down"), May("held-low-by"), May("floats-to"));
+        var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.Line);
         var hold = new WrittenHold(
             keys is null || keys["pull-up"] is not null || keys["pull-down"] is not null || keys["held-low-by"] is not null || keys["floats-to"] is not null,
             _quantities.ResistorToSupply(keys?.Text("pull-up")),
@@ -126,7 +118,7 @@ internal sealed partial class ProfileReader
 
     private WrittenTestPoint ReadTestPoint(Written<string> name, DocumentNode node)
     {
-        var keys = MapReader.Open(node, name.KeyPath, _errors, May("adapter"), May("divider"), May("ground"), May("supply"));
+        var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.TestPoint);
         var divider = _quantities.Divider(keys?.Text("divider"));
         return new(name, keys?.Text("adapter"), divider, divider is null && keys?["divider"] is not null, keys?.Text("ground"), keys?.Text("supply"));
     }
@@ -157,8 +149,8 @@ internal sealed partial class ProfileReader
 
     private WrittenStop ReadStop(Written<string> point, DocumentNode node)
     {
-        var keys = MapReader.Open(node, point.KeyPath, _errors, Must("goes", "goes: low"), Must("ends", "ends: [ rotate-left ]"));
-        var all = keys?["ends"] is TextNode { Text: "all" };
+        var keys = MapReader.Open(node, point.KeyPath, _errors, ProfileKeys.Stop);
+        var all = keys?["ends"] is TextNode { Text: ProfileKeys.AllLines };
         var ends = all ? [] : keys?.Texts("ends") ?? [];
         if (keys?["ends"] is ListNode { Items.IsEmpty: true } empty)
             _errors.Add(empty.Place, keys.PathOf("ends"), "this stop input ends no line", "name the lines that it ends, or write 'all'");
@@ -167,16 +159,14 @@ internal sealed partial class ProfileReader
 
     private WrittenChannel ReadChannel(Written<string> name, DocumentNode node)
     {
-        var keys = MapReader.Open(
-            node, name.KeyPath, _errors, Must("drive", "drive: rotate-left at J1.2"), Must("path", "path: [ U3 2>18, OK1, Q1 ]"),
-            Must("exercise", "exercise: { motion-on: 400 ms }"), May("undone-by"), May("feedback"), May("expect"));
+        var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.Channel);
         var drive = keys?.Text("drive");
         var parts = drive is null ? null : DriveForm().Match(drive.Value);
         if (parts is { Success: false })
             _errors.Add(drive!, $"'{drive!.Value}' does not say what drives and where", "write 'LINE at TESTPOINT', for example 'rotate-left at J1.2'");
         var driven = parts is { Success: true };
         var exercise = keys?["exercise"] is { } exerciseNode
-            ? MapReader.Open(exerciseNode, keys.PathOf("exercise"), _errors, Must("motion-on", "motion-on: 400 ms"))
+            ? MapReader.Open(exerciseNode, keys.PathOf("exercise"), _errors, ProfileKeys.Exercise)
             : null;
         return new(
             name,
@@ -214,8 +204,8 @@ internal sealed partial class ProfileReader
         // Either pulses or a contact: what is there decides which keys are required.
         var ofPulses = node is MapNode map && map.Entries.Any(entry => entry.Key.Text is "pulses" or "within");
         var keys = ofPulses
-            ? MapReader.Open(node, point.KeyPath, _errors, Must("pulses", "pulses: 8..12"), Must("within", "within: 400 ms"))
-            : MapReader.Open(node, point.KeyPath, _errors, Must("bounces", "bounces: ..10"), Must("settles-within", "settles-within: 5 ms"));
+            ? MapReader.Open(node, point.KeyPath, _errors, ProfileKeys.PulseFeedback)
+            : MapReader.Open(node, point.KeyPath, _errors, ProfileKeys.SwitchFeedback);
         return ofPulses
             ? new(point, true, _quantities.CountRange(keys?.Text("pulses")), Positive(_quantities.Duration(keys?.Text("within"))), null, null)
             : new(point, false, null, null, _quantities.CountAtMost(keys?.Text("bounces")), Positive(_quantities.Duration(keys?.Text("settles-within"))));
@@ -223,8 +213,7 @@ internal sealed partial class ProfileReader
 
     private WrittenOverride ReadOverride(Written<string> point, DocumentNode node)
     {
-        var keys = MapReader.Open(
-            node, point.KeyPath, _errors, May("rises"), May("falls"), Must("because", "because: measured on three good cards"));
+        var keys = MapReader.Open(node, point.KeyPath, _errors, ProfileKeys.Override);
         if (keys is not null && keys["rises"] is null && keys["falls"] is null)
             _errors.Add(keys.Place, point.KeyPath, "nothing is overridden", "write the window, for example 'falls: 0..25 us'");
         return new(point, _quantities.DurationRange(keys?.Text("rises")), _quantities.DurationRange(keys?.Text("falls")), keys?.Text("because"));
@@ -238,9 +227,9 @@ internal sealed partial class ProfileReader
         return null;
     }
 
-    [GeneratedRegex(@"^(?<line>\S+)\s+at\s+(?<point>\S+)$")]
+    [GeneratedRegex(ProfileKeys.DrivePattern)]
     private static partial Regex DriveForm();
 
-    [GeneratedRegex(@"^(?<part>[^\s>]+)(?:\s+(?<in>[^\s>]+)\s*>\s*(?<out>[^\s>]+))?$")]
+    [GeneratedRegex(ProfileKeys.SectionPattern)]
     private static partial Regex SectionForm();
 }

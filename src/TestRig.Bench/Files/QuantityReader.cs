@@ -240,10 +240,10 @@ internal sealed partial class QuantityReader(ErrorList errors)
         return null;
     }
 
-    [GeneratedRegex(@"^(?<number>[+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?)\s*(?<unit>[^\s0-9.,+-]\S*)?$")]
+    [GeneratedRegex(@"^(?<number>[+-]?" + Number + @")\s*(?<unit>[^\s0-9.,+-]\S*)?$")]
     private static partial Regex NumberAndUnit();
 
-    [GeneratedRegex(@"\s*(?:±|\+/-|\+-)\s*")]
+    [GeneratedRegex(@"\s*" + ToleranceSigns + @"\s*")]
     private static partial Regex ToleranceSign();
 
     [GeneratedRegex(@"^[0-9]+,[0-9]")]

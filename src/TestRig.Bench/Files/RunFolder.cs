@@ -36,6 +36,7 @@ public sealed class RunFolder
             if (Directory.Exists(path) && Directory.EnumerateFileSystemEntries(path).Any())
                 throw new RunStorageException($"The folder {path} is not empty: an earlier run would be written over. Name another with --out.");
             Directory.CreateDirectory(System.IO.Path.Combine(path, "waveforms"));
+            Directory.CreateDirectory(System.IO.Path.Combine(path, "captures"));
             return new RunFolder(path);
         });
     }
@@ -68,6 +69,9 @@ public sealed class RunFolder
 
     /// <summary>The path, below the run folder, of a channel's picture.</summary>
     public static string PlotOf(string channel) => $"waveforms/{FileName(channel)}.png";
+
+    /// <summary>The path, below the run folder, of a channel's capture.</summary>
+    public static string CaptureOf(string channel) => $"captures/{FileName(channel)}.vcd";
 
     private static string FileName(string name)
     {

@@ -144,7 +144,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
         var at = failure.ObservedAt ?? (failure.CauseAt is { } cause ? cause + (failure.Earliest ?? Duration.Zero) : null);
         if (at is null && failure.Level is { } level)
             at = capture.Levels.FirstOrDefault(reading => reading.Signal == (signal?.Name ?? failure.TestPoint) && reading.Mean == level)?.At;
-        at ??= failure.Expected is Expectation.IdleLow or Expectation.IdleHigh ? Instant.Start : CommandOn(failure);
+        at ??= CommandOn(failure);
         var delay = failure is { Delay: { } known, ObservedAt: not null } && failure.IsTransition()
             ? $": {PictureWords.DelayText(failure, known)}"
             : "";

@@ -1,4 +1,5 @@
 using System.Globalization;
+using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
@@ -25,6 +26,9 @@ public static class Words
         Condition.NotTested => "not tested",
         _ => throw new ArgumentOutOfRangeException(nameof(condition), condition, "Unknown condition."),
     };
+
+    /// <summary>Who measured: "ATmega2560 at /dev/ttyACM0, firmware 1.0".</summary>
+    public static string Adapter(AdapterIdentity adapter) => $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}";
 
     public static string Of(ExerciseMode mode) => mode == ExerciseMode.Motion ? "with motion" : "logic only";
 

@@ -9,12 +9,6 @@ public enum Expectation
     /// <summary>No transition: the exercise does not concern this point.</summary>
     Quiet,
 
-    /// <summary>A low level before anything is driven.</summary>
-    IdleLow,
-
-    /// <summary>A high level before anything is driven.</summary>
-    IdleHigh,
-
     /// <summary>A voltage that the receiver behind is sure to take for low.</summary>
     LowLevel,
 

@@ -29,6 +29,9 @@ internal static class AdapterOption
         return option;
     }
 
+    /// <summary>A port's name as this option writes it.</summary>
+    public static string OfPort(string port) => SerialPrefix + port;
+
     /// <param name="adapter">Of a serial adapter; the simulated bench is built from a board, by <see cref="SimulatedBenchOptions"/>.</param>
     /// <exception cref="AdapterException">It cannot be opened; or, without a name, not exactly one is attached.</exception>
     public static Task<IAdapter> OpenAsync(string? adapter, CancellationToken cancellation) => adapter is not null

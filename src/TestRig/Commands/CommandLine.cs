@@ -18,6 +18,8 @@ internal static class CommandLine
         {
             SweepCommand.Create(),
             ProfileCommand.Create(),
+            AdaptersCommand.Create(),
+            PulseCommand.Create(),
         };
         var parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)
@@ -41,6 +43,10 @@ internal static class CommandLine
         catch (AdapterException fault)
         {
             return await FailAsync(fault.Message, ExitCode.Adapter).ConfigureAwait(false);
+        }
+        catch (BadUsageException usage)
+        {
+            return await FailAsync(usage.Message, ExitCode.BadUsage).ConfigureAwait(false);
         }
         catch (ProfileMismatchException mismatch)
         {

@@ -1,18 +1,27 @@
 using System.CommandLine;
 using Spectre.Console;
+using TestRig.Bench.Files;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Commands;
 
-/// <summary>testrig profile check|explain PROFILE.</summary>
+/// <summary>testrig profile check|explain PROFILE, profile schema.</summary>
 internal static class ProfileCommand
 {
     public static Command Create() => new("profile", "Check a board's profile, or explain what is expected of the board.")
     {
         Sub("check", "Find mistakes in a profile: all of them, each with its place and remedy.", Check),
         Sub("explain", "Print the expected transitions with the origin of every number.", Explain),
+        Schema(),
     };
+
+    private static Command Schema()
+    {
+        var command = new Command("schema", "Print the JSON Schema of profiles, for editors that complete and check.");
+        command.SetAction(_ => Console.Out.Write(ProfileSchema.Write()));
+        return command;
+    }
 
     private static Command Sub(string name, string description, Action<Board, TextScreen> run)
     {

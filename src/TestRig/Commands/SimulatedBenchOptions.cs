@@ -54,12 +54,10 @@ internal sealed class SimulatedBenchOptions
 /// <summary>The simulated bench that was asked for.</summary>
 internal sealed record SimulatedBench(IReadOnlyList<string> Faults, int Seed)
 {
-    /// <summary>Null when a fault cannot be there; why is then on standard error.</summary>
-    public SimulatedAdapter? Build(Board board, ExerciseMode mode)
+    /// <exception cref="BadUsageException">A fault cannot be there: with all problems.</exception>
+    public SimulatedAdapter Build(Board board, ExerciseMode mode)
     {
         var (plan, errors) = FaultPlan.Of(board, Faults);
-        foreach (var error in errors)
-            Console.Error.WriteLine($"testrig: {error}");
-        return plan is null ? null : new(board, plan, Seed, motorSupplyOn: mode == ExerciseMode.Motion);
+        return plan is null ? throw new BadUsageException([.. errors]) : new(board, plan, Seed, motorSupplyOn: mode == ExerciseMode.Motion);
     }
 }

@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
-using System.Reflection;
 using Serilog;
 using Serilog.Core;
 using TestRig.Bench.Adapters;
@@ -19,17 +18,12 @@ internal static class SweepCommand
     /// <summary>Each line with its instant, offset from UTC included, and its run, so that lines of several runs may be mixed.</summary>
     private const string LogLine = "{Timestamp:yyyy-MM-dd'T'HH:mm:ss.fffzzz} {Level:u3} {Run} {Message:lj}{NewLine}{Exception}";
 
-    private static string ProgramVersion { get; } =
-        typeof(SweepCommand).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()!.InformationalVersion;
-
     public static Command Create()
     {
         var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
         var adapter = AdapterOption.Create();
-        var motion = new Option<bool>("--allow-motion") { Description = "Exercise with the motor supply on: the machine moves." };
-        var motorOff = new Option<bool>("--motor-is-off") { Description = "You have switched the motor supply off; needed where no test point senses it." };
-        var noStop = new Option<bool>("--no-stop-input") { Description = "Accept motion though the profile names no stop input." };
-        var json = new Option<string?>("--json") { Description = "Also write the run's record as JSON to this file; - for standard output.", HelpName = "FILE|-" };
+        var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());
+        var json = JsonOption.Create("the run's record");
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
         var simulated = new SimulatedBenchOptions(adapter);
         var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, json, folder };
@@ -52,23 +46,20 @@ internal static class SweepCommand
     {
         if (ProfileInput.Load(request.Profile) is not { } board)
             return ExitCode.BadUsage;
-        IAdapter? bench = null;
-        if (request.Simulated is { } simulated && (bench = simulated.Build(board, request.Options.Mode)) is null)
-            return ExitCode.BadUsage;
+        var simulated = request.Simulated?.Build(board, request.Options.Mode);
         // A missing font must be known before a motor has moved, not after.
         var plot = new WaveformPlot(PlotFont.Find());
 
-        // With the record on standard output, everything for people goes to standard error.
-        var view = new SweepView(request.Json == "-" ? TextScreen.OnError() : TextScreen.OnOutput());
+        var view = new SweepView(JsonOption.Screen(request.Json));
         view.Cautions(board, request.Options.Mode);
-        await using var adapter = bench ?? await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
         var log = new LoggerConfiguration()
             .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))
             .WriteTo.File(folder.LogFile, outputTemplate: LogLine, formatProvider: CultureInfo.InvariantCulture)
             .CreateLogger();
         log.Information("testrig {Version}, {Mode}: {Board} ({Profile}) through {Kind} {Place}, firmware {Firmware}",
-            ProgramVersion, Words.Of(request.Options.Mode), board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place, adapter.Identity.Firmware);
+            ProgramVersion.Text, Words.Of(request.Options.Mode), board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place, adapter.Identity.Firmware);
         foreach (var fault in request.Simulated?.Faults ?? [])
             log.Information("Simulated fault: {Fault}", fault);
         view.Start(board, adapter.Identity);
@@ -116,13 +107,16 @@ internal static class SweepCommand
         // The judgement first: drawing takes a second or two, and may be killed.
         var profile = request.Profile.ToString();
         Try(failures, () => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty)));
-        var plots = KeepPlots(result, folder, plot, failures);
-        var record = RunJson.Write(result, profile, plots);
+        Try(failures, () => folder.Write("junit.xml", RunJunit.Write(result, profile)));
+        KeepCaptures(result, folder, failures);
+        var pictures = KeepPictures(result, folder, plot, failures);
+        var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
         Try(failures, () => folder.Write("run.json", record));
+        Try(failures, () => folder.Write("report.html", RunReport.Write(result, profile, pictures)));
         view.Finish(result, failures.Count == 0 ? folder : null);
         try
         {
-            await WriteJsonAsync(request.Json, record).ConfigureAwait(false);
+            await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);
         }
         catch (RunStorageException failure)
         {
@@ -132,18 +126,33 @@ internal static class SweepCommand
             throw new RunStorageException(string.Join(Environment.NewLine, failures.Select(failure => failure.Message).Distinct()), failures[0]);
     }
 
-    private static ImmutableDictionary<string, string> KeepPlots(SweepResult result, RunFolder folder, WaveformPlot plot, List<RunStorageException> failures)
+    private static void KeepCaptures(SweepResult result, RunFolder folder, List<RunStorageException> failures)
+    {
+        foreach (var channel in result.Channels)
+        {
+            if (channel.Capture is not { } capture)
+                continue;
+            var heading = new CaptureHeading(
+                result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
+            if (!Try(failures, () => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture))))
+                break;
+        }
+    }
+
+    private static ImmutableDictionary<string, ChannelPicture> KeepPictures(
+        SweepResult result, RunFolder folder, WaveformPlot plot, List<RunStorageException> failures)
     {
         var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: result.Adapter.IsSimulated);
-        var plots = ImmutableDictionary.CreateBuilder<string, string>();
+        var pictures = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
-            var path = RunFolder.PlotOf(channel.Channel.Name);
-            if (!Try(failures, () => folder.Write(path, plot.ToPng(WaveformPicture.Of(channel, heading)))))
+            var picture = WaveformPicture.Of(channel, heading);
+            var png = plot.ToPng(picture);
+            if (!Try(failures, () => folder.Write(RunFolder.PlotOf(channel.Channel.Name), png)))
                 break;
-            plots[channel.Channel.Name] = path;
+            pictures[channel.Channel.Name] = new(png, PictureDescription.Of(picture));
         }
-        return plots.ToImmutable();
+        return pictures.ToImmutable();
     }
 
     private static bool Try(List<RunStorageException> failures, Action keep)
@@ -157,25 +166,6 @@ internal static class SweepCommand
         {
             failures.Add(failure);
             return false;
-        }
-    }
-
-    private static async Task WriteJsonAsync(string? target, string record)
-    {
-        if (target == "-")
-        {
-            await Console.Out.WriteLineAsync(record).ConfigureAwait(false);
-        }
-        else if (target is not null)
-        {
-            try
-            {
-                await File.WriteAllTextAsync(target, record).ConfigureAwait(false);
-            }
-            catch (Exception cause) when (cause is IOException or UnauthorizedAccessException)
-            {
-                throw new RunStorageException($"Cannot write {target}: {cause.Message} Name another file with --json; run.json in the run's folder holds the same.", cause);
-            }
         }
     }
 

@@ -68,7 +68,7 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)
-            screen.Say("Record   ", $"{PathToShow(folder.Path)} (run.json, run.log, waveforms)");
+            screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
     }
 
     /// <summary>Relative where the folder lies below the current one, else whole.</summary>

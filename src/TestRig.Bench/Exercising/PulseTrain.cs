@@ -1,0 +1,131 @@
+using System.Collections.Immutable;
+using TestRig.Bench.Adapters;
+using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Exercising;
+
+/// <summary>
+/// Pulses one line over and over while a person looks with other instruments: prepared, limited and watched as a sweep is. Whatever happens, the
+/// adapter is released at the end: lines idle.
+/// </summary>
+public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, SweepOptions options, TimeProvider time)
+{
+    /// <summary>Of <see cref="TimeSpan"/>.</summary>
+    private const long PicosecondsPerTick = 100_000;
+
+    private readonly TestPointNames _names = new(board);
+    private int _pulses;
+    private int _late;
+
+    /// <param name="progress">Gets each check, and each pulse when it is over.</param>
+    /// <param name="cancellation">The ordinary way to end a train without a count.</param>
+    /// <exception cref="ProfileMismatchException">The plan breaks a limit, or profile and adapter do not fit; nothing was driven.</exception>
+    public async Task<PulseResult> RunAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        AdapterFit.Check(board, adapter);
+        if (plan.Problems(board, adapter) is { Count: > 0 } problems)
+            throw new ProfileMismatchException(problems);
+        SweepEnding ending;
+        try
+        {
+            ending = await DriveAsync(progress, cancellation).ConfigureAwait(false);
+        }
+        catch (OperationCanceledException)
+        {
+            ending = new(SweepOutcome.Cancelled, "Ended as told: lines are idle.");
+        }
+        catch (AdapterException stopped) when (stopped.Fault == AdapterFault.StopActive)
+        {
+            ending = new(SweepOutcome.StoppedForSafety, stopped.Message);
+        }
+        catch (AdapterException fault)
+        {
+            return new(_pulses, _late, new(SweepOutcome.AdapterFailed, fault.Message));
+        }
+
+        try
+        {
+            await adapter.ReleaseAsync(CancellationToken.None).ConfigureAwait(false);
+        }
+        catch (AdapterException fault)
+        {
+            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} The device itself takes all lines to idle when the host is silent.");
+        }
+        return new(_pulses, _late, ending);
+    }
+
+    private async Task<SweepEnding> DriveAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        var preparation = new Preparation(board, adapter, options, _names);
+        foreach (var step in preparation.BeforeArming)
+        {
+            if (await CheckAsync(step, progress, cancellation).ConfigureAwait(false) is { } notReady)
+                return notReady;
+        }
+        var limits = BoardLimits.Of(board, plan.ProgramLength);
+        if (plan.Marker is { } marker)
+            limits = limits with { Lines = limits.Lines.Add(new(marker, Level.Low, plan.Line.LongestOn, Duration.Zero, [])) };
+        await adapter.ArmAsync(limits, cancellation).ConfigureAwait(false);
+        progress.Report((await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false)).Check);
+        if (await CheckAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
+            return stopped;
+        return await PulseAsync(progress, cancellation).ConfigureAwait(false)
+            ?? await CheckAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false)
+            ?? SweepEnding.Complete;
+    }
+
+    private async Task<SweepEnding?> PulseAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        ImmutableArray<string> on = plan.Marker is { } marker ? [plan.Line.AdapterPin, marker] : [plan.Line.AdapterPin];
+        var program = new StimulusProgram(
+            [new LinesStep(PulsePlan.LeadIn, on), new LinesStep(PulsePlan.LeadIn + plan.On, [])], plan.ProgramLength);
+        var every = TimeSpan.FromTicks(plan.Every.Picoseconds / PicosecondsPerTick);
+        var started = time.GetTimestamp();
+        while (plan.Count is not { } count || _pulses < count)
+        {
+            var wait = _pulses == 0 ? TimeSpan.Zero : every - time.GetElapsedTime(started);
+            if (wait > TimeSpan.Zero)
+                await Task.Delay(wait, time, cancellation).ConfigureAwait(false);
+            var late = wait < TimeSpan.Zero;
+            started = time.GetTimestamp();
+            var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+            if (run.Capture.Ending.Outcome != CaptureOutcome.HostByte)
+            {
+                _pulses++;
+                _late += late ? 1 : 0;
+                progress.Report(new PulseDone(_pulses, late));
+            }
+            if (Disturbance(_names.Apply(run.Capture)) is { } disturbance)
+                return new(SweepOutcome.StoppedForSafety, disturbance);
+            cancellation.ThrowIfCancellationRequested();
+            if (run.Capture.Ending.Outcome == CaptureOutcome.HostByte)
+                return new(SweepOutcome.AdapterFailed, "A byte on the link ended the pulse, and this program did not send it. Check the cable and what else is on the port.");
+        }
+        return null;
+    }
+
+    private string? Disturbance(Capture capture)
+    {
+        if (capture.Ending.Outcome == CaptureOutcome.StopInput)
+            return $"Stop input {capture.Ending.StoppedBy} became active. All lines are idle. Find out why before going on.";
+        if (options.Mode == ExerciseMode.Motion)
+            return null;
+        var watched = board.Channels.SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name)
+            .Concat(board.Stops.Select(stop => stop.Point.Name))
+            .ToHashSet();
+        return capture.Signals.FirstOrDefault(signal => watched.Contains(signal.Name) && !signal.Changes.IsEmpty) is { } moved
+            ? $"{moved.Name} changed ({moved.Changes.Length} transitions). In logic-only mode nothing may move: switch the motor supply off and lock it out, or use --allow-motion."
+            : null;
+    }
+
+    private static async Task<SweepEnding?> CheckAsync(
+        Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>> check, IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        var (done, ending) = await check(cancellation).ConfigureAwait(false);
+        progress.Report(done);
+        return ending;
+    }
+}

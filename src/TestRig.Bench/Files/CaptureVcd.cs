@@ -1,0 +1,155 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using System.Text;
+using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Files;
+
+/// <summary>
+/// A capture as a value change dump, IEEE 1364-2005 clause 18 (four-state), for any waveform viewer. Times are whole picoseconds, so that every
+/// instant is exact.
+/// </summary>
+/// <remarks>
+/// A change stands at the look that saw it; it was made between the look before and that one. While the adapter was not looking, every wire is x. That
+/// is written as changes to x, not as $dumpoff: $dumpoff ends the dump of <em>all</em> variables, and the voltages are read in just these gaps.
+/// A wire whose first change behind a gap may have been made inside it stays x until the look that saw the change.
+/// Every reference is an escaped identifier (clause 3.7.1: a backslash, ended by white space, neither being part of the name), since test points have names
+/// such as J1.2 that are no simple identifiers. Voltages are reals in the scope "volts"; a real cannot be x, so it has no value before its first reading.
+/// </remarks>
+public static class CaptureVcd
+{
+    /// <summary>Identifier codes are made of the printable characters 33 to 126 (clause 18.2.1).</summary>
+    private const int FirstCode = 33;
+
+    private const int Codes = 94;
+
+    /// <param name="heading">What is said of the capture ahead of its data.</param>
+    /// <param name="capture">Signals and levels by test-point name.</param>
+    public static string Write(CaptureHeading heading, Capture capture)
+    {
+        var reals = capture.Levels.Select(level => level.Signal).Distinct(StringComparer.Ordinal).ToImmutableArray();
+        var wireCodes = capture.Signals.Select((_, index) => CodeOf(index)).ToImmutableArray();
+        var realCodes = reals.Select((name, index) => (name, code: CodeOf(capture.Signals.Length + index))).ToImmutableDictionary(entry => entry.name, entry => entry.code);
+        var text = new StringBuilder();
+        Declare(text, heading, capture, wireCodes, reals, realCodes);
+
+        var events = new SortedDictionary<long, List<string>>();
+        void At(Instant instant, string change)
+        {
+            if (!events.TryGetValue(instant.Picoseconds, out var list))
+                events[instant.Picoseconds] = list = [];
+            list.Add(change);
+        }
+
+        for (var index = 0; index < capture.Signals.Length; index++)
+        {
+            foreach (var (at, value) in States(capture.Signals[index], capture))
+                At(at, $"{value}{wireCodes[index]}");
+        }
+        foreach (var level in capture.Levels)
+            At(level.At, string.Create(CultureInfo.InvariantCulture, $"r{level.Mean.Value:R} {realCodes[level.Signal]}"));
+
+        text.Append("#0\n$dumpvars\n");
+        foreach (var change in events.TryGetValue(0, out var atStart) ? atStart : [])
+            text.Append(change).Append('\n');
+        text.Append("$end\n");
+        foreach (var (at, changes) in events.Where(entry => entry.Key > 0))
+        {
+            text.Append(CultureInfo.InvariantCulture, $"#{at}\n");
+            foreach (var change in changes)
+                text.Append(change).Append('\n');
+        }
+        // The last time without a change tells how long was looked.
+        if (capture.End.Picoseconds > events.Keys.LastOrDefault())
+            text.Append(CultureInfo.InvariantCulture, $"#{capture.End.Picoseconds}\n");
+        return text.ToString();
+    }
+
+    private static void Declare(
+        StringBuilder text,
+        CaptureHeading heading,
+        Capture capture,
+        ImmutableArray<string> wireCodes,
+        ImmutableArray<string> reals,
+        ImmutableDictionary<string, string> realCodes)
+    {
+        var ending = capture.Ending.Outcome switch
+        {
+            CaptureOutcome.StopInput => $"Ended early by stop input {capture.Ending.StoppedBy}.",
+            CaptureOutcome.HostByte => "Ended early by the host.",
+            _ => "Ran to its end.",
+        };
+        text.Append(CultureInfo.InvariantCulture, $"$date {heading.Started:yyyy-MM-dd'T'HH:mm:sszzz} $end\n");
+        text.Append(CultureInfo.InvariantCulture, $"$version TestRig {heading.ProgramVersion} $end\n");
+        text.Append("$comment\n");
+        foreach (var line in (string[])[
+            $"Board: {heading.Board}. Channel: {heading.Channel}.",
+            $"Adapter: {heading.Adapter}.",
+            string.Create(CultureInfo.InvariantCulture, $"Tick {capture.Tick.Picoseconds} ps, resolution {capture.Resolution.Picoseconds} ps, clock within {capture.ClockTolerance * 100:0.####} %."),
+            "Each change is stamped at the look that saw it; it was made earlier, by up to the resolution and more where the adapter was busy.",
+            "x: the adapter was not looking. Voltages are means, at the test point, stamped at the start of the reading; before its first one a real has no value.",
+            ending])
+        {
+            text.Append("  ").Append(Printable(line)).Append('\n');
+        }
+        text.Append("$end\n$timescale 1 ps $end\n");
+        text.Append("$scope module ").Append(Identifier(heading.Board)).Append(" $end\n");
+        for (var index = 0; index < capture.Signals.Length; index++)
+            text.Append("$var wire 1 ").Append(wireCodes[index]).Append(' ').Append(Identifier(capture.Signals[index].Name)).Append(" $end\n");
+        if (!reals.IsEmpty)
+        {
+            text.Append("$scope module volts $end\n");
+            foreach (var name in reals)
+                text.Append("$var real 64 ").Append(realCodes[name]).Append(' ').Append(Identifier(name)).Append(" $end\n");
+            text.Append("$upscope $end\n");
+        }
+        text.Append("$upscope $end\n$enddefinitions $end\n");
+    }
+
+    /// <summary>The values of one wire in time, each only where it differs from the one before.</summary>
+    private static IEnumerable<(Instant At, char Value)> States(Signal signal, Capture capture)
+    {
+        var unseen = capture.Gaps.Select(gap => (gap.From, To: FirstSeen(signal, gap))).ToImmutableArray();
+        var last = '\0';
+        foreach (var at in signal.Changes.Select(change => change.NotAfter)
+            .Append(Instant.Start)
+            .Concat(unseen.SelectMany(gap => new[] { gap.From, gap.To }))
+            .Where(instant => instant >= Instant.Start && instant <= capture.End)
+            .Distinct()
+            .Order())
+        {
+            var value = unseen.Any(gap => gap.From <= at && at < gap.To) ? 'x' : signal.LevelAt(at) == Level.High ? '1' : '0';
+            if (value != last)
+                yield return (at, value);
+            last = value;
+        }
+    }
+
+    /// <summary>Where a wire is known again: at the gap's end, or at the look behind it that found a change which may have been made inside.</summary>
+    private static Instant FirstSeen(Signal signal, Gap gap)
+    {
+        foreach (var change in signal.Changes)
+        {
+            if (change.NotAfter >= gap.To)
+                return change.After < gap.To ? change.NotAfter : gap.To;
+        }
+        return gap.To;
+    }
+
+    /// <summary>Codes of one character first, then of two: every code once.</summary>
+    private static string CodeOf(int index)
+    {
+        var code = "";
+        for (var rest = index; rest >= 0; rest = (rest / Codes) - 1)
+            code += (char)(FirstCode + (rest % Codes));
+        return code;
+    }
+
+    private static string Identifier(string name) =>
+        "\\" + string.Concat(name.Select(character => character is > ' ' and <= '~' ? character : '_'));
+
+    /// <summary>The dump is plain text, and a comment ends at its $end.</summary>
+    private static string Printable(string text) =>
+        string.Concat(text.Select(character => character is >= ' ' and <= '~' and not '$' ? character : '_'));
+}

@@ -1,0 +1,11 @@
+namespace TestRig.Bench.Plotting;
+
+/// <summary>What a picture shows, in words: for whoever cannot see it, and for a page whose pictures did not print.</summary>
+public static class PictureDescription
+{
+    /// <summary>The headline, then each panel from top to bottom with how it stands and what was found there.</summary>
+    public static string Of(WaveformPicture picture) =>
+        $"Waveforms of channel {picture.Channel}, {picture.Condition}. {picture.Headline} From top to bottom: "
+        + string.Join(" ", picture.Panels.Select(panel =>
+            $"{panel.Name}, {panel.StandingWords}{(panel.Words.IsEmpty ? "" : $": {string.Join("; ", panel.Words)}")}."));
+}

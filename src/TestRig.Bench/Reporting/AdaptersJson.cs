@@ -1,0 +1,67 @@
+using System.Collections.Immutable;
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Exercising;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Bench.Reporting;
+
+/// <summary>What is attached, and what a loop test measured, for other programs: format testrig-adapters/1. Times in picoseconds, as the keys say.</summary>
+public static class AdaptersJson
+{
+    private static readonly JsonSerializerOptions _options = new()
+    {
+        WriteIndented = true,
+        PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
+        DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
+        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+    };
+
+    /// <param name="refused">Ports behind which no adapter was found, each with the reason.</param>
+    /// <param name="loop">Null when none was asked for.</param>
+    public static string Write(IEnumerable<AdapterIdentity> adapters, IEnumerable<(string Port, string Reason)> refused, LoopResult? loop) =>
+        JsonSerializer.Serialize(
+            new Document("testrig-adapters/1", [.. adapters.Select(Entry)], [.. refused.Select(item => new Refused(item.Port, item.Reason))], Entry(loop)),
+            _options);
+
+    private static Adapter Entry(AdapterIdentity adapter) => new(
+        adapter.Kind, adapter.Place, adapter.Board, adapter.Firmware, adapter.Tick.Picoseconds, adapter.Resolution.Picoseconds,
+        adapter.ClockTolerance, adapter.StopBound.Picoseconds, adapter.LongestProgram.Picoseconds);
+
+    private static Loop? Entry(LoopResult? loop) => loop is null
+        ? null
+        : new(
+            loop.Line, loop.Input, loop.Repeats, loop.Good, loop.Resolution.Picoseconds,
+            [.. loop.Delays.Select(delays => new Delays(
+                delays.Pin, delays.To.ArrivalWord(), delays.Seen, delays.Minimum?.Picoseconds, delays.Mean?.Picoseconds, delays.Maximum?.Picoseconds,
+                delays.Uncertainty?.Picoseconds))]);
+
+    private sealed record Document(string Format, ImmutableArray<Adapter> Adapters, ImmutableArray<Refused> Refused, Loop? SelfTest);
+
+    private sealed record Adapter(
+        string Kind,
+        string Place,
+        string Board,
+        string Firmware,
+        [property: JsonPropertyName("tick_ps")] long TickPs,
+        [property: JsonPropertyName("resolution_ps")] long ResolutionPs,
+        double ClockTolerance,
+        [property: JsonPropertyName("stopBound_ps")] long StopBoundPs,
+        [property: JsonPropertyName("longestProgram_ps")] long LongestProgramPs);
+
+    private sealed record Refused(string Port, string Reason);
+
+    private sealed record Loop(
+        string Line, string Input, int Repeats, bool Good, [property: JsonPropertyName("resolution_ps")] long ResolutionPs, ImmutableArray<Delays> Delays);
+
+    private sealed record Delays(
+        string Pin,
+        string Edge,
+        int Seen,
+        [property: JsonPropertyName("minimum_ps")] long? MinimumPs,
+        [property: JsonPropertyName("mean_ps")] long? MeanPs,
+        [property: JsonPropertyName("maximum_ps")] long? MaximumPs,
+        [property: JsonPropertyName("uncertainty_ps")] long? UncertaintyPs);
+}

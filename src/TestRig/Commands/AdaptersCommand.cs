@@ -1,0 +1,133 @@
+using System.CommandLine;
+using System.Globalization;
+using Spectre.Console;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Adapters.Serial;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Reporting;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Commands;
+
+/// <summary>testrig adapters: who is attached, and an adapter's test of itself.</summary>
+internal static class AdaptersCommand
+{
+    private const int DefaultRepeats = 100;
+
+    public static Command Create()
+    {
+        var adapter = AdapterOption.Create();
+        var loop = new Option<string?>("--self-test")
+        {
+            Description = "Drive pin LINE and measure at pin INPUT, which a wire joins to it. Nothing else may be wired to either.",
+            HelpName = "LINE=INPUT",
+        };
+        loop.Validators.Add(result =>
+        {
+            var value = result.GetValueOrDefault<string?>();
+            if (value is not null && value.Split('=') is not [{ Length: > 0 }, { Length: > 0 }])
+                result.AddError($"--self-test '{value}' is not understood; write the two pins that the wire joins, e.g. D22=A0.");
+        });
+        var repeats = new Option<int>("--repeats") { Description = "How often the self-test switches the line on and off.", DefaultValueFactory = _ => DefaultRepeats, HelpName = "N" };
+        repeats.Validators.Add(result =>
+        {
+            if (result.GetValueOrDefault<int>() < 1)
+                result.AddError("--repeats must be 1 or more.");
+        });
+        var json = JsonOption.Create("what is attached");
+        var command = new Command("adapters", "List the serial ports with the adapters behind them; test one.") { adapter, loop, repeats, json };
+        command.SetAction((parsed, cancellation) => RunAsync(
+            parsed.GetValue(adapter), parsed.GetValue(loop), parsed.GetValue(repeats), parsed.GetValue(json), cancellation));
+        return command;
+    }
+
+    private static async Task<int> RunAsync(string? adapter, string? loop, int repeats, string? json, CancellationToken cancellation)
+    {
+        var screen = JsonOption.Screen(json);
+        if (loop is null)
+            return await ListAsync(adapter, screen, json, cancellation).ConfigureAwait(false);
+
+        screen.Say("CAUTION  ", $"The self-test drives {loop.Split('=')[0]}. Unplug the board: nothing but the wire to {loop.Split('=')[1]} may be on these two pins.");
+        await using var open = await AdapterOption.OpenAsync(adapter, cancellation).ConfigureAwait(false);
+        Show(screen, [open.Identity]);
+        var result = await LoopTest.RunAsync(open, loop.Split('=')[0], loop.Split('=')[1], repeats, cancellation).ConfigureAwait(false);
+        Show(screen, result);
+        await JsonOption.WriteAsync(json, AdaptersJson.Write([open.Identity], [], result)).ConfigureAwait(false);
+        return result.Good ? ExitCode.AllWorking : ExitCode.FaultsFound;
+    }
+
+    private static async Task<int> ListAsync(string? adapter, TextScreen screen, string? json, CancellationToken cancellation)
+    {
+        var found = new List<AdapterIdentity>();
+        var refused = new List<(string Port, string Reason)>();
+        var places = adapter is null ? SerialAdapter.PortNames().Select(AdapterOption.OfPort) : [adapter];
+        // A silent port takes seconds to be sure of: all are asked at once.
+        foreach (var (place, identity, reason) in await Task.WhenAll(places.Select(place => IdentifyAsync(place, cancellation))).ConfigureAwait(false))
+        {
+            if (identity is not null)
+                found.Add(identity);
+            else
+                refused.Add((place, reason));
+        }
+        if (found.Count > 0)
+            Show(screen, found);
+        foreach (var (port, reason) in refused)
+            screen.Say($"{port}: ", reason);
+        if (found.Count == 0 && refused.Count == 0)
+            screen.Say("No adapter: this computer shows no serial port. Plug it in.");
+        await JsonOption.WriteAsync(json, AdaptersJson.Write(found, refused, null)).ConfigureAwait(false);
+        return found.Count > 0 ? ExitCode.AllWorking : ExitCode.Adapter;
+    }
+
+    private static async Task<(string Place, AdapterIdentity? Identity, string Reason)> IdentifyAsync(string place, CancellationToken cancellation)
+    {
+        try
+        {
+            await using var open = await AdapterOption.OpenAsync(place, cancellation).ConfigureAwait(false);
+            return (place, open.Identity, "");
+        }
+        catch (AdapterException fault)
+        {
+            return (place, null, fault.Message);
+        }
+    }
+
+    private static void Show(TextScreen screen, IEnumerable<AdapterIdentity> adapters)
+    {
+        var table = Table("Port", "Board", "Firmware", "Tick", "Resolution", "Clock", "Stop input ends lines within", "Longest program");
+        foreach (var adapter in adapters)
+        {
+            table.AddRow(
+                adapter.Place, Markup.Escape(adapter.Board), adapter.Firmware, adapter.Tick.ToString(), adapter.Resolution.ToString(),
+                string.Create(CultureInfo.InvariantCulture, $"±{adapter.ClockTolerance * 100:0.###} %"), adapter.StopBound.ToString(), adapter.LongestProgram.ToString());
+        }
+        screen.Show(table);
+    }
+
+    private static void Show(TextScreen screen, LoopResult result)
+    {
+        var table = Table("Pin", "Edge", "Seen", "Least delay", "Mean", "Greatest", "Uncertainty of one (k = 2)");
+        foreach (var delays in result.Delays)
+        {
+            table.AddRow(
+                Markup.Escape(delays.Pin == result.Line ? $"{delays.Pin} (driven)" : delays.Pin), delays.To.ArrivalWord(),
+                string.Create(CultureInfo.InvariantCulture, $"{delays.Seen} of {result.Repeats}"),
+                Time(delays.Minimum), Time(delays.Mean), Time(delays.Maximum), Time(delays.Uncertainty));
+        }
+        screen.Show(table);
+        screen.Say($"Delays count from the planned instant of the command, on the adapter's own clock, with a resolution of {result.Resolution}.");
+        screen.Say("Verdict  ", result.Good
+            ? $"{result.Input} followed {result.Line} every time."
+            : $"{result.Input} did not follow {result.Line} every time with exactly one change: check the wire, and that nothing else is on the two pins.");
+    }
+
+    private static Table Table(params string[] headings)
+    {
+        var table = new Table().Border(TableBorder.Simple);
+        foreach (var heading in headings)
+            table.AddColumn(new TableColumn(Markup.Escape(heading)));
+        return table;
+    }
+
+    private static string Time(Duration? duration) => duration?.ToString() ?? "-";
+}

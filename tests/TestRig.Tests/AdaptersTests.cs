@@ -1,0 +1,82 @@
+using System.Text.Json;
+
+namespace TestRig.Tests;
+
+/// <summary>Identification and self-test of the real firmware.</summary>
+public class AdaptersTests
+{
+    private static readonly string _loopBoard = Path.Combine(Repository.Root, "tests", "TestRig.Tests", "boards", "loop.board");
+
+    [Fact]
+    public void The_adapter_is_listed_with_board_firmware_tick_resolution_and_stop_bound()
+    {
+        using var bench = EmulatedBench.Start();
+        using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--json", "-");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        var adapter = JsonDocument.Parse(run.Output).RootElement.GetProperty("adapters").EnumerateArray().Single();
+        Assert.Equal(bench.Port, adapter.GetProperty("place").GetString());
+        Assert.Contains("2560", adapter.GetProperty("board").GetString(), StringComparison.Ordinal);
+        Assert.Equal(62_500, adapter.GetProperty("tick_ps").GetInt64()); // 16 MHz
+        Assert.True(adapter.GetProperty("resolution_ps").GetInt64() > 1_250_000); // 20 cycles between looks (firmware-notes/timing.md), and the skew
+        Assert.True(adapter.GetProperty("stopBound_ps").GetInt64() > 0);
+        Assert.Contains(bench.Port, run.Error, StringComparison.Ordinal);
+        Assert.Empty(bench.EndAndReadLines());
+    }
+
+    [Fact]
+    public void A_port_without_an_adapter_is_listed_with_the_reason_and_exits_3()
+    {
+        using var run = ProgramRun.ToEnd("adapters", "--adapter", "serial:/dev/no-such-port", "--json", "-");
+        Assert.Equal(3, run.ExitCode);
+        var root = JsonDocument.Parse(run.Output).RootElement;
+        Assert.Equal(0, root.GetProperty("adapters").GetArrayLength());
+        Assert.Contains("/dev/no-such-port", root.GetProperty("refused")[0].GetProperty("reason").GetString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_looped_wire_is_followed_every_time_and_its_delay_is_measured_on_the_adapters_clock()
+    {
+        using var bench = EmulatedBench.Start(board: _loopBoard);
+        using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--self-test", "D22=A0", "--repeats", "20", "--json", "-");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        var test = JsonDocument.Parse(run.Output).RootElement.GetProperty("selfTest");
+        Assert.True(test.GetProperty("good").GetBoolean());
+        var delays = test.GetProperty("delays").EnumerateArray().ToList();
+        Assert.Equal(4, delays.Count); // driven pin and input, both edges
+        foreach (var delay in delays)
+        {
+            Assert.Equal(20, delay.GetProperty("seen").GetInt32());
+            var (least, mean, most) = (delay.GetProperty("minimum_ps").GetInt64(), delay.GetProperty("mean_ps").GetInt64(), delay.GetProperty("maximum_ps").GetInt64());
+            Assert.True(least <= mean && mean <= most, $"{least} {mean} {most}");
+            // A step is carried out behind its instant, by at most the housekeeping that may precede it: tens of cycles (firmware-notes/timing.md).
+            Assert.InRange(most, 0, 20_000_000);
+        }
+        // The emulated chip's own clock: 20 times on, 0.5 ms each, to within the bound on a step.
+        var lines = bench.EndAndReadLines();
+        Assert.Equal(20, lines.Count);
+        Assert.All(lines, line => Assert.InRange(line.Length(long.MaxValue), 480_000, 520_000));
+    }
+
+    [Fact]
+    public void A_wire_that_is_not_there_exits_1_and_says_what_to_check()
+    {
+        using var bench = EmulatedBench.Start(board: _loopBoard);
+        using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--self-test", "D22=A1", "--repeats", "3");
+        Assert.True(run.ExitCode == 1, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("check the wire", run.Output, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("D22", 2, "e.g. D22=A0")]
+    [InlineData("D22=D22", 2, "cannot be looped to itself")]
+    [InlineData("A0=D22", 2, "A0 cannot drive a line")]
+    [InlineData("D22=X9", 2, "X9 cannot be sampled")]
+    public void Pins_that_cannot_be_looped_are_refused_before_anything_is_driven(string pins, int exit, string words)
+    {
+        using var bench = EmulatedBench.Start(board: _loopBoard);
+        using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--self-test", pins);
+        Assert.True(run.ExitCode == exit, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains(words, run.Error, StringComparison.Ordinal);
+        Assert.Empty(bench.EndAndReadLines());
+    }
+}
