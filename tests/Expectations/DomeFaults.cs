@@ -10,7 +10,7 @@ public static class DomeFaults
 
     /// <summary>
     /// Fault, as both benches write it; whether the machine has to move for it to show; the channels that it concerns, all others being working; their
-    /// condition; the first suspect, empty where no single part explains it.
+    /// condition; what has to be in the first group of suspects.
     /// </summary>
     public static TheoryData<string, bool, string, string, string> All => new()
     {
@@ -28,8 +28,8 @@ public static class DomeFaults
         { "U3:14=weak", false, "shutter-open", "weak", "U3" },
         { "U4:14=stuck-low", false, "shutter-open", "stuck-low", "U4" },
         { "U3=no-supply", false, AllChannels, "stuck-low", "U3" },
-        { "net:U3.18+U3.16=bridged", false, "rotate-left rotate-right", "stuck-low", "U3" }, // a low wins between TTL outputs (common practice)
-        { "net:OK1.5+OK2.5=bridged", false, "rotate-left rotate-right", "crossed", "" },
+        { "net:U3.18+U3.16=bridged", false, "rotate-left rotate-right", "stuck-low", "bridge between U3.18 and U3.16" }, // a low wins between TTL outputs (common practice)
+        { "net:OK1.5+OK2.5=bridged", false, "rotate-left rotate-right", "crossed", "bridge between OK1.5 and OK2.5" },
         { "lead:U3.16=open", false, "rotate-right", "lead-open", "lead at U3.16" },
         { "lead:OK5.5=open", false, "flap-raise", "lead-open", "lead at OK5.5" }, // behind a divider: reads low
         { "home-switch=bouncing", true, "rotate-left", "bouncing", "home-switch" },

@@ -38,7 +38,7 @@ public class SweepTests
         Assert.True(run.ExitCode == 1, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
         var record = RunRecord.Of(run);
         Assert.All(_channels, channel => Assert.Equal(DomeFaults.Concerns(channels, channel) ? condition : "working", record.Conditions[channel]));
-        Assert.Equal(suspect, record.FirstSuspects is [var first, ..] ? first : "");
+        Assert.Contains(suspect, record.FirstSuspects);
     }
 
     [Fact]
