@@ -227,7 +227,10 @@ public class WaveformPictureTests
         var missed = template with { Verdict = Verdict.Absent, CauseAt = second + DomeChannel.Resolution, ObservedAt = null, Delay = null };
         var result = healthy with
         {
-            Capture = capture, Findings = healthy.Findings.Add(missed), FirstFailure = missed, Condition = Condition.Intermittent,
+            Capture = capture,
+            Findings = healthy.Findings.Add(missed),
+            FirstFailure = missed,
+            Condition = Condition.Intermittent,
         };
         Assert.True(Draw(result).Views[1].Contains(second));
         Assert.Contains("does not fall after U4.14 (one of 2)", Panel(Draw(result), "OK3.5").Words);
@@ -239,7 +242,14 @@ public class WaveformPictureTests
         var healthy = DomeChannel.Healthy();
         var quiet = healthy.Findings[0] with
         {
-            TestPoint = "U3.16", Stage = null, Expected = Expectation.Quiet, Verdict = Verdict.Conforms, Cause = null, CauseAt = null, ObservedAt = null, Delay = null,
+            TestPoint = "U3.16",
+            Stage = null,
+            Expected = Expectation.Quiet,
+            Verdict = Verdict.Conforms,
+            Cause = null,
+            CauseAt = null,
+            ObservedAt = null,
+            Delay = null,
         };
         Assert.DoesNotContain(Draw(healthy with { Findings = healthy.Findings.Add(quiet) }).Panels, panel => panel.Name == "U3.16");
 
