@@ -70,7 +70,7 @@ internal sealed class ProgramRun : IDisposable
 
     private void Signal(string signal)
     {
-        using var kill = Process.Start("kill", [signal, _process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture)]);
+        using var kill = Process.Start("sh", ["-c", string.Create(System.Globalization.CultureInfo.InvariantCulture, $"kill {signal} {_process.Id}")]); // built into every shell, a program of its own only on some
         kill.WaitForExit();
     }
 
