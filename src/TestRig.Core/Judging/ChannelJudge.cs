@@ -49,7 +49,7 @@ public static class ChannelJudge
         var all = findings.ToImmutable();
         var pathPoints = points.ToImmutable();
         var summary = ConditionRules.Summarise(channel, record.Exercise.Mode, pathPoints, all, capture.Ending);
-        return new(channel, summary.Condition, all, summary.FirstFailure, pathPoints, capture, summary.Words);
+        return new(channel, summary.Condition, all, summary.FirstFailure, pathPoints, path.KnownCapture, summary.Words);
     }
 
     private static PointState DriveState(Channel channel, Signal drive, CommandEdges edges, Capture capture) =>

@@ -31,6 +31,9 @@ public sealed record CommandEdges(CommandEdge On, CommandEdge Off)
             else if (on is not null && off is null && change.Level == line.Idle)
                 off = change;
         }
+        // The looks around a step are wide, but a line does not change before the step that switches it.
+        on = on?.NotBefore(Instant.Start + exercise.OnAt);
+        off = off?.NotBefore(Instant.Start + exercise.OffAt);
         // Where the pin did not follow, the plan tells when it should have.
         var onFrom = on?.After ?? Instant.Start + exercise.OnAt;
         var offFrom = off?.After ?? Instant.Start + exercise.OffAt;

@@ -18,6 +18,22 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
             ? new List<(int, string, Change)> { (-1, exercise.Channel.DrivenAt.Name, change) }
             : [])];
 
+    /// <summary>Changes of which more is known than their looks tell, since they answer a command: by signal, as captured.</summary>
+    private readonly Dictionary<(string Signal, Change Captured), Change> _narrowed = [];
+
+    /// <summary>The capture with all that is known of when its changes were made.</summary>
+    public Capture KnownCapture => capture with
+    {
+        Signals = [.. capture.Signals.Select(signal => signal with
+        {
+            Changes = [.. signal.Changes.Select(change => Known(signal.Name, change))],
+        })],
+    };
+
+    private Change Known(string signal, Change captured) => signal == _channel.DrivenAt.Name
+        ? edges.All.Select(edge => edge.Change).FirstOrDefault(known => known?.NotAfter == captured.NotAfter) ?? captured
+        : _narrowed.GetValueOrDefault((signal, captured), captured);
+
     public (ImmutableArray<Finding> Findings, PointState State) JudgeStage(int stage, Signal signal, LeadState lead)
     {
         var findings = ImmutableArray.CreateBuilder<Finding>();
@@ -66,6 +82,7 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
                     verdict = delay.Value > range.Latest ? Verdict.Late : Verdict.Early;
             }
             responded.Add((stage, signal.Name, answer));
+            _narrowed[(signal.Name, arrival.Changes[0])] = answer;
         }
 
         return new(

@@ -23,16 +23,14 @@ public class ChannelJudgeTests
     [Fact]
     public void What_answers_a_command_is_not_placed_before_it_however_wide_the_look_around_the_command()
     {
-        // Around a step the adapter's looks may lie 11 µs apart; of the line alone it knows that it did not change before the step.
-        var signals = Some.Signals(_exercise, Some.GoodDelays);
-        var on = signals[0].Changes[0];
-        signals[0] = signals[0] with { Changes = [on with { After = on.NotAfter - Duration.FromMicroseconds(2) }, signals[0].Changes[1]] };
-        for (var i = 1; i <= 2; i++)
-        {
-            var change = signals[i].Changes[0];
-            signals[i] = signals[i] with { Changes = [change with { After = change.NotAfter - Duration.FromMicroseconds(11) }, signals[i].Changes[1]] };
-        }
-        var isolator = Some.Judge(_exercise, signals).Findings.First(finding => finding.TestPoint == "OK1.5");
+        // Around a step the adapter's looks may lie 11 µs apart. The look that sees the line comes 2 µs after the step.
+        var signals = Some.Signals(_exercise, [.. Some.GoodDelays.Select(delay => ((double On, double Off)?)(delay!.Value.On + 2, delay.Value.Off + 2))]);
+        var onMicroseconds = _exercise.OnAt.ToSeconds() * 1e6;
+        for (var i = 0; i <= 2; i++)
+            signals[i] = signals[i] with { Changes = [Some.Change(onMicroseconds + 2, signals[i].Changes[0].Level, look: 11), signals[i].Changes[1]] };
+        var result = Some.Judge(_exercise, signals);
+        Assert.All(["J1.2", "U3.18", "U4.18"], point => Assert.Equal(Duration.FromMicroseconds(2), result.Capture!.Find(point)!.Changes[0].Width));
+        var isolator = result.Findings.First(finding => finding.TestPoint == "OK1.5");
         Assert.Equal(Timing.Conforms, isolator.Timing);
         // 2 µs and 1.3 µs, each uniform: √((2² + 1.3²) / 12) µs, and the clock's 0.5 % of 6 µs.
         Assert.InRange(isolator.StandardUncertainty!.Value.ToSeconds(), 0.65e-6, 0.75e-6);

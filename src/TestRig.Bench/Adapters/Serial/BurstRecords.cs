@@ -79,23 +79,10 @@ internal sealed record BurstRecords(
                 if (now == level)
                     continue;
                 level = now;
-                var change = intervals[positions[edge] - 1].To(level, tick);
-                changes.Add(SwitchedAt(pin, Changes[positions[edge]].Stamp) is { } step ? change.NotBefore(Instant.Start + (tick * step)) : change);
+                changes.Add(intervals[positions[edge] - 1].To(level, tick));
             }
             yield return new(pins.Name(pin), initial, changes.ToImmutable());
         }
-    }
-
-    /// <summary>
-    /// The instant of the latest step before a stamp, when that step switched this pin's line; null when it did not. A line does not change before the step that
-    /// switches it (section 9 of firmware-notes/link-protocol.md).
-    /// </summary>
-    private long? SwitchedAt(byte pin, uint stamp)
-    {
-        var before = Steps.Where(step => step.Action == StepAction.Lines && step.At < stamp).TakeLast(2).ToList();
-        return before.Count > 0 && IsOn(before[^1]) != (before.Count > 1 && IsOn(before[0])) ? before[^1].At : null;
-
-        bool IsOn(ProgramStep step) => pin < 32 && (step.Mask & (1u << pin)) != 0;
     }
 
     private static GapReason ReasonOf(GapCause cause) => cause switch

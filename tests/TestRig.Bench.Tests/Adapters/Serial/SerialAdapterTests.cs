@@ -139,9 +139,8 @@ public class SerialAdapterTests
         Assert.Equal(["D0", "D1", "A0", "S0"], capture.Signals.Select(signal => signal.Name));
         var line = capture.Find("D0")!;
         Assert.Equal(Level.High, line.Initial);
-        // Of the line that the step at tick 1600 switched it is known that it did not change before that. The input below it may have changed since the look before
-        // the step, which falls into the longest pause before the stamp: L + D + 2 H = 40 + 48 + 2 * 30; and S is 8.
-        Assert.Equal(new Change(Instant.Start + (tick * 1600), Instant.Start + (tick * 1700), Level.Low), line.Changes[0]);
+        // The step at tick 1600 falls into the longest pause before the stamp 1700: L + D + 2 H = 40 + 48 + 2 * 30; and S is 8.
+        Assert.Equal(new Change(Instant.Start + (tick * (1700 - 148 - 8)), Instant.Start + (tick * 1700), Level.Low), line.Changes[0]);
         Assert.Equal(new Change(Instant.Start + (tick * (9000 - 40 - 8)), Instant.Start + (tick * 9000), Level.High), line.Changes[1]);
         Assert.Equal(new Change(Instant.Start + (tick * 1692), Instant.Start + (tick * 1740), Level.High), Assert.Single(capture.Find("A0")!.Changes));
         Assert.Empty(capture.Find("S0")!.Changes);
