@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
+using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -113,9 +114,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
             return $"Stop input {capture.Ending.StoppedBy} became active. All lines are idle. Find out why before going on.";
         if (options.Mode == ExerciseMode.Motion)
             return null;
-        var watched = board.Channels.SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name)
-            .Concat(board.Stops.Select(stop => stop.Point.Name))
-            .ToHashSet();
+        var watched = QuietJudge.MotionPoints(board);
         return capture.Signals.FirstOrDefault(signal => watched.Contains(signal.Name) && !signal.Changes.IsEmpty) is { } moved
             ? $"{moved.Name} changed ({moved.Changes.Length} transitions). In logic-only mode nothing may move: switch the motor supply off and lock it out, or use --allow-motion."
             : null;
