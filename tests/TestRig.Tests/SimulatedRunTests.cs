@@ -30,6 +30,15 @@ public class SimulatedRunTests
         Assert.Contains("Pulses   SIMULATED, no board was tested: 3 of 100 ms on 'rotate-left'.", run.Output, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void A_limit_switch_that_forbids_the_pulsed_line_is_named_as_the_board_names_it()
+    {
+        using var run = ProgramRun.ToEnd("pulse", Repository.DomeProfile, "rotate-left", "--fault", "limit-left=stuck-low", "--count", "1");
+        Assert.True(run.ExitCode == 4, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("STOPPED  limit-left is low, which forbids line 'rotate-left'", run.Output, StringComparison.Ordinal);
+        Assert.Contains(": 0 of 100 ms", run.Output, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData]
     [InlineData("--self-test", "D22=A0")]

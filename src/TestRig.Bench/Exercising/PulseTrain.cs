@@ -38,10 +38,6 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         {
             ending = new(SweepOutcome.Cancelled, "Ended as told: lines are idle.");
         }
-        catch (AdapterException stopped) when (stopped.Fault == AdapterFault.StopActive)
-        {
-            ending = new(SweepOutcome.StoppedForSafety, stopped.Message);
-        }
         catch (AdapterException fault)
         {
             return new(_pulses, _late, new(SweepOutcome.AdapterFailed, fault.Message));
@@ -92,7 +88,17 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
                 await Task.Delay(wait, time, cancellation).ConfigureAwait(false);
             var late = wait < TimeSpan.Zero;
             started = time.GetTimestamp();
-            var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+            BurstRun run;
+            try
+            {
+                run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+            }
+            catch (AdapterException refused) when (refused.Fault == AdapterFault.StopActive)
+            {
+                return new(
+                    SweepOutcome.StoppedForSafety,
+                    await ActiveStops.WordsAsync(board, adapter, plan.Line, cancellation).ConfigureAwait(false) ?? refused.Message);
+            }
             if (run.Capture.Ending.Outcome != CaptureOutcome.HostByte)
             {
                 _pulses++;
