@@ -27,7 +27,7 @@ public static class RunJunit
     private static void Write(XmlWriter writer, SweepResult result, string profile)
     {
         var endedEarly = result.Ending.Outcome != SweepOutcome.Complete;
-        var failures = result.Channels.Count(IsFailure);
+        var failures = result.Channels.Count(channel => channel.IsFaulty);
         var skipped = result.Channels.Count(channel => channel.Condition == Condition.NotTested);
         var total = Seconds(result.Channels.Sum(SecondsOf));
 
@@ -81,7 +81,7 @@ public static class RunJunit
             Attribute(writer, "message", channel.Summary);
             writer.WriteEndElement();
         }
-        else if (IsFailure(channel))
+        else if (channel.IsFaulty)
         {
             var suspect = result.Diagnosis.Suspects.FirstOrDefault(candidate => candidate.Explains.Contains(channel.Channel.Name));
             var first = suspect is null
@@ -91,7 +91,7 @@ public static class RunJunit
             Attribute(writer, "type", Words.Of(channel.Condition));
             Attribute(writer, "message", $"{channel.Summary} {first}");
             var wrong = channel.Findings
-                .Where(finding => finding.Verdict is not (Verdict.Conforms or Verdict.NotResolved or Verdict.NotTested))
+                .Where(finding => finding.IsWrong)
                 .Select(finding => finding.Words);
             writer.WriteString(MarkupText.Permitted(string.Join("\n", wrong.Prepend(first))));
             writer.WriteEndElement();
@@ -114,8 +114,6 @@ public static class RunJunit
     }
 
     private static string NameOf(SweepResult result) => Words.Simulated(result.Adapter) + result.Board.Name;
-
-    private static bool IsFailure(ChannelResult channel) => channel.Condition is not (Condition.Working or Condition.NotTested);
 
     /// <summary>The length of the exercise on the adapter's own clock; 0 for a channel that was not exercised.</summary>
     private static double SecondsOf(ChannelResult channel) => channel.Capture?.End.SinceStart.ToSeconds() ?? 0;

@@ -85,15 +85,14 @@ public static class RunReport
 
     private static XElement Finding(Finding finding)
     {
-        var wrong = finding.Verdict is not (Verdict.Conforms or Verdict.NotResolved or Verdict.NotTested);
         var row = Row("td",
             finding.TestPoint,
             Word(finding.Expected),
-            (wrong ? "✗ " : "") + Word(finding.Verdict) + (finding.Timing == Timing.NotResolved ? ", delay not resolved" : ""),
+            (finding.IsWrong ? "✗ " : "") + Word(finding.Verdict) + (finding.Timing == Timing.NotResolved ? ", delay not resolved" : ""),
             finding is { Delay: { } delay, Cause: { } cause, StandardUncertainty: { } standard } ? $"{Delay(delay, standard)} after {cause}" : "",
             finding is { Earliest: { } earliest, Latest: { } latest } ? earliest <= Duration.Zero ? $"up to {latest}" : $"{earliest} to {latest}" : "",
             finding.Words);
-        if (wrong)
+        if (finding.IsWrong)
             row.Add(Class("wrong"));
         return row;
     }

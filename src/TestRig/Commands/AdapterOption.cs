@@ -1,7 +1,6 @@
 using System.CommandLine;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
-using TestRig.Bench.Simulation;
 
 namespace TestRig.Commands;
 
@@ -9,7 +8,7 @@ namespace TestRig.Commands;
 internal static class AdapterOption
 {
     /// <summary>The simulated bench. Never a default.</summary>
-    public const string Simulated = SimulatedAdapter.SimulatedKind;
+    public const string Simulated = AdapterIdentity.SimulatedKind;
 
     private const string SerialPrefix = "serial:";
 
