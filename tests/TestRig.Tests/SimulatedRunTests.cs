@@ -15,6 +15,38 @@ public class SimulatedRunTests
         Assert.Equal("simulated", record.Root.GetProperty("adapter").GetProperty("kind").GetString());
         Assert.Equal(62_500, record.Root.GetProperty("adapter").GetProperty("tick_ps").GetInt64());
         Assert.Equal("dead", record.Conditions["shutter-open"]);
+        var kept = Directory.GetDirectories(Path.Combine(run.Folder, "runs")).Single();
+        Assert.All(Directory.GetFiles(Path.Combine(kept, "captures")), file => Assert.Contains("$scope module \\SIMULATED", File.ReadAllText(file), StringComparison.Ordinal));
+        Assert.Equal(6, Directory.GetFiles(Path.Combine(kept, "captures")).Length);
+        Assert.Contains("<h2>SIMULATED", File.ReadAllText(Path.Combine(kept, "report.html")), StringComparison.Ordinal);
+        Assert.Contains("testsuite name=\"SIMULATED", File.ReadAllText(Path.Combine(kept, "junit.xml")), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Pulses_of_the_simulated_bench_say_so_in_their_result()
+    {
+        using var run = ProgramRun.ToEnd("pulse", Repository.DomeProfile, "rotate-left", "--fault", "OK3=dead", "--count", "3", "--every", "350 ms");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("Pulses   SIMULATED, no board was tested: 3 of 100 ms on 'rotate-left'.", run.Output, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_limit_switch_that_forbids_the_pulsed_line_is_named_as_the_board_names_it()
+    {
+        using var run = ProgramRun.ToEnd("pulse", Repository.DomeProfile, "rotate-left", "--fault", "limit-left=stuck-low", "--count", "1");
+        Assert.True(run.ExitCode == 4, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("STOPPED  limit-left is low, which forbids line 'rotate-left'", run.Output, StringComparison.Ordinal);
+        Assert.Contains(": 0 of 100 ms", run.Output, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData]
+    [InlineData("--self-test", "D22=A0")]
+    public void Adapters_has_no_board_to_simulate_and_says_so(params string[] options)
+    {
+        using var run = ProgramRun.ToEnd(["adapters", "--adapter", "simulated", .. options]);
+        Assert.True(run.ExitCode == 2, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("testrig sweep", run.Error, StringComparison.Ordinal);
     }
 
     [Fact]

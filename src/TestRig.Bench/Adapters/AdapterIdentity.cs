@@ -25,6 +25,9 @@ public sealed record AdapterIdentity(
     Duration LongestProgram,
     Duration SampleTime)
 {
+    /// <summary><see cref="Kind"/> of the bench that does not exist.</summary>
+    public const string SimulatedKind = "simulated";
+
     /// <summary>True when no board was tested, which everything that is shown has to say.</summary>
-    public bool IsSimulated => Kind == "simulated";
+    public bool IsSimulated => Kind == SimulatedKind;
 }

@@ -132,7 +132,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
         var active = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return active.Count > 0
-            ? Safety(name, $"{Listed(active)} {(active.Count == 1 ? "is" : "are")} not idle after the sweep: switch the board off.")
+            ? Safety(name, $"{Listed(active)} {(active.Count == 1 ? "is" : "are")} not idle afterwards: switch the board off.")
             : (new(name, true, "all lines idle"), null);
     }
 

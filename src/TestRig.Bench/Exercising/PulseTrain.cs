@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
+using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -36,10 +37,6 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         catch (OperationCanceledException)
         {
             ending = new(SweepOutcome.Cancelled, "Ended as told: lines are idle.");
-        }
-        catch (AdapterException stopped) when (stopped.Fault == AdapterFault.StopActive)
-        {
-            ending = new(SweepOutcome.StoppedForSafety, stopped.Message);
         }
         catch (AdapterException fault)
         {
@@ -91,7 +88,17 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
                 await Task.Delay(wait, time, cancellation).ConfigureAwait(false);
             var late = wait < TimeSpan.Zero;
             started = time.GetTimestamp();
-            var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+            BurstRun run;
+            try
+            {
+                run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+            }
+            catch (AdapterException refused) when (refused.Fault == AdapterFault.StopActive)
+            {
+                return new(
+                    SweepOutcome.StoppedForSafety,
+                    await ActiveStops.WordsAsync(board, adapter, plan.Line, cancellation).ConfigureAwait(false) ?? refused.Message);
+            }
             if (run.Capture.Ending.Outcome != CaptureOutcome.HostByte)
             {
                 _pulses++;
@@ -113,9 +120,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
             return $"Stop input {capture.Ending.StoppedBy} became active. All lines are idle. Find out why before going on.";
         if (options.Mode == ExerciseMode.Motion)
             return null;
-        var watched = board.Channels.SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name)
-            .Concat(board.Stops.Select(stop => stop.Point.Name))
-            .ToHashSet();
+        var watched = QuietJudge.MotionPoints(board);
         return capture.Signals.FirstOrDefault(signal => watched.Contains(signal.Name) && !signal.Changes.IsEmpty) is { } moved
             ? $"{moved.Name} changed ({moved.Changes.Length} transitions). In logic-only mode nothing may move: switch the motor supply off and lock it out, or use --allow-motion."
             : null;

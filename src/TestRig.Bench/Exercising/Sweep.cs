@@ -143,24 +143,11 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         catch (AdapterException refused) when (refused.Fault == AdapterFault.StopActive)
         {
             // A machine parked on a limit switch is no fault of the adapter: this channel waits, the others go on.
-            return NotExercised(exercise.Channel, await StopWordsAsync(exercise.Channel, cancellation).ConfigureAwait(false) ?? refused.Message);
+            return NotExercised(exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation).ConfigureAwait(false) ?? refused.Message);
         }
         _elapsed += run.Elapsed;
         _planned += exercise.Program.Length;
         return ChannelJudge.Judge(board, new(exercise, _names.Apply(run.Capture), leads));
-    }
-
-    /// <summary>Which of a channel's stop inputs is in its stopping state, by test point; null when none is any more.</summary>
-    private async Task<string?> StopWordsAsync(Channel channel, CancellationToken cancellation)
-    {
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
-        var active = board.Stops
-            .Where(stop => stop.Point.AdapterPin is { } pin && stop.Lines.Contains(channel.Line) && inputs[pin] == stop.StopsAt)
-            .Select(stop => $"{stop.Point.Name} is {stop.StopsAt.Word()}")
-            .ToList();
-        return active.Count == 0
-            ? null
-            : $"{string.Join(" and ", active)}, which forbids line '{channel.Line.Name}'. Nothing was driven. Move the axis off its limit, or check that input's switch and lead, and sweep again.";
     }
 
     private async Task<SweepEnding> ReleaseAsync(SweepEnding ending)

@@ -25,7 +25,7 @@ public sealed record SweepResult(
     Duration PlannedStimulus,
     TimeSpan StimulusElapsed)
 {
-    public bool AnyFaulty => Channels.Any(result => result.Condition is not (Condition.Working or Condition.NotTested));
+    public bool AnyFaulty => Channels.Any(result => result.IsFaulty);
 
     public bool Incomplete => Ending.Outcome != SweepOutcome.Complete
         || Channels.Any(result => result.Condition == Condition.NotTested)

@@ -12,7 +12,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
     private readonly Channel _channel = result.Channel;
 
     /// <summary>What could not be judged is not wrong.</summary>
-    private readonly Finding? _firstWrong = result.FirstFailure is { } failure && failure.IsWrong() ? failure : null;
+    private readonly Finding? _firstWrong = result.FirstFailure is { } failure && failure.IsWrong ? failure : null;
 
     public ImmutableArray<Panel> Compose()
     {
@@ -36,7 +36,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
         }
         // A point off the path is shown only when something happened there that should not have.
         var shown = panels.Select(panel => panel.Name).ToHashSet();
-        foreach (var point in result.Findings.Where(finding => finding.IsWrong()).Select(finding => finding.TestPoint).Distinct())
+        foreach (var point in result.Findings.Where(finding => finding.IsWrong).Select(finding => finding.TestPoint).Distinct())
         {
             if (shown.Add(point))
                 panels.Add(Of(point, "not on this path", capture.Find(point), null, isOpen: false));
@@ -70,9 +70,9 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
         if (_firstWrong?.TestPoint == point)
             return PanelStanding.FirstWrong;
         if (_firstWrong?.Stage is { } swallowing && findings.Any(finding => finding.Stage > swallowing)
-            && findings.Any(finding => finding.IsWrong()) && findings.All(finding => !finding.IsWrong() || finding.Verdict == Verdict.Absent))
+            && findings.Any(finding => finding.IsWrong) && findings.All(finding => !finding.IsWrong || finding.Verdict == Verdict.Absent))
             return PanelStanding.NothingArrives;
-        if (findings.Any(finding => finding.IsWrong()))
+        if (findings.Any(finding => finding.IsWrong))
             return PanelStanding.AlsoWrong;
         if (isOpen)
             return PanelStanding.NoLead;
@@ -85,7 +85,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
         foreach (var direction in findings.Where(finding => finding.IsTransition()).GroupBy(finding => finding.Expected))
         {
             // Of repeated commands the wrong one speaks, else the first.
-            var spokesman = direction.FirstOrDefault(finding => finding.IsWrong()) ?? direction.First();
+            var spokesman = direction.FirstOrDefault(finding => finding.IsWrong) ?? direction.First();
             var others = direction.Count() - 1;
             yield return PictureWords.TransitionLine(spokesman) + (others == 0 ? "" : $" (one of {others + 1})");
         }
@@ -93,7 +93,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
         {
             if (finding.Verdict == Verdict.Weak)
                 yield return PictureWords.Short(finding);
-            else if (finding.IsWrong() || finding.Expected is Expectation.Pulses or Expectation.Settles)
+            else if (finding.IsWrong || finding.Expected is Expectation.Pulses or Expectation.Settles)
                 yield return finding.Words;
         }
     }

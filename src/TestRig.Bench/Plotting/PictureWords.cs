@@ -9,9 +9,6 @@ internal static class PictureWords
 {
     public static bool IsTransition(this Finding finding) => finding.Expected is Expectation.Rises or Expectation.Falls;
 
-    public static bool IsWrong(this Finding finding) =>
-        finding.Verdict is not (Verdict.Conforms or Verdict.NotResolved or Verdict.NotTested);
-
     /// <summary>What happened, as the end of a sentence that starts with the point's name.</summary>
     public static string Short(Finding finding) => finding switch
     {
@@ -40,7 +37,7 @@ internal static class PictureWords
         if (finding.Delay is not { } delay || finding.ObservedAt is null)
             return finding.Verdict == Verdict.Absent ? Short(finding) + cause : Short(finding);
         var allowed = finding is { Earliest: { } earliest, Latest: { } latest } ? $" ({Range(earliest, latest)})" : "";
-        return $"{Short(finding)}{(finding.IsWrong() ? ":" : "")} {DelayText(finding, delay)}{cause}{allowed}";
+        return $"{Short(finding)}{(finding.IsWrong ? ":" : "")} {DelayText(finding, delay)}{cause}{allowed}";
     }
 
     /// <summary>
@@ -74,7 +71,7 @@ internal static class PictureWords
     public static string Headline(ChannelResult result)
     {
         var channel = result.Channel;
-        if (result.FirstFailure is not { } failure || !failure.IsWrong())
+        if (result.FirstFailure is not { } failure || !failure.IsWrong)
         {
             return result.Condition == Condition.Working
                 ? $"The command passes every stage from {channel.DrivenAt.Name} to {channel.Stages[^1].OutputName}."
@@ -88,7 +85,7 @@ internal static class PictureWords
         if (failure.Stage is { } stage)
         {
             var good = path
-                .Where(group => group.Key < stage && group.All(f => !f.IsWrong()) && group.Any(f => f.IsTransition() && f.Verdict == Verdict.Conforms))
+                .Where(group => group.Key < stage && group.All(f => !f.IsWrong) && group.Any(f => f.IsTransition() && f.Verdict == Verdict.Conforms))
                 .Select(group => group.Key).DefaultIfEmpty(-2).Max();
             var between = channel.Stages.Skip(Math.Max(good + 1, 0)).Take(stage - Math.Max(good, -1)).Select(s => s.Part).Distinct()
                 .Select(part => $"{part.Name} ({part.Type.Name})");
@@ -96,7 +93,7 @@ internal static class PictureWords
             return $"{from} goes wrong in {string.Join(" or ", between)}: {failure.TestPoint} {Short(failure)}.";
         }
         var subject = channel.Feedback.Any(feedback => feedback.Point.Name == failure.TestPoint) ? "feedback " : "";
-        var passes = path.Any() && path.All(group => group.All(finding => !finding.IsWrong()));
+        var passes = path.Any() && path.All(group => group.All(finding => !finding.IsWrong));
         return passes
             ? $"The command passes every stage, but {subject}{failure.TestPoint} {Short(failure)}."
             : $"First wrong: {subject}{failure.TestPoint} {Short(failure)}.";

@@ -7,9 +7,9 @@ using TestRig.Core.Judging;
 namespace TestRig.Bench.Reporting;
 
 /// <summary>
-/// A sweep as junit.xml, for programs that show test results: one testcase a channel. There is no standard; this keeps to what such programs agree on
+/// A sweep as junit.xml, for programs that show test results: one testcase a channel, and one more with an error when the run ended early. There is no standard; this keeps to what such programs agree on
 /// (common practice): testsuites/testsuite with the counts tests, failures, errors and skipped, properties, testcase with classname, name and time in seconds,
-/// holding failure or skipped, and system-err for why a run ended early.
+/// holding failure, error or skipped, and system-err for why a run ended early.
 /// </summary>
 /// <remarks>A channel that is not working is a failure; one that was not tested is skipped, also where the run was stopped before it.</remarks>
 public static class RunJunit
@@ -26,16 +26,17 @@ public static class RunJunit
 
     private static void Write(XmlWriter writer, SweepResult result, string profile)
     {
-        var failures = result.Channels.Count(IsFailure);
+        var endedEarly = result.Ending.Outcome != SweepOutcome.Complete;
+        var failures = result.Channels.Count(channel => channel.IsFaulty);
         var skipped = result.Channels.Count(channel => channel.Condition == Condition.NotTested);
         var total = Seconds(result.Channels.Sum(SecondsOf));
 
         void Counts(string name)
         {
             Attribute(writer, "name", name);
-            Attribute(writer, "tests", Whole(result.Channels.Length));
+            Attribute(writer, "tests", Whole(result.Channels.Length + (endedEarly ? 1 : 0)));
             Attribute(writer, "failures", Whole(failures));
-            Attribute(writer, "errors", Whole(0));
+            Attribute(writer, "errors", Whole(endedEarly ? 1 : 0));
             Attribute(writer, "skipped", Whole(skipped));
             Attribute(writer, "time", total);
         }
@@ -43,12 +44,12 @@ public static class RunJunit
         writer.WriteStartElement("testsuites");
         Counts("testrig sweep");
         writer.WriteStartElement("testsuite");
-        Counts(result.Board.Name);
+        Counts(NameOf(result));
         Attribute(writer, "timestamp", result.Started.ToString("yyyy-MM-dd'T'HH:mm:ss", CultureInfo.InvariantCulture));
         writer.WriteStartElement("properties");
         foreach (var (name, value) in ((string, string)[])[
             ("profile", profile),
-            ("mode", result.Mode.ToString()),
+            ("mode", Words.Of(result.Mode)),
             ("adapter", Words.Adapter(result.Adapter)),
             ("resolution", result.Adapter.Resolution.ToString())])
         {
@@ -60,6 +61,8 @@ public static class RunJunit
         writer.WriteEndElement();
         foreach (var channel in result.Channels)
             Case(writer, result, channel);
+        if (endedEarly)
+            EarlyEnd(writer, result);
         if (result.Ending.Words.Length > 0)
             writer.WriteElementString("system-err", MarkupText.Permitted(result.Ending.Words));
         writer.WriteEndElement();
@@ -69,7 +72,7 @@ public static class RunJunit
     private static void Case(XmlWriter writer, SweepResult result, ChannelResult channel)
     {
         writer.WriteStartElement("testcase");
-        Attribute(writer, "classname", result.Board.Name);
+        Attribute(writer, "classname", NameOf(result));
         Attribute(writer, "name", channel.Channel.Name);
         Attribute(writer, "time", Seconds(SecondsOf(channel)));
         if (channel.Condition == Condition.NotTested)
@@ -78,7 +81,7 @@ public static class RunJunit
             Attribute(writer, "message", channel.Summary);
             writer.WriteEndElement();
         }
-        else if (IsFailure(channel))
+        else if (channel.IsFaulty)
         {
             var suspect = result.Diagnosis.Suspects.FirstOrDefault(candidate => candidate.Explains.Contains(channel.Channel.Name));
             var first = suspect is null
@@ -88,7 +91,7 @@ public static class RunJunit
             Attribute(writer, "type", Words.Of(channel.Condition));
             Attribute(writer, "message", $"{channel.Summary} {first}");
             var wrong = channel.Findings
-                .Where(finding => finding.Verdict is not (Verdict.Conforms or Verdict.NotResolved or Verdict.NotTested))
+                .Where(finding => finding.IsWrong)
                 .Select(finding => finding.Words);
             writer.WriteString(MarkupText.Permitted(string.Join("\n", wrong.Prepend(first))));
             writer.WriteEndElement();
@@ -96,7 +99,21 @@ public static class RunJunit
         writer.WriteEndElement();
     }
 
-    private static bool IsFailure(ChannelResult channel) => channel.Condition is not (Condition.Working or Condition.NotTested);
+    /// <summary>All channels may have passed before, or been skipped: without an error such a run would be taken for a good one.</summary>
+    private static void EarlyEnd(XmlWriter writer, SweepResult result)
+    {
+        writer.WriteStartElement("testcase");
+        Attribute(writer, "classname", NameOf(result));
+        Attribute(writer, "name", "run to its end");
+        Attribute(writer, "time", Seconds(0));
+        writer.WriteStartElement("error");
+        Attribute(writer, "type", Words.Of(result.Ending.Outcome));
+        Attribute(writer, "message", result.Ending.Words);
+        writer.WriteEndElement();
+        writer.WriteEndElement();
+    }
+
+    private static string NameOf(SweepResult result) => Words.Simulated(result.Adapter) + result.Board.Name;
 
     /// <summary>The length of the exercise on the adapter's own clock; 0 for a channel that was not exercised.</summary>
     private static double SecondsOf(ChannelResult channel) => channel.Capture?.End.SinceStart.ToSeconds() ?? 0;

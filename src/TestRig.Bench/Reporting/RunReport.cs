@@ -7,7 +7,6 @@ using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
-using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Reporting;
 
@@ -42,8 +41,8 @@ public static class RunReport
         Tag("p", Class("kind"), "Bench record"),
         Tag("h1", result.Board.Name),
         Tag("dl",
-            Term("Exercised", result.Started.ToString("d MMMM yyyy, HH:mm:ss zzz", CultureInfo.InvariantCulture)),
-            Term("Mode", result.Mode == ExerciseMode.Motion ? "with motion" : "logic only, motor supply off"),
+            Term("Started", result.Started.ToString("d MMMM yyyy, HH:mm:ss zzz", CultureInfo.InvariantCulture)),
+            Term("Mode", Words.Of(result.Mode)),
             Term("Profile", profile),
             Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}")));
 
@@ -86,15 +85,14 @@ public static class RunReport
 
     private static XElement Finding(Finding finding)
     {
-        var wrong = finding.Verdict is not (Verdict.Conforms or Verdict.NotResolved or Verdict.NotTested);
         var row = Row("td",
             finding.TestPoint,
             Word(finding.Expected),
-            (wrong ? "✗ " : "") + Word(finding.Verdict) + (finding.Timing == Timing.NotResolved ? ", delay not resolved" : ""),
+            (finding.IsWrong ? "✗ " : "") + Word(finding.Verdict) + (finding.Timing == Timing.NotResolved ? ", delay not resolved" : ""),
             finding is { Delay: { } delay, Cause: { } cause, StandardUncertainty: { } standard } ? $"{Delay(delay, standard)} after {cause}" : "",
             finding is { Earliest: { } earliest, Latest: { } latest } ? earliest <= Duration.Zero ? $"up to {latest}" : $"{earliest} to {latest}" : "",
             finding.Words);
-        if (wrong)
+        if (finding.IsWrong)
             row.Add(Class("wrong"));
         return row;
     }
@@ -114,7 +112,7 @@ public static class RunReport
             result.Checks.Select(check => Row("td", check.Name, check.Good ? "good" : "✗ not good", check.Words))));
 
     private static XElement Notes(SweepResult result) => Tag("footer",
-        Tag("p", $"A change is known to lie between two looks of the adapter; uncertainties are expanded (k = 2). “Delay not resolved”: finer than the {result.Adapter.Resolution} that this adapter resolves, so never counted as good or bad. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %."),
+        Tag("p", $"A change is known to lie between two looks of the adapter; uncertainties are expanded (k = 2). “Delay not resolved”: what is known of it reaches across a limit of what is permitted, so it is counted neither as good nor as bad. This adapter resolves {result.Adapter.Resolution} at best. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %."),
         Tag("h2", "Before you touch the machine"),
         Tag("ul", Cautions.For(result.Board, result.Mode).Select(caution => Tag("li", caution))));
 

@@ -30,6 +30,9 @@ public static class Words
     /// <summary>Who measured: "ATmega2560 at /dev/ttyACM0, firmware 1.0".</summary>
     public static string Adapter(AdapterIdentity adapter) => $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}";
 
+    /// <summary>What goes in front of every result of a bench that does not exist; empty for a real one.</summary>
+    public static string Simulated(AdapterIdentity adapter) => adapter.IsSimulated ? "SIMULATED, no board was tested: " : "";
+
     public static string Of(ExerciseMode mode) => mode == ExerciseMode.Motion ? "with motion" : "logic only";
 
     /// <summary>"complete", "stopped for safety", …</summary>
@@ -58,7 +61,6 @@ public static class Words
             parts.Add($"{faulty} faulty");
         if (untested > 0)
             parts.Add($"{untested} not tested");
-        var simulated = result.Adapter.IsSimulated ? "SIMULATED, no board was tested: " : "";
-        return $"{simulated}{string.Join(", ", parts)}.";
+        return $"{Simulated(result.Adapter)}{string.Join(", ", parts)}.";
     }
 }

@@ -15,9 +15,6 @@ namespace TestRig.Bench.Simulation;
 /// </summary>
 public sealed class SimulatedAdapter : IAdapter
 {
-    /// <summary><see cref="AdapterIdentity.Kind"/> of this adapter. <see cref="AdapterIdentity.IsSimulated"/> goes by it.</summary>
-    public const string SimulatedKind = "simulated";
-
     /// <summary>A request and its answer over a link; that long the bench goes on meanwhile.</summary>
     private static readonly Duration RequestTakes = Duration.FromMilliseconds(4);
 
@@ -43,10 +40,10 @@ public sealed class SimulatedAdapter : IAdapter
         Pins = PinsFor(board);
         _described = Pins.ToImmutableDictionary(pin => pin.Name);
         Identity = new(
-            SimulatedKind,
+            AdapterIdentity.SimulatedKind,
             "this computer",
             string.Create(CultureInfo.InvariantCulture, $"SIMULATED bench (seed {seed})"),
-            SimulatedKind,
+            AdapterIdentity.SimulatedKind,
             AdapterFigures.Tick,
             AdapterFigures.Resolution,
             AdapterFigures.ClockTolerance,

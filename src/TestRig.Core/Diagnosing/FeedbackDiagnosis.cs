@@ -10,7 +10,7 @@ internal static class FeedbackDiagnosis
     {
         var failures = sound
             .SelectMany(result => result.Findings.Select(finding => (Result: result, Finding: finding)))
-            .Where(entry => IsFeedback(entry.Finding) && IsBad(entry.Finding))
+            .Where(entry => IsFeedback(entry.Finding) && entry.Finding.IsWrong)
             .ToList();
         return [.. failures.GroupBy(entry => entry.Finding.TestPoint).Select(group => FaultAt(group.Key, [.. group], sound))];
     }
@@ -39,7 +39,4 @@ internal static class FeedbackDiagnosis
     };
 
     private static bool IsFeedback(Finding finding) => finding.Expected is Expectation.Pulses or Expectation.Settles;
-
-    private static bool IsBad(Finding finding) =>
-        finding.Verdict is not (Verdict.Conforms or Verdict.NotTested or Verdict.NotResolved);
 }

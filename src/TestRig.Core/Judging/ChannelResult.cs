@@ -16,4 +16,8 @@ public sealed record ChannelResult(
     Finding? FirstFailure,
     ImmutableArray<PathPoint> Path,
     Capture? Capture,
-    string Summary);
+    string Summary)
+{
+    /// <summary>True when the channel was judged and is not working.</summary>
+    public bool IsFaulty => Condition is not (Condition.Working or Condition.NotTested);
+}

@@ -100,10 +100,10 @@ internal static class ConditionRules
 
     private static bool IsBadFeedback(Finding finding) =>
         finding.Expected is Expectation.Pulses or Expectation.Settles
-        && finding.Verdict is not (Verdict.Conforms or Verdict.NotTested or Verdict.NotResolved);
+        && finding.IsWrong;
 
     private static Finding FirstBadFinding(ImmutableArray<Finding> findings, int stage) => findings.First(finding =>
-        finding.Stage == stage && finding.Verdict is not (Verdict.Conforms or Verdict.NotResolved or Verdict.NotTested));
+        finding.Stage == stage && finding.IsWrong);
 
     private static Condition ConditionOf(Channel channel, PathPoint point) => point.State switch
     {

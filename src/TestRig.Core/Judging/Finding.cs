@@ -28,4 +28,8 @@ public sealed record Finding(
     int Bounces,
     int? Pulses,
     Volts? Level,
-    string Words);
+    string Words)
+{
+    /// <summary>True when something was seen that is not as expected; what could not be judged is neither wrong nor right.</summary>
+    public bool IsWrong => Verdict is not (Verdict.Conforms or Verdict.NotResolved or Verdict.NotTested);
+}

@@ -16,7 +16,7 @@ internal static class FindingWords
         return verdict switch
         {
             Verdict.Conforms when timing == Timing.NotResolved =>
-                $"{point} {arrives} as it should; its delay ({range.Earliest} to {range.Latest}) is finer than this adapter resolves.",
+                $"{point} {arrives} as it should; whether its delay is within {range.Earliest} to {range.Latest} is more than this adapter can tell.",
             Verdict.Conforms => $"{point} {arrives} {delay?.Value} after {cause}.",
             Verdict.Absent when arrival.Before == expected =>
                 $"{point} should have gone {expected.Word()} only after {cause}; it was {expected.Word()} before and stayed so.",

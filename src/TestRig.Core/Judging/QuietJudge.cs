@@ -52,9 +52,14 @@ public static class QuietJudge
     {
         if (mode == ExerciseMode.Motion)
             return null;
-        var feedback = board.Channels.SelectMany(channel => channel.Feedback).Select(item => item.Point.Name)
-            .Concat(board.Stops.Select(stop => stop.Point.Name))
-            .ToHashSet();
-        return findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet && feedback.Contains(finding.TestPoint));
+        var moved = MotionPoints(board);
+        return findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet && moved.Contains(finding.TestPoint));
     }
+
+    /// <summary>Test points that change only when something moves: feedback and stop inputs.</summary>
+    public static IReadOnlySet<string> MotionPoints(Board board) => board.Channels
+        .SelectMany(channel => channel.Feedback)
+        .Select(feedback => feedback.Point.Name)
+        .Concat(board.Stops.Select(stop => stop.Point.Name))
+        .ToHashSet();
 }

@@ -1,7 +1,6 @@
 using System.CommandLine;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
-using TestRig.Bench.Simulation;
 
 namespace TestRig.Commands;
 
@@ -9,22 +8,33 @@ namespace TestRig.Commands;
 internal static class AdapterOption
 {
     /// <summary>The simulated bench. Never a default.</summary>
-    public const string Simulated = SimulatedAdapter.SimulatedKind;
+    public const string Simulated = AdapterIdentity.SimulatedKind;
 
     private const string SerialPrefix = "serial:";
 
-    public static Option<string?> Create()
+    /// <summary>For commands that have a board to build the simulated bench from.</summary>
+    public static Option<string?> Create() => Create(
+        "The adapter: serial:/dev/ttyACM0, serial:COM3 or the like, or simulated. By default the only one attached.",
+        $"{Simulated}|serial:PORT",
+        value => value == Simulated ? null : $"--adapter '{value}' is not understood; write serial:PORT, e.g. serial:/dev/ttyACM0, or simulated.");
+
+    /// <summary>For commands without a board.</summary>
+    public static Option<string?> CreateSerial() => Create(
+        "The adapter: serial:/dev/ttyACM0, serial:COM3 or the like. By default whatever is attached.",
+        "serial:PORT",
+        value => value == Simulated
+            ? $"--adapter {Simulated} needs a board to simulate, and this command has none: use it with 'testrig sweep' or 'testrig pulse'."
+            : $"--adapter '{value}' is not understood; write serial:PORT, e.g. serial:/dev/ttyACM0.");
+
+    private static Option<string?> Create(string description, string helpName, Func<string, string?> problemWhenNotSerial)
     {
-        var option = new Option<string?>("--adapter")
-        {
-            Description = "The adapter: serial:/dev/ttyACM0, serial:COM3 or the like, or simulated. By default the only one attached.",
-            HelpName = "simulated|serial:PORT",
-        };
+        var option = new Option<string?>("--adapter") { Description = description, HelpName = helpName };
         option.Validators.Add(result =>
         {
             var value = result.GetValueOrDefault<string?>();
-            if (value is not null and not Simulated && (!value.StartsWith(SerialPrefix, StringComparison.Ordinal) || value.Length == SerialPrefix.Length))
-                result.AddError($"--adapter '{value}' is not understood; write serial:PORT, e.g. serial:/dev/ttyACM0, or simulated.");
+            var serial = value is null || (value.StartsWith(SerialPrefix, StringComparison.Ordinal) && value.Length > SerialPrefix.Length);
+            if (!serial && problemWhenNotSerial(value!) is { } problem)
+                result.AddError(problem);
         });
         return option;
     }
@@ -43,7 +53,7 @@ internal static class AdapterOption
 
     private static async Task<IAdapter> OpenOnlyOneAsync(CancellationToken cancellation)
     {
-        var ports = System.IO.Ports.SerialPort.GetPortNames();
+        var ports = SerialAdapter.PortNames();
         var found = new List<IAdapter>();
         var refused = new List<string>();
         foreach (var port in ports)

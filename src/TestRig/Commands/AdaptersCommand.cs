@@ -16,7 +16,7 @@ internal static class AdaptersCommand
 
     public static Command Create()
     {
-        var adapter = AdapterOption.Create();
+        var adapter = AdapterOption.CreateSerial();
         var loop = new Option<string?>("--self-test")
         {
             Description = "Drive pin LINE and measure at pin INPUT, which a wire joins to it. Nothing else may be wired to either.",
@@ -98,7 +98,7 @@ internal static class AdaptersCommand
         foreach (var adapter in adapters)
         {
             table.AddRow(
-                adapter.Place, Markup.Escape(adapter.Board), adapter.Firmware, adapter.Tick.ToString(), adapter.Resolution.ToString(),
+                Markup.Escape(adapter.Place), Markup.Escape(adapter.Board), Markup.Escape(adapter.Firmware), adapter.Tick.ToString(), adapter.Resolution.ToString(),
                 string.Create(CultureInfo.InvariantCulture, $"±{adapter.ClockTolerance * 100:0.###} %"), adapter.StopBound.ToString(), adapter.LongestProgram.ToString());
         }
         screen.Show(table);

@@ -2,6 +2,7 @@ using System.CommandLine;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
+using TestRig.Bench.Reporting;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -82,7 +83,7 @@ internal static class PulseCommand
         var plan = new PulsePlan(line, request.On, request.Every, request.Count, request.Marker);
         using var told = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
         var train = new PulseTrain(board, adapter, plan, request.Options, TimeProvider.System);
-        var running = train.RunAsync(new Progress(screen, plan), told.Token);
+        var running = train.RunAsync(new Progress(screen, view, plan), told.Token);
         var watching = WatchKeysAsync(told, running);
         var result = await running.ConfigureAwait(false);
         await watching.ConfigureAwait(false);
@@ -90,7 +91,7 @@ internal static class PulseCommand
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
         var late = result.Late > 0 ? $"; {result.Late} came later than every {request.Every}: loading and fetching take their time" : "";
-        screen.Say("Pulses   ", $"{result.Pulses} of {request.On} on '{line.Name}'{late}.");
+        screen.Say("Pulses   ", $"{Words.Simulated(adapter.Identity)}{result.Pulses} of {request.On} on '{line.Name}'{late}.");
         return result.Ending.Outcome switch
         {
             SweepOutcome.Complete => ExitCode.AllWorking,
@@ -119,14 +120,14 @@ internal static class PulseCommand
         }
     }
 
-    private sealed class Progress(TextScreen screen, PulsePlan plan) : IProgress<SweepEvent>
+    private sealed class Progress(TextScreen screen, SweepView view, PulsePlan plan) : IProgress<SweepEvent>
     {
         public void Report(SweepEvent value)
         {
             switch (value)
             {
                 case CheckDone check:
-                    screen.Say("check    ", $"{check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
+                    view.Say(check);
                     break;
                 case PulseDone { Number: 1 }:
                     screen.Say("pulsing  ", $"'{plan.Line.Name}' {plan.Line.Active.Word()} for {plan.On} every {plan.Every}{(plan.Marker is null ? "" : $", {plan.Marker} high meanwhile")}{(Console.IsInputRedirected ? "; Ctrl-C ends it" : "; a key ends it")}.");

@@ -133,7 +133,7 @@ internal static class SweepCommand
             if (channel.Capture is not { } capture)
                 continue;
             var heading = new CaptureHeading(
-                result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
+                Words.Simulated(result.Adapter) + result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
             if (!Try(failures, () => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture))))
                 break;
         }

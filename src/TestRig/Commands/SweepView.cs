@@ -26,6 +26,8 @@ internal sealed class SweepView(TextScreen screen)
         screen.Say();
     }
 
+    public void Say(CheckDone check) => screen.Say("check    ", $"{check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
+
     public async Task<SweepResult> FollowAsync(Func<IProgress<SweepEvent>, Task<SweepResult>> run)
     {
         if (!screen.IsLive)
@@ -83,7 +85,7 @@ internal sealed class SweepView(TextScreen screen)
         switch (step)
         {
             case CheckDone check:
-                screen.Say("check    ", $"{check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
+                Say(check);
                 break;
             case ChannelJudged judged:
                 screen.Say("channel  ", $"{judged.Result.Channel.Name}: {Words.Of(judged.Result.Condition).ToUpperInvariant()}. {judged.Result.Summary}");

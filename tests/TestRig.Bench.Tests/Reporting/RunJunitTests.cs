@@ -56,6 +56,37 @@ public class RunJunitTests
         Assert.Null(Read(RunJunit.Write(SomeSweep.Result(), "p.yaml")).Element("testsuite")!.Element("system-err"));
     }
 
+    /// <summary>What was skipped counts as good in most programs that show such files.</summary>
+    [Theory]
+    [InlineData(SweepOutcome.StoppedForSafety, "stopped for safety")]
+    [InlineData(SweepOutcome.AdapterFailed, "adapter failed")]
+    [InlineData(SweepOutcome.NotReady, "not ready")]
+    [InlineData(SweepOutcome.Cancelled, "cancelled")]
+    public void A_run_that_ended_early_holds_an_error_and_counts_it(SweepOutcome outcome, string type)
+    {
+        var suites = Read(RunJunit.Write(SomeSweep.Result(new(outcome, "emergency-stop is <low>")), "p.yaml"));
+        var error = suites.Descendants("error").Single();
+        Assert.Equal(type, error.Attribute("type")!.Value);
+        Assert.Equal("emergency-stop is <low>", error.Attribute("message")!.Value);
+        Assert.Equal("testcase", error.Parent!.Name.LocalName);
+        foreach (var counted in (XElement[])[suites, suites.Element("testsuite")!])
+        {
+            Assert.Equal("1", counted.Attribute("errors")!.Value);
+            Assert.Equal("5", counted.Attribute("tests")!.Value);
+            Assert.Equal(5, counted.Descendants("testcase").Count());
+        }
+    }
+
+    [Fact]
+    public void A_simulated_run_says_so_in_the_suite_and_in_every_testcase()
+    {
+        var real = SomeSweep.Result();
+        var suite = Read(RunJunit.Write(real with { Adapter = real.Adapter with { Kind = "simulated" } }, "p.yaml")).Element("testsuite")!;
+        Assert.StartsWith("SIMULATED", suite.Attribute("name")!.Value, StringComparison.Ordinal);
+        Assert.All(suite.Elements("testcase"), item => Assert.StartsWith("SIMULATED", item.Attribute("classname")!.Value, StringComparison.Ordinal));
+        Assert.DoesNotContain("SIMULATED", RunJunit.Write(real, "p.yaml"), StringComparison.Ordinal);
+    }
+
     [Fact]
     public void A_name_with_characters_that_XML_forbids_leaves_it_well_formed() =>
         Assert.Equal(SomeSweep.BoardName.Replace('\u0001', '\uFFFD'), Case("shutter-open").Attribute("classname")!.Value);

@@ -56,6 +56,15 @@ public class RunReportTests
         Assert.Contains("5 µs ± 1.07 µs after U4.14", delays);
     }
 
+    /// <summary>A run in logic-only mode that stopped because the motor supply was on must not claim that it was off.</summary>
+    [Fact]
+    public void The_mode_claims_nothing_of_the_motor_supply()
+    {
+        var terms = Page().Descendants("header").Single().Descendants("dd").Select(term => term.Value).ToList();
+        Assert.Contains("logic only", terms);
+        Assert.DoesNotContain(terms, term => term.Contains("supply", StringComparison.Ordinal));
+    }
+
     [Fact]
     public void It_needs_no_other_file_and_no_script()
     {
