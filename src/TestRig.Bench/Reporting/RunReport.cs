@@ -43,7 +43,7 @@ public static class RunReport
         Tag("h1", result.Board.Name),
         Tag("dl",
             Term("Exercised", result.Started.ToString("d MMMM yyyy, HH:mm:ss zzz", CultureInfo.InvariantCulture)),
-            Term("Mode", result.Mode == ExerciseMode.Motion ? "with motion" : "logic only, motor supply off"),
+            Term("Mode", !result.Board.Moves ? "logic only, nothing on this board moves" : result.Mode == ExerciseMode.Motion ? "with motion" : "logic only, motor supply off"),
             Term("Profile", profile),
             Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}")));
 

@@ -16,7 +16,7 @@ public static class QuietJudge
         var concerned = channel.Stages.Select(stage => stage.OutputName)
             .Append(channel.DrivenAt.Name)
             .ToHashSet();
-        if (exercise.Mode == ExerciseMode.Motion)
+        if (exercise.Mode == ExerciseMode.Motion || !channel.Line.Motion)
         {
             concerned.UnionWith(channel.Feedback.Select(feedback => feedback.Point.Name));
             // The axis may reach a switch that belongs to its own lines.
@@ -52,7 +52,7 @@ public static class QuietJudge
     {
         if (mode == ExerciseMode.Motion)
             return null;
-        var feedback = board.Channels.SelectMany(channel => channel.Feedback).Select(item => item.Point.Name)
+        var feedback = board.Channels.Where(channel => channel.Line.Motion).SelectMany(channel => channel.Feedback).Select(item => item.Point.Name)
             .Concat(board.Stops.Select(stop => stop.Point.Name))
             .ToHashSet();
         return findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet && feedback.Contains(finding.TestPoint));
