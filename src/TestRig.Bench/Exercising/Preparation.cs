@@ -23,7 +23,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public async Task<(CheckDone Check, SweepEnding? Ending)> SuppliesAsync(CancellationToken cancellation)
     {
         const string name = "supplies";
-        if (options.Mode == ExerciseMode.Motion && board.Moves && board.Stops.IsEmpty && !options.NoStopInputAcknowledged)
+        if (options.Mode == ExerciseMode.Motion && board.Stops.IsEmpty && !options.NoStopInputAcknowledged)
             return Safety(name, "The profile names no stop input. Motion needs one wired to the adapter (stops: in the profile), or --no-stop-input to accept the risk.");
 
         var sensed = board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null).ToImmutableArray();

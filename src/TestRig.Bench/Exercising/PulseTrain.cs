@@ -113,7 +113,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
             return $"Stop input {capture.Ending.StoppedBy} became active. All lines are idle. Find out why before going on.";
         if (options.Mode == ExerciseMode.Motion)
             return null;
-        var watched = board.Channels.SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name)
+        var watched = board.Channels.Where(channel => channel.Line.Motion).SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name)
             .Concat(board.Stops.Select(stop => stop.Point.Name))
             .ToHashSet();
         return capture.Signals.FirstOrDefault(signal => watched.Contains(signal.Name) && !signal.Changes.IsEmpty) is { } moved

@@ -38,6 +38,8 @@ internal static class FindingWords
     /// <summary>What a contact did on arriving, and what it may do; empty for an output that is none.</summary>
     public static string Bounces(Arrival arrival, ContactBounce? permitted) => permitted is null
         ? ""
+        : arrival.Bounces > permitted.Most || arrival.SettleTime > permitted.Within
+        ? string.Create(CultureInfo.InvariantCulture, $" {permitted.Most} within {permitted.Within} are permitted.")
         : string.Create(CultureInfo.InvariantCulture, $" Bounces: {arrival.Bounces} over {arrival.SettleTime}; {permitted.Most} and {permitted.Within} are permitted.");
 
     public static string Restless(string point, int changes) =>
