@@ -1,12 +1,15 @@
 namespace TestRig.Tests.Expectations;
 
-/// <summary>One fault of the tide-gauge selector panel each, and what a technician would say of it.</summary>
+/// <summary>
+/// One fault of the tide-gauge selector panel each, and what a technician would say of it. Read by the tests of the simulated bench and by those of the real
+/// firmware on the emulated board: two models that share nothing have to agree on it.
+/// </summary>
 public static class TideGaugeFaults
 {
     private const string AllChannels = "lamp-rising lamp-falling lamp-clock lamp-fault select-well-1 select-well-2 select-recorder select-telephone";
 
     /// <summary>
-    /// Fault; the channels that it concerns, all others being working; their condition; what has to be in the first group of suspects.
+    /// Fault, as the simulated bench writes it; the channels that it concerns, all others being working; their condition; what has to be in the first group of suspects.
     /// </summary>
     public static TheoryData<string, string, string, string> All => new()
     {
@@ -33,6 +36,11 @@ public static class TideGaugeFaults
         { "net:Q1.C+Q2.C=bridged", "lamp-rising lamp-falling", "crossed", "bridge between Q1.C and Q2.C" }, // a transistor that conducts takes both low
         { "net:U1.18+U1.16=bridged", "lamp-rising lamp-falling", "stuck-low", "bridge between U1.18 and U1.16" }, // a low wins between TTL outputs (common practice)
     };
+
+    /// <summary>The emulated bench has the contact of a relay as an element of its own.</summary>
+    public static string OnEmulatedBench(string fault) => fault.Split('=') is [['K', _] relay, "bouncing" or "stuck-low" or "stuck-high"] words
+        ? $"{relay}.NO={words[1]}"
+        : fault;
 
     /// <summary>True when the fault concerns this channel.</summary>
     public static bool Concerns(string channels, string channel) => channels.Split(' ').Contains(channel);
