@@ -17,9 +17,7 @@ namespace TestRig.Bench.Exercising;
 /// </summary>
 public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, TimeProvider time, ILogger log)
 {
-    /// <summary>A board on which nothing moves is never swept with motion, whatever was asked for.</summary>
-    private readonly SweepOptions _options = board.Moves ? options : options with { Mode = ExerciseMode.LogicOnly };
-
+    private readonly SweepOptions _options = options.On(board);
     private readonly TestPointNames _names = new(board);
     private readonly List<CheckDone> _checks = [];
     private readonly Dictionary<Channel, ChannelResult> _results = [];

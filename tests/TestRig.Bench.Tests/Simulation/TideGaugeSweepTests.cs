@@ -62,6 +62,14 @@ public class TideGaugeSweepTests
     }
 
     [Fact]
+    public void Motion_may_be_asked_for_only_where_something_moves()
+    {
+        var asked = new SweepOptions(ExerciseMode.Motion, MotorOffConfirmed: false, NoStopInputAcknowledged: false);
+        Assert.Equal(ExerciseMode.LogicOnly, asked.On(TideGauge).Mode);
+        Assert.Equal(ExerciseMode.Motion, asked.On(SimulatedRun.Dome).Mode);
+    }
+
+    [Fact]
     public void A_relay_is_never_weak_and_what_it_can_be_is_listed()
     {
         var (plan, errors) = FaultPlan.Of(TideGauge, ["K1=weak"]);
