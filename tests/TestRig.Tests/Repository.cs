@@ -7,6 +7,8 @@ internal static class Repository
 
     public static string DomeProfile { get; } = Path.Combine(Root, "profiles", "dome-drive.yaml");
 
+    public static string TideGaugeProfile { get; } = Path.Combine(Root, "profiles", "tide-gauge.yaml");
+
     /// <summary>The program as built with this test.</summary>
     public static string Program { get; } = Path.Combine(AppContext.BaseDirectory, "testrig.dll");
 
@@ -15,6 +17,8 @@ internal static class Repository
     public static string Firmware { get; } = Built("src", "firmware", "build", "atmega2560", "testrig-atmega2560.elf");
 
     public static string DomeBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "dome.board");
+
+    public static string TideGaugeBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "tide-gauge.board");
 
     private static string Built(params string[] path)
     {

@@ -17,6 +17,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
     /// <summary>Of <see cref="TimeSpan"/>.</summary>
     private const long PicosecondsPerTick = 100_000;
 
+    private readonly SweepOptions _options = options.On(board);
     private readonly TestPointNames _names = new(board);
     private int _pulses;
     private int _late;
@@ -56,7 +57,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
 
     private async Task<SweepEnding> DriveAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
-        var preparation = new Preparation(board, adapter, options, _names);
+        var preparation = new Preparation(board, adapter, _options, _names);
         foreach (var step in preparation.BeforeArming)
         {
             if (await CheckAsync(step, progress, cancellation).ConfigureAwait(false) is { } notReady)
@@ -118,7 +119,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
     {
         if (capture.Ending.Outcome == CaptureOutcome.StopInput)
             return $"Stop input {capture.Ending.StoppedBy} became active. All lines are idle. Find out why before going on.";
-        if (options.Mode == ExerciseMode.Motion)
+        if (_options.Mode == ExerciseMode.Motion)
             return null;
         var watched = QuietJudge.MotionPoints(board);
         return capture.Signals.FirstOrDefault(signal => watched.Contains(signal.Name) && !signal.Changes.IsEmpty) is { } moved

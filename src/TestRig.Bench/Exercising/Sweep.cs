@@ -17,6 +17,7 @@ namespace TestRig.Bench.Exercising;
 /// </summary>
 public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, TimeProvider time, ILogger log)
 {
+    private readonly SweepOptions _options = options.On(board);
     private readonly TestPointNames _names = new(board);
     private readonly List<CheckDone> _checks = [];
     private readonly Dictionary<Channel, ChannelResult> _results = [];
@@ -47,7 +48,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         ending = await ReleaseAsync(ending).ConfigureAwait(false);
         var channels = board.Channels.Select(channel => _results.GetValueOrDefault(channel) ?? NotReached(channel, ending)).ToImmutableArray();
         return new(
-            board, adapter.Identity, options.Mode, started, channels, [.. _checks], Diagnoser.Diagnose(board, channels), ending, _planned, _elapsed);
+            board, adapter.Identity, _options.Mode, started, channels, [.. _checks], Diagnoser.Diagnose(board, channels), ending, _planned, _elapsed);
     }
 
     private ImmutableArray<Exercise> PlanAll()
@@ -56,11 +57,11 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         var layout = ExerciseOptions.For(adapter.Identity.SampleTime);
         var problems = new List<string>();
         var exercises = ImmutableArray.CreateBuilder<Exercise>();
-        foreach (var channel in Scheduler.Order(board, options.Mode))
+        foreach (var channel in Scheduler.Order(board, _options.Mode))
         {
             try
             {
-                var exercise = Scheduler.Plan(channel, options.Mode, layout, analog);
+                var exercise = Scheduler.Plan(channel, _options.Mode, layout, analog);
                 if (exercise.Program.Length > adapter.Identity.LongestProgram)
                     problems.Add($"Channel '{channel.Name}' needs a program of {exercise.Program.Length}; this adapter runs {adapter.Identity.LongestProgram} at most.");
                 exercises.Add(exercise);
@@ -76,7 +77,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private async Task<SweepEnding> DriveAllAsync(
         ImmutableArray<Exercise> exercises, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
-        var preparation = new Preparation(board, adapter, options, _names);
+        var preparation = new Preparation(board, adapter, _options, _names);
         foreach (var step in preparation.BeforeArming)
         {
             if (await RunCheckAsync(step, progress, cancellation).ConfigureAwait(false) is { } notReady)
@@ -98,7 +99,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             _results[exercise.Channel] = result;
             log.Information("Channel {Channel}: {Condition}. {Summary}", exercise.Channel.Name, Words.Of(result.Condition), result.Summary);
             progress.Report(new ChannelJudged(result));
-            if (QuietJudge.Motion(board, options.Mode, result.Findings) is { } motion)
+            if (QuietJudge.Motion(board, _options.Mode, result.Findings) is { } motion)
             {
                 return new(SweepOutcome.StoppedForSafety,
                     $"{motion.Words} In logic-only mode nothing may move: switch the motor supply off and lock it out, then sweep again.");
@@ -114,7 +115,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
     /// <summary>A moving axis may reach the limit switch of its own line; any other stop ends the sweep.</summary>
     private bool IsEndOfTravel(CaptureEnding ending, Channel channel) =>
-        options.Mode == ExerciseMode.Motion
+        _options.Mode == ExerciseMode.Motion
         && board.Stops.Any(stop => stop.Point.Name == ending.StoppedBy && stop.Lines.SequenceEqual([channel.Line]));
 
     private async Task<SweepEnding?> RunCheckAsync(

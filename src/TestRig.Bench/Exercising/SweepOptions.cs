@@ -1,7 +1,12 @@
+using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Exercising;
 
 /// <param name="MotorOffConfirmed">The operator has said that the motor supply is off; needed in logic-only mode where no test point senses it.</param>
 /// <param name="NoStopInputAcknowledged">The operator accepts motion though the profile names no stop input.</param>
-public sealed record SweepOptions(ExerciseMode Mode, bool MotorOffConfirmed, bool NoStopInputAcknowledged);
+public sealed record SweepOptions(ExerciseMode Mode, bool MotorOffConfirmed, bool NoStopInputAcknowledged)
+{
+    /// <summary>A board on which nothing moves is never exercised with motion, whatever was asked for.</summary>
+    public SweepOptions On(Board board) => board.Moves ? this : this with { Mode = ExerciseMode.LogicOnly };
+}

@@ -140,6 +140,10 @@ internal sealed class BoardBuilder
                 Refuse(part.Led, type);
                 Refuse(part.Output, type);
                 return PoweredBy(part, type) is { } power ? new DriverPart(part.Name.Value, driver, power) : null;
+            case RelayType relay:
+                Refuse(part.Led, type);
+                Refuse(part.Output, type);
+                return PoweredBy(part, type) is { } pulledUpTo ? new RelayPart(part.Name.Value, relay, pulledUpTo) : null;
             case SwitchType contact:
                 Refuse(part.Led, type);
                 Refuse(part.Output, type);
@@ -298,11 +302,42 @@ internal sealed class BoardBuilder
                 motionOn, $"{motionOn.Value} is longer than the longest on-time of line '{line.Name}', {line.LongestOn}",
                 $"write at most {line.LongestOn}: the device would refuse more");
         }
-        if (line is null || drivenAt is null || channel.MotionOn is null || overridden.Length == 0 || overridden.Any(stage => stage is null) || feedback.Any(f => f is null))
+        if (channel.MotionOn is null && !channel.HasExercise && line is { Motion: true })
+        {
+            _errors.Add(
+                channel.Name, $"'exercise' is missing, and line '{line.Name}' can move something",
+                "write for how long it may move, for example 'exercise: { motion-on: 400 ms }'");
+        }
+        CheckCoils(channel, stages);
+        if (line is null || drivenAt is null || (channel.MotionOn is null && line.Motion) || overridden.Length == 0 || overridden.Any(stage => stage is null) || feedback.Any(f => f is null))
             return null;
         return new(
-            channel.Name.Value, line, drivenAt, [.. overridden.Select(stage => stage!)], [.. feedback.Select(f => f!)], channel.MotionOn.Value,
+            channel.Name.Value, line, drivenAt, [.. overridden.Select(stage => stage!)], [.. feedback.Select(f => f!)], channel.MotionOn?.Value ?? Duration.Zero,
             channel.UndoneBy?.Value);
+    }
+
+    /// <summary>The coil of a relay hangs between a supply and the driver in front, which sinks its current.</summary>
+    private void CheckCoils(WrittenChannel channel, Stage?[] stages)
+    {
+        for (var i = 0; i < stages.Length; i++)
+        {
+            if (stages[i]?.Part is not RelayPart relay || (i > 0 && stages[i - 1] is null))
+                continue;
+            var at = channel.Path[i]!.Part;
+            if (i == 0 || stages[i - 1]!.Part is not DriverPart { DriverType.HighSide: false } driver)
+            {
+                _errors.Add(at, $"nothing in front of {relay.Name} sinks the current of its coil", "name the low-side driver of its coil in front of it: '[ U1 2>18, Q1, K1 ]'");
+                continue;
+            }
+            // What a coil stands, and what it needs to operate (common practice).
+            var share = driver.Supply.Nominal.Value / relay.RelayType.CoilNominal.Value;
+            if (share is < 0.8 or > 1.1)
+            {
+                _errors.Add(
+                    at, $"the coil of {relay.Name} is made for {relay.RelayType.CoilNominal}, and {driver.Name} switches {driver.Supply.Nominal} to it",
+                    $"correct the supply of {driver.Name}, or the type of {relay.Name}");
+            }
+        }
     }
 
     private Stage? BuildStage(WrittenSection? section)
@@ -337,15 +372,15 @@ internal sealed class BoardBuilder
                     return null;
                 }
                 return StageModel.Of(isolator, _points.GetValueOrDefault(stage.OutputName));
+            case DriverPart or RelayPart when section.Input is not null:
+                _errors.Add(section.Part, $"{part.Name} has one way through", $"write just '{part.Name}'");
+                return null;
             case DriverPart driver:
-                if (section.Input is not null)
-                {
-                    _errors.Add(section.Part, $"{part.Name} has one way through", $"write just '{part.Name}'");
-                    return null;
-                }
                 return StageModel.Of(driver, _points.GetValueOrDefault(StageModel.Of(driver, null).OutputName));
+            case RelayPart relay:
+                return StageModel.Of(relay, _points.GetValueOrDefault(StageModel.Of(relay, null).OutputName));
             default:
-                _errors.Add(section.Part, $"a command does not pass a {part.Type.Name}", "name buffers, isolators and drivers here; a switch belongs under 'feedback' or 'stops'");
+                _errors.Add(section.Part, $"a command does not pass a {part.Type.Name}", "name buffers, isolators, drivers and relays here; a switch belongs under 'feedback' or 'stops'");
                 return null;
         }
     }

@@ -19,6 +19,10 @@ internal sealed class PartTypeReader
         Must("source", "source: title, publisher, page of the sheet with the pins"),
     ];
 
+    private static readonly KeyRule BouncesRule = Must("bounces", "bounces: { maximum: 10, source: … }");
+
+    private static readonly KeyRule SettlingRule = Must("settling", "settling: { maximum: 6200 us, source: … }");
+
     private static readonly ImmutableArray<string> Bounds = ["minimum", "typical", "maximum"];
 
     private readonly ErrorList _errors;
@@ -49,13 +53,14 @@ internal sealed class PartTypeReader
             "buffer" => [Must("inverting", "inverting: true"), Must("sections", "sections: [ { input: 2, output: 18, enable: 1 } ]"), Must("figures", "figures: { … }"), May("floating-input")],
             "isolator" => [Must("pins", "pins: { anode: 1, cathode: 2, emitter: 4, collector: 5 }"), Must("figures", "figures: { … }")],
             "driver" => [Must("side", "side: high"), Must("figures", "figures: { … }")],
+            "relay" => [Must("figures", "figures: { … }")],
             "switch" => [Must("figures", "figures: { … }")],
             _ => [May("figures"), May("inverting"), May("sections"), May("floating-input"), May("pins"), May("side")],
         };
         if (MapReader.Open(root, "", _errors, [.. CommonKeys, .. ofKind]) is not { } part)
             return null;
         ProfileReader.CheckFormat(part, Format, _errors);
-        var kindText = part.Choice("kind", [("buffer", "buffer"), ("isolator", "isolator"), ("driver", "driver"), ("switch", "switch")]);
+        var kindText = part.Choice("kind", [("buffer", "buffer"), ("isolator", "isolator"), ("driver", "driver"), ("relay", "relay"), ("switch", "switch")]);
         if (kindText is null || part.Text("name") is not { } name || part.Text("description") is not { } description || part.Text("source") is not { } source)
             return null;
         PartType? type = kindText.Value switch
@@ -63,6 +68,7 @@ internal sealed class PartTypeReader
             "buffer" => ReadBuffer(part, name.Value, description.Value, source.Value),
             "isolator" => ReadIsolator(part, name.Value, description.Value, source.Value),
             "driver" => ReadDriver(part, name.Value, description.Value, source.Value),
+            "relay" => ReadRelay(part, name.Value, description.Value, source.Value),
             _ => ReadSwitch(part, name.Value, description.Value, source.Value),
         };
         return type is null ? null : new(type with { Figures = _figures.ToImmutable() }, name.Place, name.KeyPath);
@@ -182,16 +188,34 @@ internal sealed class PartTypeReader
         return highSide is null || on is null || off is null ? null : new(name, description, source, highSide.Value, on, off);
     }
 
-    private SwitchType? ReadSwitch(MapReader part, string name, string description, string source)
+    private RelayType? ReadRelay(MapReader part, string name, string description, string source)
     {
-        if (Figures(part, Must("bounces", "bounces: { maximum: 10, source: … }"), Must("settling", "settling: { maximum: 6200 us, source: … }")) is not { } figures)
+        if (Figures(
+            part, Must("coil", "coil: { typical: 24 V, source: … }"), Must("operate-delay", "operate-delay: { typical: 8 ms, source: … }"),
+            Must("release-delay", "release-delay: { typical: 5 ms, source: … }"), BouncesRule, SettlingRule) is not { } figures)
+        {
             return null;
+        }
+        var coil = _quantities.Volts(ReadFigure(figures, "coil", "typical")?.Value);
+        var operate = ReadDelay(figures, "operate-delay");
+        var release = ReadDelay(figures, "release-delay");
+        var bounce = ReadBounce(figures);
+        return coil is null || operate is null || release is null || bounce is null
+            ? null
+            : new(name, description, source, coil.Value, operate, release, bounce);
+    }
+
+    private SwitchType? ReadSwitch(MapReader part, string name, string description, string source) =>
+        Figures(part, BouncesRule, SettlingRule) is { } figures && ReadBounce(figures) is { } bounce
+            ? new(name, description, source, bounce.Most, bounce.Within)
+            : null;
+
+    private ContactBounce? ReadBounce(MapReader figures)
+    {
         var bounces = _quantities.Count(ReadFigure(figures, "bounces", "maximum")?.Value);
         var settling = OpenFigure(figures, "settling", Must("maximum", "maximum: 6200 us"), May("average"));
         var settles = _quantities.Duration(settling?.Text("maximum"));
-        return bounces is null || settles is null
-            ? null
-            : new(name, description, source, bounces.Value, settles.Value);
+        return bounces is null || settles is null ? null : new(bounces.Value, settles.Value);
     }
 
     private MapReader? Figures(MapReader part, params KeyRule[] rules) =>

@@ -82,6 +82,7 @@ internal sealed class PointVoltages(ProfileDocument document, PartLibrary librar
                 (isolator.AnodePin, part.Led?.Value?.From), (isolator.CathodePin, part.Led?.Value?.From),
                 (isolator.CollectorPin, part.Output?.Value?.From), (isolator.EmitterPin, part.Output?.Value?.From),
             ],
+            RelayType => [("NO", part.Supply)],
             DriverType => [("B", part.Supply), ("C", part.Supply), ("E", part.Supply)],
             _ => [],
         };
@@ -136,6 +137,7 @@ internal sealed class PointVoltages(ProfileDocument document, PartLibrary librar
                 BufferType buffer => buffer.Sections.Select(section => $"{part.Name.Value}.{section.Output}"),
                 IsolatorType isolator => [$"{part.Name.Value}.{isolator.CollectorPin}", $"{part.Name.Value}.{isolator.EmitterPin}"],
                 DriverType => [$"{part.Name.Value}.C"],
+                RelayType => [$"{part.Name.Value}.NO"],
                 _ => [],
             };
 

@@ -54,12 +54,15 @@ internal sealed record WrittenTestPoint(
 /// <param name="All">True for "ends: all".</param>
 internal sealed record WrittenStop(Written<string> Point, Written<Level>? Goes, bool All, ImmutableArray<Written<string>> Ends);
 
+/// <param name="MotionOn">Null when it was left out, or broken.</param>
+/// <param name="HasExercise">True when the key was there, right or wrong.</param>
 internal sealed record WrittenChannel(
     Written<string> Name,
     Written<string>? Line,
     Written<string>? DrivenAt,
     ImmutableArray<WrittenSection?> Path,
     Written<Duration>? MotionOn,
+    bool HasExercise,
     Written<string>? UndoneBy,
     ImmutableArray<WrittenFeedback> Feedback,
     ImmutableArray<WrittenOverride> Overrides);

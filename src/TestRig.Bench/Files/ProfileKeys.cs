@@ -76,7 +76,7 @@ internal static class ProfileKeys
     public static readonly KeyRule[] Channel =
     [
         Must("drive", "drive: rotate-left at J1.2", Like(DrivePattern)), Must("path", "path: [ U3 2>18, OK1, Q1 ]", ListOf(Like(SectionPattern), least: 1)),
-        Must("exercise", "exercise: { motion-on: 400 ms }", Group(Exercise)), May("undone-by", Text),
+        May("exercise", Group(Exercise)), May("undone-by", Text),
         May("feedback", NamesOf(Either(Group(PulseFeedback), Group(SwitchFeedback)))), May("expect", NamesOf(Group(Override))),
     ];
 

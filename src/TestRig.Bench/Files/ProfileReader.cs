@@ -174,6 +174,7 @@ internal sealed partial class ProfileReader
             driven ? drive! with { Value = parts!.Groups["point"].Value } : null,
             ReadPath(keys),
             Positive(_quantities.Duration(exercise?.Text("motion-on"))),
+            keys?["exercise"] is not null,
             keys?.Text("undone-by"),
             keys is null ? [] : [.. MapReader.Names(keys["feedback"], keys.PathOf("feedback"), _errors, "test points").Select(entry => ReadFeedback(entry.Name, entry.Value))],
             keys is null ? [] : [.. MapReader.Names(keys["expect"], keys.PathOf("expect"), _errors, "outputs").Select(entry => ReadOverride(entry.Name, entry.Value))]);

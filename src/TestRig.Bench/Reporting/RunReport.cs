@@ -42,7 +42,7 @@ public static class RunReport
         Tag("h1", result.Board.Name),
         Tag("dl",
             Term("Started", result.Started.ToString("d MMMM yyyy, HH:mm:ss zzz", CultureInfo.InvariantCulture)),
-            Term("Mode", Words.Of(result.Mode)),
+            Term("Mode", result.Board.Moves ? Words.Of(result.Mode) : "logic only, nothing on this board moves"),
             Term("Profile", profile),
             Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}")));
 

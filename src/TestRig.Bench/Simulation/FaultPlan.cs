@@ -130,9 +130,11 @@ public sealed class FaultPlan
                 return $"pin {pin} of {part.Name} is no output that a channel of this profile passes. Such pins: {Listed(pins)}.";
             outputs = [$"{part.Name}.{pin}"];
         }
+        if (part is RelayPart && pin is null && how == "bouncing")
+            return _contacts.TryAdd(part.Name, ContactFault.Bouncing) ? null : $"{part.Name} has a fault already; give each part one.";
         if (ModeOf(part, pin, how) is not { } fault)
         {
-            var kind = part switch { BufferPart => "a buffer", IsolatorPart => "an isolator", _ => "a driver" };
+            var kind = part switch { BufferPart => "a buffer", IsolatorPart => "an isolator", RelayPart => "a relay", _ => "a driver" };
             return $"{(pin is null ? part.Name : $"{part.Name}:{pin}")}, {kind}, cannot be '{how}'; it can be: {Listed(Possible(part, pin))}.";
         }
         return outputs.TrueForAll(output => _sections.TryAdd(output, fault)) ? null : $"{outputs.Find(_sections.ContainsKey)} has a fault already; give each section one.";
@@ -145,7 +147,7 @@ public sealed class FaultPlan
         yield return "stuck-high";
         if (part is BufferPart)
             yield return "inverted";
-        yield return "weak";
+        yield return part is RelayPart ? "bouncing" : "weak";
         yield return "slow (or slow:5x)";
         yield return "intermittent (or intermittent:0.3)";
         if (part is BufferPart)
@@ -165,7 +167,7 @@ public sealed class FaultPlan
             "dead" => new(SectionFaultMode.Dead, 0),
             "stuck-low" => new(SectionFaultMode.StuckLow, 0),
             "stuck-high" => new(SectionFaultMode.StuckHigh, 0),
-            "weak" => new(SectionFaultMode.Weak, 0),
+            "weak" when part is not RelayPart => new(SectionFaultMode.Weak, 0),
             "inverted" when part is BufferPart => new(SectionFaultMode.Inverted, 0),
             "no-supply" when part is BufferPart && pin is null => new(SectionFaultMode.NoSupply, 0),
             _ => null,

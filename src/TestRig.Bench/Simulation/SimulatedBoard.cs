@@ -100,10 +100,13 @@ internal sealed class SimulatedBoard
         return net;
     }
 
-    /// <summary>"U3 2>18" begins at U3.2, the base of Q1 is Q1.B.</summary>
-    private static string InputName(Stage stage) => stage.Part is DriverPart
-        ? $"{stage.Part.Name}.B"
-        : $"{stage.Part.Name}.{stage.Name[(stage.Part.Name.Length + 1)..stage.Name.IndexOf('>', StringComparison.Ordinal)]}";
+    /// <summary>"U3 2>18" begins at U3.2, the base of Q1 is Q1.B, the driven end of the coil of K1 is K1.A2.</summary>
+    private static string InputName(Stage stage) => stage.Part switch
+    {
+        DriverPart => $"{stage.Part.Name}.B",
+        RelayPart => $"{stage.Part.Name}.A2",
+        _ => $"{stage.Part.Name}.{stage.Name[(stage.Part.Name.Length + 1)..stage.Name.IndexOf('>', StringComparison.Ordinal)]}",
+    };
 
     private void Switch(Supply supply)
     {
@@ -136,10 +139,21 @@ internal sealed class SimulatedBoard
             {
                 BufferPart part => new BufferSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random),
                 IsolatorPart part => new IsolatorSectionModel(Time, part, _supplies[part.LedSupply], _supplies[part.OutputSupply], input, output, fault, random),
+                RelayPart part => new RelayCoilModel(Time, part, input, ArmatureOf(part, output), fault, random),
                 DriverPart part => new DriverSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random),
                 _ => throw new NotSupportedException($"{stage.Part.Name}, a {stage.Part.GetType().Name}, cannot be simulated."),
             };
         }
+    }
+
+    /// <summary>What the coil of a relay moves: a net of its own, in the way of a mechanical link, whose contact follows it.</summary>
+    private Net ArmatureOf(RelayPart part, Net contactNet)
+    {
+        contactNet.Join(new(_supplies[part.ContactSupply], PullOhms));
+        var (armature, bounce) = (new Net(), part.RelayType.Bounce);
+        var contact = new Contact(Time, contactNet, bounce.Most, bounce.Within, _faults.OfContact(part.Name), _variation.For(part.Name + " contact"), Disturb);
+        armature.Listen(() => contact.Move(closed: RelayCoilModel.IsPulledIn(armature)));
+        return armature;
     }
 
     /// <summary>The contact at a test point, to ground, with its pull-up; the same one whoever asks.</summary>
@@ -160,7 +174,7 @@ internal sealed class SimulatedBoard
     /// </summary>
     private Axis? AxisOf(Channel channel)
     {
-        if (!_moved.Add(channel))
+        if (!channel.Line.Motion || !_moved.Add(channel))
             return null;
         var back = _board.Channels.FirstOrDefault(other => other.Name == channel.UndoneBy && _moved.Add(other));
         if (channel.Feedback.IsEmpty && (back is null || back.Feedback.IsEmpty))
@@ -210,6 +224,7 @@ internal sealed class SimulatedBoard
             BufferPart part => _supplies[part.Supply],
             IsolatorPart part => _supplies[part.OutputSupply],
             DriverPart part => _supplies[part.Supply],
+            RelayPart part => _supplies[part.ContactSupply],
             _ => throw new NotSupportedException($"{channel.Stages[last].Part.Name} cannot be simulated."),
         };
         return channel.LevelAfter(last, channel.Line.Active) == Level.High ? () => net.Volts > 0.6 * supply : () => net.Volts < 0.4 * supply;
@@ -219,7 +234,7 @@ internal sealed class SimulatedBoard
     private void PullUpTheRest()
     {
         var fitted = _board.Channels.SelectMany(channel => channel.Stages.SelectMany(stage => new[] { InputName(stage), stage.OutputName }).Append(channel.DrivenAt.Name))
-            .Concat(_board.Channels.SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name))
+            .Concat(_board.Channels.Where(channel => channel.Line.Motion).SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name))
             .Concat(_board.Supplies.Select(supply => supply.SensedAt?.Name).OfType<string>())
             .Concat(_contacts.Keys)
             .ToHashSet();

@@ -16,6 +16,9 @@ public sealed record Board(
     ImmutableArray<Channel> Channels,
     ImmutableArray<string> Cautions)
 {
+    /// <summary>True when any line can move something.</summary>
+    public bool Moves => Lines.Any(line => line.Motion);
+
     /// <summary>Grounds that are isolated from a supply's; none on a board without isolation.</summary>
     public ImmutableArray<Ground> Grounds { get; init; } = [];
 }

@@ -6,7 +6,7 @@ namespace TestRig.Core.Boards;
 /// <summary>One command from its drive line to its final effect.</summary>
 /// <param name="DrivenAt">The test point where the line meets the board.</param>
 /// <param name="Stages">In the order in which the command passes them; at least one.</param>
-/// <param name="MotionOn">How long the line is on when the channel is exercised in motion mode; within the line's longest on-time.</param>
+/// <param name="MotionOn">How long the line is on when the channel is exercised in motion mode; within the line's longest on-time. Zero for a line that moves nothing: it is never exercised with motion.</param>
 /// <param name="UndoneBy">The channel that moves the axis back; null when none does.</param>
 public sealed record Channel(
     string Name,

@@ -2,7 +2,10 @@ using TestRig.Core.Quantities;
 
 namespace TestRig.Core.Boards;
 
-/// <summary>What the motion itself gives back. Judged only in motion mode.</summary>
+/// <summary>
+/// What the motion itself gives back: judged only in motion mode. A channel whose line moves nothing may have feedback too, for example a contact of its
+/// own; that is judged always.
+/// </summary>
 public abstract record Feedback(TestPoint Point);
 
 /// <summary>Encoder or tacho pulses while the line is on.</summary>

@@ -24,5 +24,11 @@ public sealed record IsolatorPart(
 /// <summary>A driver and the supply of its load.</summary>
 public sealed record DriverPart(string Name, DriverType DriverType, Supply Supply) : Part(Name, DriverType);
 
+/// <summary>
+/// A relay. The driver in front sinks the current of its coil; its make contact, to ground, pulls a net low that a resistor pulls up.
+/// </summary>
+/// <param name="ContactSupply">What the net of the contact is pulled up to.</param>
+public sealed record RelayPart(string Name, RelayType RelayType, Supply ContactSupply) : Part(Name, RelayType);
+
 /// <summary>A switch, e.g. a home or limit switch.</summary>
 public sealed record SwitchPart(string Name, SwitchType SwitchType) : Part(Name, SwitchType);

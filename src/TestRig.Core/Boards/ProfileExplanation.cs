@@ -45,6 +45,8 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
     /// <summary>The circuit computation behind a stage, with its arithmetic; empty where the data sheet alone decides.</summary>
     private static IEnumerable<string> Circuit(Channel channel, int index)
     {
+        if (channel.Stages[index].Bounce is { } bounce)
+            yield return string.Create(CultureInfo.InvariantCulture, $"at most {bounce.Most} bounces each time, steady within {bounce.Within} ({channel.Stages[index].Part.Type.Name})");
         if (channel.Stages[index].Part is not IsolatorPart part)
             yield break;
         var known = StageModel.SinkLow(channel.Stages, index);

@@ -19,5 +19,8 @@ public sealed record Stage(
     DelayRange Fall,
     LevelLimits Levels)
 {
+    /// <summary>How much its output may bounce; null for an output that changes once.</summary>
+    public ContactBounce? Bounce { get; init; }
+
     public DelayRange DelayTo(Level output) => output == Level.High ? Rise : Fall;
 }

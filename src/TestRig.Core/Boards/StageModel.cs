@@ -52,6 +52,20 @@ public static class StageModel
             LevelLimits.OfSupply(part.Supply.Nominal));
     }
 
+    /// <summary>The driver in front takes the coil's lower end low: the contact closes, and its net goes low too.</summary>
+    public static Stage Of(RelayPart part, TestPoint? output) => new(
+        part.Name,
+        part,
+        $"{part.Name}.NO",
+        output,
+        Inverting: false,
+        Rise: part.RelayType.ReleaseDelay.ToRange("release time"),
+        Fall: part.RelayType.OperateDelay.ToRange("operate time"),
+        LevelLimits.OfSupply(part.ContactSupply.Nominal))
+    {
+        Bounce = part.RelayType.Bounce,
+    };
+
     /// <summary>
     /// How low the stage in front of stage <paramref name="index"/> pulls: its VOL maximum when it is a buffer; null when its data do not tell.
     /// </summary>

@@ -9,7 +9,7 @@ namespace TestRig.Core.Diagnosing;
 internal static class HypothesisSpace
 {
     // Relative weights, common practice.
-    private const double Isolator = 1.0, Driver = 0.8, Buffer = 0.3, WholePackage = 0.05, BridgeOfNeighbours = 0.02, Lead = 0.4, LineLead = 0.3, Receiver = 0.05;
+    private const double Isolator = 1.0, Relay = 1.0, Driver = 0.8, Buffer = 0.3, WholePackage = 0.05, BridgeOfNeighbours = 0.02, Lead = 0.4, LineLead = 0.3, Receiver = 0.05;
 
     /// <summary>Probability that a pin follows the lead check though its lead is whole and its net driven.</summary>
     private const double FollowsForNoReason = 0.02;
@@ -79,19 +79,19 @@ internal static class HypothesisSpace
         var section = channel.Stages[stage];
         var part = section.Part;
         var isBuffer = part is BufferPart;
-        var weight = part switch { IsolatorPart => Isolator, DriverPart => Driver, _ => Buffer };
+        var weight = part switch { IsolatorPart => Isolator, RelayPart => Relay, DriverPart => Driver, _ => Buffer };
         // A package with several sections is named with the section; a single transistor is not.
         var where = isBuffer ? $"section {section.Name[(part.Name.Length + 1)..]}: " : "";
         string Stays(Level line) => $"output stays {channel.LevelAfter(stage, line).Word()}";
 
-        yield return Section(channel, stage, part.Name, FaultMode.Dead, where + (isBuffer ? Stays(channel.Line.Idle) : part is DriverPart ? "never conducts, or too weakly" : "never conducts"), weight, _idle, _idle, mayBeUndriven: true);
-        yield return Section(channel, stage, part.Name, FaultMode.StuckActive, where + (isBuffer ? Stays(channel.Line.Active) : "conducts all the time"), weight * 0.5, _active, _active);
+        yield return Section(channel, stage, part.Name, FaultMode.Dead, where + part switch { BufferPart => Stays(channel.Line.Idle), DriverPart => "never conducts, or too weakly", RelayPart => "its contact never closes", _ => "never conducts" }, weight, _idle, _idle, mayBeUndriven: true);
+        yield return Section(channel, stage, part.Name, FaultMode.StuckActive, where + part switch { BufferPart => Stays(channel.Line.Active), RelayPart => "its contact is always closed", _ => "conducts all the time" }, weight * 0.5, _active, _active);
         yield return Section(channel, stage, part.Name, FaultMode.Slow, where + "too slow", weight * 0.5, _late, _good);
         // The receiver behind a weak level mostly still takes it right; when it does not, anything may follow.
         yield return Section(channel, stage, part.Name, FaultMode.Weak, where + "weak output", weight * 0.3, _weak, _good);
         yield return Section(channel, stage, part.Name, FaultMode.Weak, where + "weak output", weight * 0.1, _weak, _behindWeak);
         yield return Section(channel, stage, part.Name, FaultMode.Inverted, where + "output inverted: wrong part fitted?", weight * 0.05, _wrongWay, _wrongWay);
-        yield return Section(channel, stage, part.Name, FaultMode.Unsteady, where + "output does not settle, or is bridged to a net behind it", weight * 0.2, _bouncing, _bouncing);
+        yield return Section(channel, stage, part.Name, FaultMode.Unsteady, where + (part is RelayPart ? "its contact bounces" : "output does not settle, or is bridged to a net behind it"), weight * 0.2, _bouncing, _bouncing);
         if (stage + 1 < channel.Stages.Length)
         {
             var receiver = channel.Stages[stage + 1];

@@ -40,7 +40,7 @@ public static class ChannelJudge
             points.Add(new(stage, output.Name, judged.State, lead));
         }
 
-        if (record.Exercise.Mode == ExerciseMode.Motion)
+        if (record.Exercise.Mode == ExerciseMode.Motion || !channel.Line.Motion)
             findings.AddRange(FeedbackJudge.Judge(channel, capture, edges));
         else
             findings.AddRange(channel.Feedback.Select(NotApplicable));

@@ -58,12 +58,12 @@ internal static class ConditionRules
     }
 
     /// <summary>
-    /// Feedback of a motion is not tested in logic-only mode, and need not be. A motion may, but need not, come past a switch: that it did not is said, and
+    /// Feedback of a motion is not tested in logic-only mode, and need not be. A command may, but need not, actuate a switch: that it did not is said, and
     /// is no bar.
     /// </summary>
     private static bool IsNoBar(Channel channel, ExerciseMode mode, Finding untested) =>
         untested.Stage is null
-        && (mode == ExerciseMode.LogicOnly
+        && ((mode == ExerciseMode.LogicOnly && channel.Line.Motion)
             || channel.Feedback.Any(feedback => feedback is SwitchFeedback { Point.AdapterPin: not null } && feedback.Point.Name == untested.TestPoint));
 
     private static string WorkingWords(Channel channel, ExerciseMode mode, ImmutableArray<PathPoint> path, ImmutableArray<Finding> findings)
@@ -72,9 +72,11 @@ internal static class ConditionRules
         var stages = channel.Stages.Length == 1 ? "The only stage responds" : $"All {channel.Stages.Length} stages respond";
         if (unwatched.Count > 0)
             stages = $"The last stage responds, so all {channel.Stages.Length} pass the command; nothing watches {string.Join(", ", unwatched)}";
-        if (mode == ExerciseMode.LogicOnly)
+        if (mode == ExerciseMode.LogicOnly && channel.Line.Motion)
             return $"{stages}.{VoltagesRead(findings)}";
         var passedBy = string.Concat(findings.Where(finding => finding.Verdict == Verdict.NotTested).Select(finding => $" {finding.Words}"));
+        if (mode == ExerciseMode.LogicOnly)
+            return $"{stages}.{VoltagesRead(findings)}{passedBy}";
         if (findings.Any(finding => finding.Expected == Expectation.Pulses))
             return $"{stages}, and the motion answers.{passedBy}";
         return $"{stages}. The profile names nothing that counts its motion: whether it moved was not judged.{passedBy}";

@@ -1,3 +1,4 @@
+using System.Globalization;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Measuring;
@@ -33,6 +34,13 @@ internal static class FindingWords
             _ => throw new InvalidOperationException($"A transition is never judged {verdict}."),
         };
     }
+
+    /// <summary>What a contact did on arriving, and what it may do; empty for an output that is none.</summary>
+    public static string Bounces(Arrival arrival, ContactBounce? permitted) => permitted is null
+        ? ""
+        : arrival.Bounces > permitted.Most || arrival.SettleTime > permitted.Within
+        ? string.Create(CultureInfo.InvariantCulture, $" {permitted.Most} within {permitted.Within} are permitted.")
+        : string.Create(CultureInfo.InvariantCulture, $" Bounces: {arrival.Bounces} over {arrival.SettleTime}; {permitted.Most} and {permitted.Within} are permitted.");
 
     public static string Restless(string point, int changes) =>
         $"{point} changed {Times(changes)} before anything was commanded: it does not settle, or is bridged to another net.";

@@ -66,7 +66,7 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
         var (causeStage, causeName, cause) = responded.Count > 0 ? responded[^1] : (-1, _channel.DrivenAt.Name, default(Change?));
         var range = RangeBetween(causeStage, stage, edge.LineLevel);
         var dueUntil = Instant.Min(edge.To, (cause?.NotAfter ?? edge.From) + range.Latest);
-        var verdict = TransitionJudge.Logic(arrival, expected, capture.Gaps, edge.From, dueUntil, edge.To);
+        var verdict = TransitionJudge.Logic(arrival, expected, capture.Gaps, edge.From, dueUntil, edge.To, _channel.Stages[stage].Bounce);
 
         Timing? timing = null;
         MeasuredDelay? delay = null;
@@ -88,7 +88,8 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
         return new(
             signal.Name, stage, expected == Level.High ? Expectation.Rises : Expectation.Falls, verdict, timing, causeName, cause?.Estimate,
             observed?.Estimate, delay?.Value, range.Earliest, range.Latest, delay?.StandardUncertainty, arrival.Bounces, null, null,
-            FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival));
+            FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival)
+                + (verdict is Verdict.Conforms or Verdict.Bouncing or Verdict.Late or Verdict.Early ? FindingWords.Bounces(arrival, _channel.Stages[stage].Bounce) : ""));
     }
 
     /// <summary>What a point did before anything was commanded; null when it was quiet.</summary>

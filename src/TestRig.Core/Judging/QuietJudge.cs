@@ -16,7 +16,7 @@ public static class QuietJudge
         var concerned = channel.Stages.Select(stage => stage.OutputName)
             .Append(channel.DrivenAt.Name)
             .ToHashSet();
-        if (exercise.Mode == ExerciseMode.Motion)
+        if (exercise.Mode == ExerciseMode.Motion || !channel.Line.Motion)
         {
             concerned.UnionWith(channel.Feedback.Select(feedback => feedback.Point.Name));
             // The axis may reach a switch that belongs to its own lines.
@@ -58,6 +58,7 @@ public static class QuietJudge
 
     /// <summary>Test points that change only when something moves: feedback and stop inputs.</summary>
     public static IReadOnlySet<string> MotionPoints(Board board) => board.Channels
+        .Where(channel => channel.Line.Motion)
         .SelectMany(channel => channel.Feedback)
         .Select(feedback => feedback.Point.Name)
         .Concat(board.Stops.Select(stop => stop.Point.Name))

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
@@ -14,8 +15,9 @@ public static class TransitionJudge
     /// </summary>
     /// <param name="dueUntil">The latest instant at which the transition is permitted.</param>
     /// <param name="to">Until when it was waited for.</param>
+    /// <param name="permitted">How much it may bounce on arriving; null when not at all.</param>
     public static Verdict Logic(
-        Arrival arrival, Level expected, ImmutableArray<Gap> gaps, Instant from, Instant dueUntil, Instant to)
+        Arrival arrival, Level expected, ImmutableArray<Gap> gaps, Instant from, Instant dueUntil, Instant to, ContactBounce? permitted = null)
     {
         // A full memory says nothing about what came after it; a gap for reading levels matters only where the transition is due.
         var blind = gaps.Any(gap => gap.Overlaps(from, gap.Reason == GapReason.MeasuringLevels ? dueUntil : to));
@@ -25,7 +27,7 @@ public static class TransitionJudge
             return arrival.After == expected ? Verdict.Extra : Verdict.WrongWay;
         if (arrival.After != expected)
             return Verdict.Extra;
-        if (arrival.Bounces > 0)
+        if (arrival.Bounces > (permitted?.Most ?? 0) || arrival.SettleTime > (permitted?.Within ?? Duration.Zero))
             return Verdict.Bouncing;
         // What was right so far may have been withdrawn after the memory was full.
         return gaps.Any(gap => gap.Reason == GapReason.NoRoomForChanges && gap.Overlaps(from, to)) ? Verdict.NotResolved : Verdict.Conforms;

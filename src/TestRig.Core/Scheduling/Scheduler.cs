@@ -29,7 +29,7 @@ public static class Scheduler
 
     /// <summary>
     /// Plans the exercise of one channel. Levels of its analog points are read once in the active state and once idle again; in motion mode only
-    /// idle again, since reading levels leaves a gap in which pulses would be missed.
+    /// idle again, since reading levels leaves a gap in which pulses would be missed. A line that moves nothing is exercised in logic-only mode always.
     /// </summary>
     /// <param name="analogPins">Adapter pins whose voltage can be read.</param>
     /// <exception cref="ArgumentException">The line's longest on-time is too short to see the command arrive.</exception>
@@ -44,7 +44,7 @@ public static class Scheduler
         var measuring = options.SampleTime * (options.Samples * measured.Length);
         var onAt = options.LeadIn;
         var on = new LinesStep(onAt, [channel.Line.AdapterPin]);
-        return mode == ExerciseMode.LogicOnly
+        return mode == ExerciseMode.LogicOnly || !channel.Line.Motion
             ? PlanLogic(channel, options, on, measured, measuring)
             : PlanMotion(channel, options, on, measured, measuring);
     }
@@ -55,8 +55,9 @@ public static class Scheduler
         var afterReading = measured.IsEmpty ? Duration.Zero : measuring + options.Margin;
         // The device counts the on-time itself: stay clear of its limit by a margin.
         var room = channel.Line.LongestOn - afterReading - options.Margin;
-        var observe = room < options.Observe ? room : options.Observe;
         var needed = SlowestArrival(channel);
+        var wanted = Duration.Max(options.Observe, needed);
+        var observe = room < wanted ? room : wanted;
         if (observe < needed)
         {
             throw new ArgumentException(
@@ -103,7 +104,7 @@ public static class Scheduler
     {
         var latest = Duration.Zero;
         foreach (var stage in channel.Stages)
-            latest += Duration.Max(stage.Rise.Latest, stage.Fall.Latest);
+            latest += Duration.Max(stage.Rise.Latest, stage.Fall.Latest) + (stage.Bounce?.Within ?? Duration.Zero);
         return latest * 10;
     }
 }

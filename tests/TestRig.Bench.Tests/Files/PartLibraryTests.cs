@@ -115,7 +115,7 @@ public sealed class PartLibraryTests : IDisposable
     [InlineData("74LS240", "{ input: 4, output: 16, enable: 1 }", "{ input: 4, output: 18, enable: 1 }", "11:25 sections[2].output", "pin 18 belongs to another section", "one section only")]
     [InlineData("74LS240", "input-low:  { maximum: 0.8 V", "input-low:  { maximum: 2.8 V", "24:26 figures.input-high.minimum", "high begins at 2 V", "the other way round")]
     [InlineData("74LS240", "name: 74LS240", "name: 74LS241", "4:7 name", "is named '74LS240'", "rename the file")]
-    [InlineData("4N25", "kind: isolator", "kind: isolater", "3:7 kind", "'isolater'", "buffer or isolator or driver or switch")]
+    [InlineData("4N25", "kind: isolator", "kind: isolater", "3:7 kind", "'isolater'", "buffer or isolator or driver or relay or switch")]
     [InlineData("4N25", "cathode: 2, ", "", "7:7 pins", "'cathode' is missing", "'cathode: 2'")]
     [InlineData("4N25", "minimum: 20 %", "minimum: 0.2", "11:45 figures.transfer-ratio.minimum", "'0.2' has no unit", "5 %")]
     [InlineData("BD140", "typical: 2 us, source: common practice", "typical: 2 us", "9:14 figures.on-delay", "'source' is missing", "or 'common practice'")]
@@ -136,8 +136,8 @@ public sealed class PartLibraryTests : IDisposable
     public void A_profile_that_uses_a_broken_part_file_is_told_of_the_part_file_alone()
     {
         foreach (var file in Directory.GetFiles(Repository.PartsFolder))
-            File.WriteAllText(Path.Combine(_folder.FullName, Path.GetFileName(file)), File.ReadAllText(file).Replace("kind: driver", "kind: drivers", StringComparison.Ordinal));
+            File.WriteAllText(Path.Combine(_folder.FullName, Path.GetFileName(file)), File.ReadAllText(file).Replace("kind: switch", "kind: switches", StringComparison.Ordinal));
         var error = Assert.Single(ProfileLoader.Load(Repository.DemoProfile, _folder.FullName).Errors);
-        Assert.EndsWith("BD140.yaml", error.File, StringComparison.Ordinal);
+        Assert.EndsWith("lever-switch.yaml", error.File, StringComparison.Ordinal);
     }
 }

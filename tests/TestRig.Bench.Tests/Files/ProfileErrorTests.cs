@@ -80,6 +80,21 @@ public sealed class ProfileErrorTests : IDisposable
     [Fact]
     public void The_profile_that_the_cases_change_has_no_error() => Assert.Empty(Load(Good).Errors);
 
+    [Fact]
+    public void A_coil_that_is_made_for_another_voltage_is_told() => Expect(
+        Load(Good
+            .Replace("Q1: { type: BD140", "Q1: { type: BC337", StringComparison.Ordinal)
+            .Replace("home: { type: lever-switch }", "home: { type: relay-24V, supply: logic }", StringComparison.Ordinal)
+            .Replace("OK1, Q1 ]", "OK1, Q1, home ]", StringComparison.Ordinal)),
+        "card.yaml:31:31: channels.left.path[4]: the coil of home is made for 24 V, and Q1 switches 12 V to it; correct the supply of Q1, or the type of home");
+
+    /// <summary>Nothing needs 'exercise' where nothing moves.</summary>
+    [Fact]
+    public void A_line_that_moves_nothing_needs_no_exercise() => Assert.Empty(
+        Load(Good
+            .Replace("motion: true, longest-on", "motion: false, longest-on", StringComparison.Ordinal)
+            .Replace("    exercise: { motion-on: 400 ms }\n", "", StringComparison.Ordinal)).Errors);
+
     public static TheoryData<string, string, string, string, string> Mistakes => new()
     {
         // change (from, to), line:column and keys, what is wrong, remedy
@@ -103,6 +118,8 @@ public sealed class ProfileErrorTests : IDisposable
         // Words.
         { "idle: high, pull-up", "idle: up, pull-up", "14:31 lines.left.idle", "'up' is not one of the words for idle", "low or high" },
         { "%, motion: true }", "%, motion: yes }", "5:42 supplies.machine.motion", "'yes' is not one of the words for motion", "true or false" },
+        { "    exercise: { motion-on: 400 ms }\n    undone-by: right", "    undone-by: right", "29:3 channels.left", "'exercise' is missing, and line 'left' can move something", "'exercise: { motion-on: 400 ms }'" },
+        { "Q1: { type: BD140,", "Q1: { type: relay-24V,", "31:27 channels.left.path[3]", "nothing in front of Q1 sinks the current of its coil", "'[ U1 2>18, Q1, K1 ]'" },
         { "taken-at: collector", "taken-at: base", "10:113 parts.OK1.output.taken-at", "'base'", "collector or emitter" },
         // Quantities.
         { "5 V ± 5 %", "5 V", "4:19 supplies.logic.volts", "does not say how far the voltage may be off", "5 V ± 5 %" },
@@ -131,7 +148,7 @@ public sealed class ProfileErrorTests : IDisposable
         { "falls: 0..25 us", "falls: 5 us..", "37:31 channels.left.expect.OK1.5.falls", "has no end", "latest time" },
         { ", because: four good cards", "", "37:22 channels.left.expect.OK1.5", "'because' is missing", "because: measured" },
         // References.
-        { "{ type: 74LS240, supply: logic }", "{ type: 74LS244, supply: logic }", "9:15 parts.U3.type", "no type '74LS244'", "did you mean '74LS240'?" },
+        { "{ type: 74LS240, supply: logic }", "{ type: 74LS249, supply: logic }", "9:15 parts.U3.type", "no type '74LS249'", "did you mean '74LS240'?" },
         { "{ type: 74LS240, supply: logic }", "{ type: 74LS240, supply: logik }", "9:32 parts.U3.supply", "no supply 'logik'", "did you mean 'logic'?" },
         { "{ type: 74LS240, supply: logic }", "{ type: 74LS240 }", "9:3 parts.U3", "'supply' is missing", "'supply: logic'" },
         { "{ type: BD140, supply: machine }", "{ type: BD140, supply: machine, led: { from: logic, resistor: 1 kohm } }", "11:44 parts.Q1.led", "a BD140 has no such key", "remove it" },

@@ -2,11 +2,35 @@ using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
 
 namespace TestRig.Core.Tests.Judging;
 
 public class SwitchFeedbackTests
 {
+    /// <summary>A contact that a command works, not a motion, shows itself with the motor supply off; where the line moves something, it does not.</summary>
+    [Theory]
+    [InlineData(false, Verdict.Bouncing, Condition.Bouncing)]
+    [InlineData(true, Verdict.NotTested, Condition.Crossed)] // it changed though nothing should move
+    public void A_contact_of_a_line_that_moves_nothing_is_judged_in_every_mode(bool moves, Verdict expected, Condition condition)
+    {
+        var board = Some.Board();
+        var channel = board.Channels[0] with { Feedback = [new SwitchFeedback(Some.Point("contact", "D13"), 2, Duration.FromMilliseconds(5))] };
+        channel = channel with { Line = channel.Line with { Motion = moves } };
+        board = board with { Channels = [channel, board.Channels[1]], TestPoints = [.. board.TestPoints, channel.Feedback[0].Point] };
+        foreach (var mode in (ExerciseMode[])(moves ? [ExerciseMode.LogicOnly] : [ExerciseMode.LogicOnly, ExerciseMode.Motion]))
+        {
+            var exercise = Scheduler.Plan(channel, mode, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+            Assert.Equal(ExerciseMode.LogicOnly, exercise.Mode);
+            var closes = exercise.OnAt.ToSeconds() * 1e6 + 8_000;
+            var bounces = Enumerable.Range(0, 5).Select(i => Some.Change(closes + (i * 500), i % 2 == 0 ? Level.Low : Level.High));
+            var result = Some.Judge(board, exercise, Some.Capture(exercise, [.. Some.Signals(exercise, Some.GoodDelays), new("contact", Level.High, [.. bounces])]));
+            Assert.Equal(expected, result.Findings.Single(finding => finding.TestPoint == "contact" && finding.Expected == Expectation.Settles).Verdict);
+            Assert.Equal(condition, result.Condition);
+            Assert.Equal(moves, QuietJudge.Motion(board, mode, result.Findings) is not null);
+        }
+    }
+
     [Fact]
     public void A_bouncing_contact_is_placed_where_the_worst_bouncing_begins()
     {

@@ -31,6 +31,19 @@ public class TransitionJudgeTests
     }
 
     [Theory]
+    [InlineData(4, 3_000, 4, 5_000, Verdict.Conforms)]
+    [InlineData(4, 5_000, 4, 5_000, Verdict.Conforms)] // up to the limits, and no further
+    [InlineData(6, 3_000, 4, 5_000, Verdict.Bouncing)]
+    [InlineData(4, 5_001, 4, 5_000, Verdict.Bouncing)]
+    [InlineData(2, 100, 0, 0, Verdict.Bouncing)]
+    public void A_contact_may_bounce_so_often_and_for_so_long(int bounces, double settles, int most, double within, Verdict expected)
+    {
+        var changes = Enumerable.Range(0, bounces + 1).Select(i => Some.Change(1_000 + (settles * i / bounces), i % 2 == 0 ? Level.Low : Level.High));
+        var permitted = most == 0 ? null : new TestRig.Core.Boards.ContactBounce(most, Duration.FromSeconds(within * 1e-6));
+        Assert.Equal(expected, TransitionJudge.Logic(new(Level.High, [.. changes]), Level.Low, [], Some.At(0), Some.At(15_000), Some.At(100_000), permitted));
+    }
+
+    [Theory]
     [InlineData(GapReason.MeasuringLevels, 5, 20, Verdict.NotResolved)] // nobody looked while it was due
     [InlineData(GapReason.MeasuringLevels, 500, 600, Verdict.Absent)] // looked while due; the gap came later
     [InlineData(GapReason.NoRoomForChanges, 500, 1000, Verdict.NotResolved)] // stopped looking before the end

@@ -76,10 +76,10 @@ struct pull {
 	double ohms;
 };
 
-enum section_kind { SECTION_INVERTER, SECTION_BUFFER, SECTION_ISOLATOR, SECTION_DRIVER };
+enum section_kind { SECTION_INVERTER, SECTION_BUFFER, SECTION_ISOLATOR, SECTION_DRIVER, SECTION_RELAY };
 
 // One switching section. `state` means: inverter, buffer: output high; isolator: transistor conducts (output low);
-// driver: on (output at its supply).
+// driver: on (output at its supply; a low-side driver: at ground); relay: pulled in.
 struct section {
 	enum section_kind kind;
 	char name[NAME_SIZE]; // "U3:18", "OK1"
@@ -92,7 +92,10 @@ struct section {
 	// Isolator: diode from its anode supply through `series`; transistor with a load to `supply`.
 	int anode_supply;
 	double series_ohms, forward_volts, on_amperes, load_ohms, saturation_volts;
-	// Driver: on when its input is more than `margin` below the supply.
+	// Driver: on when its input is more than `margin` below the supply; a low-side driver, when it is more than `margin`
+	// above ground. Relay: pulls in when its coil's driven end, `in`, is more than `margin` below the supply.
+	bool low_side;
+	int contact; // relay: what it works; others -1
 	double margin_volts, drop_volts, coil_ohms;
 	instant_ps delay_to_on, delay_to_off; // to state true, to state false
 

@@ -184,10 +184,11 @@ static struct section *new_section(struct board *b, struct statement *s, enum se
 	if (!room(s, b->section_count, MAX_SECTIONS))
 		return &discarded;
 	struct section *section = &b->sections[b->section_count++];
-	*section = (struct section){ .kind = kind, .due = NEVER, .random = random_stream_for(b->seed, s->name) };
+	*section = (struct section){ .kind = kind, .due = NEVER, .contact = -1, .random = random_stream_for(b->seed, s->name) };
 	copy_name(s, section->name, s->name);
 	memcpy(section->part, section->name, strcspn(section->name, ":"));
-	section->out = net_of(b, s, "out");
+	// A relay puts out no voltage of its own: what it drives stands for the net of its coil.
+	section->out = net_of(b, s, kind == SECTION_RELAY ? "coil" : "out");
 	section->supply = supply_of(b, s, "supply");
 	b->nets[section->out].full_scale = b->supplies[section->supply].volts;
 	// Parts of one kind differ a little: up to 3 % in their delays, fixed for a seed.
@@ -230,11 +231,26 @@ static void parse_driver(struct board *b, struct statement *s)
 {
 	struct section *section = new_section(b, s, SECTION_DRIVER);
 	section->in = net_of(b, s, "in");
+	const char *side = word_value(s, "side");
+	if (side && strcmp(side, "low") != 0 && strcmp(side, "high") != 0)
+		complain(s, "side=%s is neither low nor high", side);
+	section->low_side = side && strcmp(side, "low") == 0;
 	section->margin_volts = quantity(s, "margin", UNIT_VOLT, 0.5, 30);
 	section->drop_volts = quantity(s, "drop", UNIT_VOLT, 0, 3) * random_factor(&section->random, 0.1);
 	section->coil_ohms = quantity(s, "coil", UNIT_OHM, 1, 1e6);
 	section->delay_to_on = part_delay(s, section, "on");
 	section->delay_to_off = part_delay(s, section, "off");
+}
+
+static void parse_relay(struct board *b, struct statement *s)
+{
+	struct section *section = new_section(b, s, SECTION_RELAY);
+	section->in = section->out;
+	section->margin_volts = quantity(s, "pulls-in", UNIT_VOLT, 1, 60) * random_factor(&section->random, 0.1);
+	section->delay_to_on = part_delay(s, section, "on");
+	section->delay_to_off = part_delay(s, section, "off");
+	if (required(s, "contact"))
+		section->contact = contact_or_none(b, s, "contact");
 }
 
 static void parse_contact(struct board *b, struct statement *s)
@@ -325,6 +341,8 @@ static void parse_element(struct board *b, struct statement *s, bool motor_on)
 		parse_isolator(b, s);
 	else if (strcmp(s->kind, "driver") == 0)
 		parse_driver(b, s);
+	else if (strcmp(s->kind, "relay") == 0)
+		parse_relay(b, s);
 	else if (strcmp(s->kind, "contact") == 0)
 		parse_contact(b, s);
 	else if (strcmp(s->kind, "axis") == 0)
@@ -334,7 +352,7 @@ static void parse_element(struct board *b, struct statement *s, bool motor_on)
 	else if (strcmp(s->kind, "sense") == 0)
 		parse_lead(b, s, false);
 	else
-		complain(s, "`%s` is no kind of element; known: board default supply pull inverter buffer isolator driver contact axis line sense",
+		complain(s, "`%s` is no kind of element; known: board default supply pull inverter buffer isolator driver relay contact axis line sense",
 			s->kind);
 	if (s->failed)
 		return;

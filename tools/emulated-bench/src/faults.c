@@ -7,23 +7,23 @@
 #include "nets.h"
 #include "quantity.h"
 
-enum target_kind { TARGET_GATE, TARGET_ISOLATOR, TARGET_DRIVER, TARGET_CONTACT, TARGET_SUPPLY, TARGET_KINDS };
+enum target_kind { TARGET_GATE, TARGET_ISOLATOR, TARGET_DRIVER, TARGET_RELAY, TARGET_CONTACT, TARGET_SUPPLY, TARGET_KINDS };
 
 static const struct mode {
 	const char *name;
 	enum fault_mode mode;
 	bool fits[TARGET_KINDS];
 } modes[] = {
-	/*                                            gate   isolator driver contact supply */
-	{ "dead",         FAULT_DEAD,         { true,  true,  true,  true,  true } },
-	{ "stuck-low",    FAULT_STUCK_LOW,    { true,  true,  true,  true,  false } },
-	{ "stuck-high",   FAULT_STUCK_HIGH,   { true,  true,  true,  true,  false } },
-	{ "inverted",     FAULT_INVERTED,     { true,  false, false, false, false } },
-	{ "weak",         FAULT_WEAK,         { true,  true,  true,  false, true } },
-	{ "slow",         FAULT_SLOW,         { true,  true,  true,  false, false } },
-	{ "no-supply",    FAULT_NO_SUPPLY,    { true,  false, false, false, false } },
-	{ "intermittent", FAULT_INTERMITTENT, { true,  true,  true,  true,  false } },
-	{ "bouncing",     FAULT_BOUNCING,     { false, false, false, true,  false } },
+	/*                                            gate   isolator driver relay  contact supply */
+	{ "dead",         FAULT_DEAD,         { true,  true,  true,  true,  true,  true } },
+	{ "stuck-low",    FAULT_STUCK_LOW,    { true,  true,  true,  false, true,  false } },
+	{ "stuck-high",   FAULT_STUCK_HIGH,   { true,  true,  true,  false, true,  false } },
+	{ "inverted",     FAULT_INVERTED,     { true,  false, false, false, false, false } },
+	{ "weak",         FAULT_WEAK,         { true,  true,  true,  false, false, true } },
+	{ "slow",         FAULT_SLOW,         { true,  true,  true,  true,  false, false } },
+	{ "no-supply",    FAULT_NO_SUPPLY,    { true,  false, false, false, false, false } },
+	{ "intermittent", FAULT_INTERMITTENT, { true,  true,  true,  true,  true,  false } },
+	{ "bouncing",     FAULT_BOUNCING,     { false, false, false, false, true,  false } },
 };
 
 enum { MODE_COUNT = sizeof modes / sizeof modes[0] };
@@ -43,6 +43,8 @@ static enum target_kind target_kind_of(const struct section *section)
 {
 	if (section->kind == SECTION_ISOLATOR)
 		return TARGET_ISOLATOR;
+	if (section->kind == SECTION_RELAY)
+		return TARGET_RELAY;
 	return section->kind == SECTION_DRIVER ? TARGET_DRIVER : TARGET_GATE;
 }
 
@@ -252,7 +254,7 @@ bool faults_repair(struct board *board, const char *spec, char *message, size_t 
 
 bool fault_holds_section(const struct section *section, bool *state)
 {
-	bool conducts_low = section->kind == SECTION_ISOLATOR;
+	bool conducts_low = section->kind == SECTION_ISOLATOR || section->low_side;
 	switch (section->fault.mode) {
 	case FAULT_DEAD:
 		*state = section->idle;

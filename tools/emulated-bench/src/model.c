@@ -38,7 +38,13 @@ static bool wanted_state(const struct board *board, struct section *section)
 		return isolator_current(board, section) >= section->on_amperes;
 	case SECTION_DRIVER: {
 		const struct net *in = &board->nets[section->in];
+		if (section->low_side)
+			return !in->floating && in->volts > section->margin_volts;
 		return !in->floating && in->volts < supply_volts(board, section->supply) - section->margin_volts;
+	}
+	case SECTION_RELAY: {
+		const struct net *in = &board->nets[section->in];
+		return !in->floating && supply_volts(board, section->supply) - in->volts > section->margin_volts;
 	}
 	}
 	return false;
@@ -91,6 +97,13 @@ static bool section_settle(const struct board *board, struct section *section, i
 	}
 	section->due = now + (instant_ps)(delay * random_factor(&section->random, 0.005));
 	return false;
+}
+
+static void work_relay_contacts(struct board *board)
+{
+	for (int i = 0; i < board->section_count; i++)
+		if (board->sections[i].kind == SECTION_RELAY)
+			board->contacts[board->sections[i].contact].worked = board->sections[i].state;
 }
 
 static const char *level_name(const struct net *net, int *level)
@@ -154,6 +167,7 @@ static void settle(struct model *model)
 			changed |= section_settle(board, &board->sections[i], model->now);
 		for (int i = 0; i < board->axis_count; i++)
 			axis_settle(board, &board->axes[i], model->now);
+		work_relay_contacts(board);
 		for (int i = 0; i < board->contact_count; i++) {
 			bool closed = board->contacts[i].closed;
 			contact_settle(&board->contacts[i], model->now);
@@ -279,6 +293,7 @@ static void find_idle(struct model *model)
 			changed |= state != section->state;
 			section->state = section->target = section->commanded = section->idle = state;
 		}
+		work_relay_contacts(board);
 		for (int i = 0; i < board->contact_count; i++) {
 			struct contact *contact = &board->contacts[i];
 			changed |= contact->closed != contact->worked;

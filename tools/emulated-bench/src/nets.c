@@ -73,12 +73,14 @@ static void add_section(const struct board *board, const struct section *section
 			add(sum, section->saturation_volts, 50.0);
 		break;
 	case SECTION_DRIVER:
-		add(sum, 0, section->coil_ohms);
+		add(sum, section->low_side ? supply : 0, section->coil_ohms);
 		if (section->state && supply > 2.0 && weak)
 			add(sum, weak_volts > 0 ? weak_volts : WEAK_SHARE * supply, 1.0);
 		else if (section->state && supply > 2.0)
-			add(sum, supply - section->drop_volts, 0.1);
+			add(sum, section->low_side ? section->drop_volts : supply - section->drop_volts, 0.1);
 		break;
+	case SECTION_RELAY:
+		break; // its coil is the driver's; its contact stands among the contacts
 	}
 }
 

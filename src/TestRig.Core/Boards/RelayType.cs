@@ -1,0 +1,16 @@
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Boards;
+
+/// <summary>A relay with a make contact.</summary>
+/// <param name="CoilNominal">The voltage that its coil is made for.</param>
+/// <param name="OperateDelay">From voltage at the coil to the first closing of the contact; bouncing comes after it.</param>
+/// <param name="ReleaseDelay">From the end of the coil's voltage to the first opening.</param>
+public sealed record RelayType(
+    string Name,
+    string Description,
+    string Source,
+    Volts CoilNominal,
+    DelayLimits OperateDelay,
+    DelayLimits ReleaseDelay,
+    ContactBounce Bounce) : PartType(Name, Description, Source);
