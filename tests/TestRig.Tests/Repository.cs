@@ -1,9 +1,11 @@
+using TestRig.Tests.Shared;
+
 namespace TestRig.Tests;
 
 /// <summary>Places in the repository that whole-program tests need.</summary>
 internal static class Repository
 {
-    public static string Root { get; } = FindRoot();
+    public static string Root => RepositoryRoot.Path;
 
     public static string DomeProfile { get; } = Path.Combine(Root, "profiles", "dome-drive.yaml");
 
@@ -24,15 +26,5 @@ internal static class Repository
     {
         var full = Path.Combine([Root, .. path]);
         return File.Exists(full) ? full : throw new InvalidOperationException($"{full} is not built: run tools/check, or make in its folder.");
-    }
-
-    private static string FindRoot()
-    {
-        for (var folder = new DirectoryInfo(AppContext.BaseDirectory); folder is not null; folder = folder.Parent)
-        {
-            if (File.Exists(Path.Combine(folder.FullName, "TestRig.sln")))
-                return folder.FullName;
-        }
-        throw new InvalidOperationException("TestRig.sln is not above the test's own folder.");
     }
 }

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using TestRig.Bench.Adapters;
@@ -11,20 +10,12 @@ namespace TestRig.Bench.Reporting;
 /// <summary>What is attached, and what a loop test measured, for other programs: format testrig-adapters/1. Times in picoseconds, as the keys say.</summary>
 public static class AdaptersJson
 {
-    private static readonly JsonSerializerOptions _options = new()
-    {
-        WriteIndented = true,
-        PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
-        DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
-        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
-    };
-
     /// <param name="refused">Ports behind which no adapter was found, each with the reason.</param>
     /// <param name="loop">Null when none was asked for.</param>
     public static string Write(IEnumerable<AdapterIdentity> adapters, IEnumerable<(string Port, string Reason)> refused, LoopResult? loop) =>
         JsonSerializer.Serialize(
             new Document("testrig-adapters/1", [.. adapters.Select(Entry)], [.. refused.Select(item => new Refused(item.Port, item.Reason))], Entry(loop)),
-            _options);
+            RecordJson.Options);
 
     private static Adapter Entry(AdapterIdentity adapter) => new(
         adapter.Kind, adapter.Place, adapter.Board, adapter.Firmware, adapter.Tick.Picoseconds, adapter.Resolution.Picoseconds,

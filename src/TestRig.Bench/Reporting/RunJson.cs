@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using TestRig.Bench.Exercising;
@@ -12,19 +11,9 @@ namespace TestRig.Bench.Reporting;
 /// <summary>The record of a run for other programs, format testrig-run/1. Times are in picoseconds, as the keys say; voltages in volts.</summary>
 public static class RunJson
 {
-    private static readonly JsonSerializerOptions _options = new()
-    {
-        WriteIndented = true,
-        PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
-        DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
-        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
-        // Read by people and programs, never put into a page as it is: µ and ± stay legible.
-        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
-    };
-
     /// <param name="plots">Paths of the pictures, relative to the run folder, by channel name.</param>
     public static string Write(SweepResult result, string profile, ImmutableDictionary<string, string> plots) =>
-        JsonSerializer.Serialize(Document(result, profile, plots), _options);
+        JsonSerializer.Serialize(Document(result, profile, plots), RecordJson.Options);
 
     private static RunDocument Document(SweepResult result, string profile, ImmutableDictionary<string, string> plots) => new(
         "testrig-run/1",

@@ -1,6 +1,7 @@
 using Microsoft.CodeAnalysis;
 using Microsoft.CodeAnalysis.CSharp;
 using TestRig.Core.Tests.Architecture;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Architecture;
 
@@ -52,7 +53,7 @@ public class SimulationSourceTests
 
     private static CSharpCompilation CompileBench()
     {
-        var folder = Path.Combine(CoreSource.RepositoryRoot, "src", "TestRig.Bench");
+        var folder = Path.Combine(RepositoryRoot.Path, "src", "TestRig.Bench");
         var trees = Directory.EnumerateFiles(folder, "*.cs", SearchOption.AllDirectories)
             .Select(path => (Path: Path.GetRelativePath(folder, path), Text: File.ReadAllText(path)))
             .Where(file => !file.Path.StartsWith("obj", StringComparison.Ordinal) && !file.Path.StartsWith("bin", StringComparison.Ordinal))

@@ -1,5 +1,6 @@
 using Microsoft.CodeAnalysis;
 using Microsoft.CodeAnalysis.CSharp;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Core.Tests.Architecture;
 
@@ -77,7 +78,7 @@ public class ArchitectureTests
         };
         foreach (var (project, expected) in references)
         {
-            var document = System.Xml.Linq.XDocument.Load(Path.Combine(CoreSource.RepositoryRoot, project));
+            var document = System.Xml.Linq.XDocument.Load(Path.Combine(RepositoryRoot.Path, project));
             var actual = document.Descendants("ProjectReference").Select(item => Path.GetFileNameWithoutExtension(item.Attribute("Include")!.Value)).Order(StringComparer.Ordinal);
             Assert.Equal(expected, actual);
         }

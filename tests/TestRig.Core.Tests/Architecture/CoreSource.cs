@@ -1,16 +1,15 @@
 using Microsoft.CodeAnalysis;
 using Microsoft.CodeAnalysis.CSharp;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Core.Tests.Architecture;
 
 /// <summary>The source of the core, compiled so that names can be asked for their meaning.</summary>
 internal static class CoreSource
 {
-    public static string RepositoryRoot { get; } = FindRoot();
-
     public static CSharpCompilation Compile(params (string Path, string Text)[] extra)
     {
-        var folder = Path.Combine(RepositoryRoot, "src", "TestRig.Core");
+        var folder = Path.Combine(RepositoryRoot.Path, "src", "TestRig.Core");
         var trees = Directory.EnumerateFiles(folder, "*.cs", SearchOption.AllDirectories)
             .Where(path => !Path.GetRelativePath(folder, path).StartsWith("obj", StringComparison.Ordinal) && !Path.GetRelativePath(folder, path).StartsWith("bin", StringComparison.Ordinal))
             .Select(path => (Path.GetRelativePath(folder, path), File.ReadAllText(path)))
@@ -45,14 +44,4 @@ internal static class CoreSource
         INamedTypeSymbol named => named.TypeArguments.SelectMany(Unwrap).Append(named),
         _ => [],
     };
-
-    private static string FindRoot()
-    {
-        for (var folder = new DirectoryInfo(AppContext.BaseDirectory); folder is not null; folder = folder.Parent)
-        {
-            if (File.Exists(Path.Combine(folder.FullName, "TestRig.sln")))
-                return folder.FullName;
-        }
-        throw new InvalidOperationException("TestRig.sln is not above the test's own folder.");
-    }
 }

@@ -1,0 +1,19 @@
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using System.Text.Json.Serialization;
+
+namespace TestRig.Bench.Reporting;
+
+/// <summary>How everything that other programs read is written as JSON.</summary>
+internal static class RecordJson
+{
+    public static JsonSerializerOptions Options { get; } = new()
+    {
+        WriteIndented = true,
+        PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
+        DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
+        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
+        // Read by people and programs, never put into a page as it is: µ and ± stay legible.
+        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+    };
+}
