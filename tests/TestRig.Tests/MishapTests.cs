@@ -110,7 +110,7 @@ public class MishapTests
         string[] lines = ["D22", "D24", "D26"];
         var longest = Duration.FromMilliseconds(20_000);
         await adapter.ArmAsync(
-            new([.. lines.Select(pin => new LineLimit(pin, Level.High, longest, Duration.Zero, []))], [new(EmergencyStopPin, Level.Low, [.. lines])], (longest * 2) + Duration.FromMilliseconds(1000)), default);
+            new([.. lines.Select(pin => new LineLimit(pin, Level.High, longest, Duration.Zero, []))], [new(EmergencyStopPin, Level.Low, [.. lines])], [], (longest * 2) + Duration.FromMilliseconds(1000)), default);
         // The conversions of one MEASURE of 16 pins with 64 samples take some 180 ms: half of the presses fall into one.
         ImmutableArray<string> analog = [.. Enumerable.Range(0, 16).Select(index => $"A{index}")];
         var measure = adapter.Identity.SampleTime * (16 * 64);

@@ -29,7 +29,10 @@ internal sealed class ProgramRun : IDisposable
     public static ProgramRun Start(params string[] arguments)
     {
         var folder = Directory.CreateTempSubdirectory("testrig-run-").FullName;
-        var start = new ProcessStartInfo("dotnet") { RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = folder };
+        // A shell's background jobs inherit an ignored Ctrl-C, and so would the program: it starts with what a terminal gives it (env of coreutils 8.31).
+        var start = new ProcessStartInfo("env") { RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = folder };
+        start.ArgumentList.Add("--default-signal=INT");
+        start.ArgumentList.Add("dotnet");
         start.ArgumentList.Add(Repository.Program);
         foreach (var argument in arguments)
             start.ArgumentList.Add(argument);

@@ -20,6 +20,13 @@ public interface IAdapter : IAsyncDisposable
     /// <summary>Lines idle, limits forgotten, lines released. Safe to call in any state, more than once.</summary>
     Task ReleaseAsync(CancellationToken cancellation);
 
+    /// <summary>
+    /// Sets the pins that choose a multiplexer's input; they stay so through runs and readings until set again or released. The adapter must be armed with
+    /// them (<see cref="AdapterLimits.Selects"/>); no line is touched.
+    /// </summary>
+    /// <param name="high">Names of the select pins that are high; all the others are low.</param>
+    Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation);
+
     /// <summary>Levels of all pins, now, by pin name.</summary>
     Task<ImmutableDictionary<string, Core.Quantities.Level>> ReadInputsAsync(CancellationToken cancellation);
 

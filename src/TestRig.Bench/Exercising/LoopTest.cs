@@ -43,7 +43,7 @@ public static class LoopTest
             changes[(pin, Level.High)] = [];
             changes[(pin, Level.Low)] = [];
         }
-        await adapter.ArmAsync(new([new(line, Level.Low, _half * 2, Duration.Zero, [])], [], _heartbeat), cancellation).ConfigureAwait(false);
+        await adapter.ArmAsync(new([new(line, Level.Low, _half * 2, Duration.Zero, [])], [], [], _heartbeat), cancellation).ConfigureAwait(false);
         try
         {
             for (var done = 0; done < repeats; done += PulsesPerProgram)

@@ -80,6 +80,15 @@ public sealed class SimulatedAdapter : IAdapter
         return Task.CompletedTask;
     }
 
+    public Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation)
+    {
+        Take(cancellation);
+        var limits = Armed();
+        if (high.FirstOrDefault(pin => !limits.Selects.Contains(pin)) is { } wrong)
+            throw Refused($"Pin {wrong} was not armed as a select pin.");
+        return Task.CompletedTask;
+    }
+
     public Task<ImmutableDictionary<string, Level>> ReadInputsAsync(CancellationToken cancellation)
     {
         Take(cancellation);

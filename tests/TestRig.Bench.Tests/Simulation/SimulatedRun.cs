@@ -50,6 +50,7 @@ internal static class SimulatedRun
         [.. board.Lines.Select(line => new LineLimit(line.AdapterPin, line.Idle, line.LongestOn, line.Rest,
             [.. board.KeptApart.Where(pair => pair.First == line).Select(pair => pair.Second.AdapterPin)]))],
         [.. board.Stops.Select(stop => new StopLimit(stop.Point.AdapterPin!, stop.StopsAt, [.. stop.Lines.Select(line => line.AdapterPin)]))],
+        [],
         Duration.FromMilliseconds(5000));
 
     public static StimulusProgram Program(string channel, ExerciseMode mode = ExerciseMode.LogicOnly) => Scheduler.Plan(

@@ -126,6 +126,9 @@ public sealed class SerialAdapter : IAdapter
         return true;
     }, cancellation);
 
+    public Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation) => throw new AdapterException(
+        AdapterFault.Refused, $"The firmware of the adapter on {link.PortName} cannot switch multiplexers: put a newer one on the board.");
+
     public Task<ImmutableDictionary<string, Level>> ReadInputsAsync(CancellationToken cancellation) => CallAsync(async () =>
     {
         var reply = await DemandAsync(LinkRequest.Inputs, "to read its inputs", new(pins, scales, []), cancellation);

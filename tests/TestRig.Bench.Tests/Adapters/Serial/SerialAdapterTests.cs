@@ -26,6 +26,7 @@ public class SerialAdapterTests
             new("D1", Level.High, Duration.FromMilliseconds(500), Duration.FromMilliseconds(250), []),
         ],
         [new("S0", Level.Low, ["D0", "D1"])],
+        [],
         Duration.FromMilliseconds(10_000));
 
     private static readonly StimulusProgram Program = new(

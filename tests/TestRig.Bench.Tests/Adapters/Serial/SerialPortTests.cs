@@ -12,7 +12,7 @@ public class SerialPortTests
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(60);
 
     private static readonly AdapterLimits Limits = new(
-        [new("D0", Level.High, Duration.FromMilliseconds(500), Duration.FromMilliseconds(250), [])], [], Duration.FromMilliseconds(10_000));
+        [new("D0", Level.High, Duration.FromMilliseconds(500), Duration.FromMilliseconds(250), [])], [], [], Duration.FromMilliseconds(10_000));
 
     private static readonly StimulusProgram Program = new(
         [new LinesStep(Duration.FromMicroseconds(100), ["D0"]), new LinesStep(Duration.FromMicroseconds(700), [])], Duration.FromMilliseconds(1));
