@@ -24,6 +24,11 @@ internal static class AdapterFit
             Need(line.AdapterPin, $"Line '{line.Name}'", pin => pin.Line, "cannot drive a line");
         foreach (var point in board.TestPoints.Where(point => point.AdapterPin is not null))
             Need(point.AdapterPin!, $"Test point {point.Name}", pin => pin.Sense, "is not sampled");
+        foreach (var multiplexer in board.Multiplexers)
+        {
+            foreach (var pin in multiplexer.SelectPins)
+                Need(pin, $"A select pin of multiplexer {multiplexer.Name}", candidate => candidate.Line, "cannot be driven");
+        }
         foreach (var supply in board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null))
             Need(supply.SensedAt!.AdapterPin!, $"Supply '{supply.Name}'", pin => pin.Analog, "cannot read a voltage");
         foreach (var stop in board.Stops.Where(stop => stop.Point.AdapterPin is not null))
