@@ -15,10 +15,10 @@
 #define BOARD_NAME_ROOM 24
 
 /* ---- room ---- */
-#define BOARD_MAX_STEPS 12
+#define BOARD_MAX_STEPS 18
 #define BOARD_MAX_CHANGES 48
-#define BOARD_MAX_LEVELS 16
-#define BOARD_MAX_GAPS 12
+#define BOARD_MAX_LEVELS 12
+#define BOARD_MAX_GAPS 13
 
 /* ---- time ---- */
 #define BOARD_TICK_PS 62500UL
