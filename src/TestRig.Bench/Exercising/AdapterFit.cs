@@ -22,7 +22,9 @@ internal static class AdapterFit
 
         foreach (var line in board.Lines)
             Need(line.AdapterPin, $"Line '{line.Name}'", pin => pin.Line, "cannot drive a line");
-        foreach (var point in board.TestPoints.Where(point => point.AdapterPin is not null))
+        // A supply's voltage is read and nothing else, so a pin that leads to the converter alone will do.
+        var supplies = board.Supplies.Select(supply => supply.SensedAt).Except(board.Channels.SelectMany(channel => channel.Stages).Select(stage => stage.Output)).ToHashSet();
+        foreach (var point in board.TestPoints.Where(point => point.AdapterPin is not null && !supplies.Contains(point)))
             Need(point.AdapterPin!, $"Test point {point.Name}", pin => pin.Sense, "is not sampled");
         foreach (var supply in board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null))
             Need(supply.SensedAt!.AdapterPin!, $"Supply '{supply.Name}'", pin => pin.Analog, "cannot read a voltage");

@@ -88,8 +88,9 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public async Task<(ImmutableDictionary<string, LeadState> Leads, CheckDone Check)> CheckLeadsAsync(CancellationToken cancellation)
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
+        var sensed = adapter.Pins.Where(pin => pin.Sense).Select(pin => pin.Name).ToHashSet();
         var direct = board.TestPoints
-            .Where(point => point.AdapterPin is not null && point.Divider is null && !lines.Contains(point.AdapterPin))
+            .Where(point => point.AdapterPin is not null && point.Divider is null && !lines.Contains(point.AdapterPin) && sensed.Contains(point.AdapterPin))
             .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
         var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
         // Lines are not discharged: that would be a command. They idled by themselves before they were driven, so their leads are whole.

@@ -9,6 +9,8 @@
 #include <stdint.h>
 #include "random.h"
 
+struct adapter_chip;
+
 typedef uint64_t instant_ps;
 
 #define NEVER UINT64_MAX
@@ -149,7 +151,7 @@ struct axis {
 // An adapter pin and its way to a net. A command line is a lead too (is_line).
 struct lead {
 	char pin[NAME_SIZE]; // "D22", "A0"
-	int port;            // 0 = port A, 1 = B …
+	int port;            // 0 = port A, 1 = B …; -1: a pin of the converter alone
 	int bit;
 	int net;
 	bool is_line;
@@ -175,6 +177,7 @@ struct bridge {
 
 struct board {
 	char name[NAME_SIZE];
+	const struct adapter_chip *chip; // of the adapter that the board is wired to
 	uint64_t seed;
 	struct net nets[MAX_NETS];
 	int net_count;

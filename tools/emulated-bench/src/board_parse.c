@@ -309,8 +309,10 @@ static void parse_lead(struct board *b, struct statement *s, bool is_line)
 	struct lead *lead = &b->leads[b->lead_count];
 	*lead = (struct lead){ .is_line = is_line, .due = NEVER, .logged_drive = -1 };
 	copy_name(s, lead->pin, s->name);
-	if (!adapter_pin_find(s->name, &lead->port, &lead->bit, &lead->analog))
-		complain(s, "%s is no pin of the adapter (D10..D13, D22..D53, A0..A15)", s->name);
+	if (!adapter_pin_find(b->chip, s->name, &lead->port, &lead->bit, &lead->analog))
+		complain(s, "%s is no pin of the adapter (%s: %s)", s->name, b->chip->name, b->chip->pin_names);
+	else if (is_line && lead->port < 0)
+		complain(s, "%s leads to the converter alone and drives nothing", s->name);
 	for (int i = 0; i < b->lead_count; i++)
 		if (strcmp(b->leads[i].pin, lead->pin) == 0)
 			complain(s, "pin %s is used twice", lead->pin);
@@ -327,9 +329,25 @@ static void parse_lead(struct board *b, struct statement *s, bool is_line)
 	b->lead_count++;
 }
 
+// The adapter's chip says which pins there are, so it comes before the first of them.
+static void parse_board(struct board *b, struct statement *s)
+{
+	copy_name(s, b->name, s->name);
+	const char *name = word_value(s, "chip");
+	if (!name)
+		return;
+	b->chip = adapter_chip_find(name);
+	if (!b->chip)
+		complain(s, "chip=%s: possible are %s", name, adapter_chip_names);
+	else if (b->lead_count > 0)
+		complain(s, "board … chip=%s must stand above the first line and sense", name);
+}
+
 static void parse_element(struct board *b, struct statement *s, bool motor_on)
 {
-	if (strcmp(s->kind, "supply") == 0)
+	if (strcmp(s->kind, "board") == 0)
+		parse_board(b, s);
+	else if (strcmp(s->kind, "supply") == 0)
 		parse_supply(b, s, motor_on);
 	else if (strcmp(s->kind, "pull") == 0)
 		parse_pull(b, s);
@@ -419,7 +437,7 @@ bool board_parse(struct board *board, const char *path, uint64_t seed, bool moto
 		fprintf(stderr, "emulated-bench: cannot read the board %s: %s\n", path, strerror(errno));
 		return false;
 	}
-	*board = (struct board){ .seed = seed };
+	*board = (struct board){ .seed = seed, .chip = adapter_chip_find("atmega2560") };
 	struct defaults defaults[MAX_DEFAULTS];
 	int default_count = 0;
 	char line[LINE_SIZE];
@@ -430,12 +448,12 @@ bool board_parse(struct board *board, const char *path, uint64_t seed, bool moto
 		if (!parse_default(&s, line, defaults, &default_count)) {
 			compose(&s, line, defaults, default_count);
 			take_apart(&s);
-			if (s.kind && strcmp(s.kind, "board") == 0 && s.name)
-				copy_name(&s, board->name, s.name);
-			else if (s.kind && !s.failed)
+			if (s.kind && !s.failed)
 				parse_element(board, &s, motor_on);
 		}
 		good = good && !s.failed;
+		if (!board->chip)
+			break; // no pin could be told from another
 	}
 	if (good && board->lead_count == 0) {
 		fprintf(stderr, "%s: no line and no sense lead: nothing would reach the adapter\n", path);
