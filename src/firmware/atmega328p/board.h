@@ -8,6 +8,7 @@
 #define BOARD_PIN_NAME_ROOM 3
 #define BOARD_LINE_PINS 0x000000FCUL /* port D without the serial port */
 #define BOARD_LINE_PIN_END 8         /* one more than the highest LINE pin */
+#define BOARD_SELECT_PINS 0x00001FFCUL /* ports D and B without the serial port and the lamp's pin */
 #define BOARD_MAX_LINES 6
 #define BOARD_MAX_STOPS 6            /* port B */
 #define BOARD_ANALOG_MASK 0x000000FFUL
