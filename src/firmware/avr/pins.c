@@ -49,14 +49,14 @@ void hal_snapshot(uint8_t snapshot[BOARD_SNAPSHOT_BYTES])
 /* Lines only grow in number between two releases, so what is none of them keeps its state. */
 void hal_drive_idle(uint32_t lines, uint32_t idle_levels)
 {
-    LINE_PORT = (uint8_t)((LINE_PORT & ~lines) | idle_levels);
-    LINE_DIRECTION |= (uint8_t)lines;
+    lines_drive((uint16_t)((lines_levels() & ~lines) | idle_levels));
+    lines_make_outputs((uint16_t)lines);
 }
 
 void hal_release_lines(void)
 {
-    LINE_DIRECTION &= (uint8_t)~BOARD_LINE_PINS;
-    LINE_PORT &= (uint8_t)~BOARD_LINE_PINS;
+    lines_make_inputs(BOARD_LINE_PINS);
+    lines_drive(lines_levels() & (uint16_t)~BOARD_LINE_PINS);
 }
 
 void hal_lead(uint8_t pin, uint8_t *after_discharge, uint8_t *after_pullup)
