@@ -14,6 +14,7 @@ public class AttackTests
     private const int Lines = 6;
     private const int FirstLine = 22; // D22 is pin 0: firmware-notes/wiring.md
     private const byte EmergencyStop = 46;
+    private const uint SelectPins = 0xC0; // D28 and D29, which lead nowhere on this board
     private const uint TicksPerMs = 16_000;
     private const uint LongestOn = 5 * TicksPerMs;
     private const uint Rest = 2 * TicksPerMs;
@@ -26,12 +27,13 @@ public class AttackTests
         // 0 and 1, 2 and 3, 4 and 5 are kept apart; each pair is named by one of the two only.
         [.. Enumerable.Range(0, Lines).Select(pin => new LineDeclaration((byte)pin, IdleHigh: true, LongestOn, Rest, pin % 2 == 0 ? 2u << pin : 0))],
         [new(EmergencyStop, StopsHigh: false, 0x3F)],
-        HeartbeatMilliseconds: 60_000);
+        HeartbeatMilliseconds: 60_000,
+        Selects: SelectPins);
 
     [Theory]
     [InlineData(1)]
     [InlineData(2)]
-    public void A_hostile_host_never_gets_a_line_beyond_its_limits_nor_a_program_run_twice(int seed)
+    public void A_hostile_host_never_gets_a_line_beyond_its_limits_nor_a_program_run_twice_nor_a_select_pin_of_a_line(int seed)
     {
         using var bench = EmulatedBench.Start(options: ["--fast", "--seed", seed.ToString(CultureInfo.InvariantCulture)]);
         using var link = new RawLink(bench.Port);
@@ -44,6 +46,8 @@ public class AttackTests
         Assert.True(attack.Accepted.Count > 20, $"{attack.Accepted.Count} runs");
         foreach (var refusal in (ReplyResult[])[ReplyResult.NotArmed, ReplyResult.WrongNonce, ReplyResult.AlreadyRun, ReplyResult.ProgramRefused, ReplyResult.Armed, ReplyResult.StopActive])
             Assert.True(attack.Refusals.Contains(refusal), $"nothing was refused with {refusal}");
+        Assert.True(attack.Selected > 5, $"{attack.Selected} times selected");
+        Assert.True(attack.SelectsRefused > 5, $"{attack.SelectsRefused} times a line was refused as a select pin");
 
         var stretches = bench.EndAndReadLines();
         Assert.True(stretches.Count > 20, $"{stretches.Count} times on");
@@ -118,10 +122,18 @@ public class AttackTests
 
         public HashSet<ReplyResult> Refusals { get; } = [];
 
+        /// <summary>SELECT went through so often.</summary>
+        public int Selected { get; private set; }
+
+        /// <summary>SELECT or SELECTS that named a line was refused so often.</summary>
+        public int SelectsRefused { get; private set; }
+
         public void Turn()
         {
             if (_recorded.Count == 0 || random.Next(5) == 0)
                 Arm();
+            if (random.Next(2) == 0)
+                Select();
             switch (random.Next(20))
             {
                 case < 8:
@@ -148,6 +160,7 @@ public class AttackTests
                     // A line that is still driven from the arming before, declared anew as if the level that is on were idle.
                     Ask(LinkRequest.Disarm);
                     Ask(LinkRequest.Line(_limits.Lines[random.Next(Lines)] with { IdleHigh = false }));
+                    DeclareSelects(SelectPins | 1u << random.Next(Lines));
                     break;
                 default:
                     if (random.Next(3) == 0)
@@ -169,9 +182,34 @@ public class AttackTests
             foreach (var stop in _limits.Stops)
                 Ask(LinkRequest.Stop(stop));
             Ask(LinkRequest.Heartbeat(_limits.HeartbeatMilliseconds));
+            Ask(LinkRequest.Selects(_limits.Selects));
             var armed = Ask(LinkRequest.Arm(_limits.Digest()));
             Assert.Equal(ReplyResult.Ok, armed.Result);
             _nonce = ArmedReply.Parse(armed.Body.AsSpan()).Value!.Nonce;
+        }
+
+        /// <summary>With the nonce of the last arming: select pins alone, or lines among them.</summary>
+        private void Select()
+        {
+            var high = random.Next(2) == 0 ? (uint)random.Next(0x100) : (uint)random.Next(4) << Lines;
+            switch (Ask(LinkRequest.Select(_nonce, high)).Result)
+            {
+                case ReplyResult.Ok:
+                    Assert.Equal(0u, high & ~SelectPins);
+                    Selected++;
+                    break;
+                case ReplyResult.BadValue:
+                    SelectsRefused++;
+                    break;
+            }
+            if (random.Next(4) == 0)
+                DeclareSelects((uint)random.Next(0x100));
+        }
+
+        private void DeclareSelects(uint pins)
+        {
+            if (Ask(LinkRequest.Selects(pins)).Result == ReplyResult.BadValue)
+                SelectsRefused++;
         }
 
         private void LoadAndRun()

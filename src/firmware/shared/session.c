@@ -53,8 +53,19 @@ static void draw_nonce(struct session *session)
     } while (session->nonce == 0 || session->nonce == last);
 }
 
+void session_drive(const struct session *session)
+{
+    hal_drive_idle(limits_lines(&session->limits) | session->limits.selects,
+                   limits_idle_levels(&session->limits) | session->selected);
+}
+
 void session_disarm(struct session *session)
 {
+    /* The table is still that of the arming: the lines, at their idle levels already, do not move. */
+    if (session->selected != 0) {
+        session->selected = 0;
+        session_drive(session);
+    }
     session->armed = false;
     program_clear(&session->program);
 }
@@ -79,7 +90,7 @@ static enum result arm(struct session *session, struct exchange *exchange)
         return RESULT_LIMITS_DIFFER;
     }
     draw_nonce(session);
-    hal_drive_idle(limits_lines(&session->limits), limits_idle_levels(&session->limits));
+    session_drive(session);
     session->armed = true;
     wire_put_u32(exchange->reply, session->nonce);
     exchange->reply_length = 4;
@@ -104,6 +115,7 @@ static enum result check_length(const struct exchange *exchange)
         shortest = longest = 1;
         break;
     case REQUEST_HEARTBEAT:
+    case REQUEST_SELECTS:
     case REQUEST_ARM:
         shortest = longest = 4;
         break;
@@ -117,6 +129,9 @@ static enum result check_length(const struct exchange *exchange)
         break;
     case REQUEST_CHANGES:
         shortest = longest = 7;
+        break;
+    case REQUEST_SELECT:
+        shortest = longest = 8;
         break;
     case REQUEST_RUN:
         shortest = longest = 13;
@@ -155,12 +170,15 @@ static enum result answer(struct session *session, struct exchange *exchange, st
     case REQUEST_LINE:
     case REQUEST_STOP:
     case REQUEST_HEARTBEAT:
+    case REQUEST_SELECTS:
         return session->armed ? RESULT_ARMED : session_limits(session, exchange);
     case REQUEST_ARM:
         return arm(session, exchange);
     case REQUEST_DISARM:
         session_disarm(session);
         return RESULT_OK;
+    case REQUEST_SELECT:
+        return session_select(session, exchange);
     case REQUEST_LOAD:
         return session_load(session, exchange);
     case REQUEST_RUN:

@@ -52,25 +52,20 @@ internal sealed class PinMap
     public string AnalogName(byte index) => Name(analog[index]);
 
     /// <exception cref="AdapterException">No such pin, or it cannot do that: says which can.</exception>
-    public byte Number(string name, PinCapabilities needed)
+    public byte Number(string name, PinCapabilities needed) => Number(name, needed, needed switch
     {
-        var kind = needed switch
-        {
-            PinCapabilities.Line => "drive a line",
-            PinCapabilities.Stop => "be a stop input",
-            PinCapabilities.Analog => "read a voltage",
-            _ => "be sampled",
-        };
-        var able = string.Join(", ", Numbers.Where(number => Can(number, needed)).Select(Name));
-        if (!numbers.TryGetValue(name, out var found))
-            throw new AdapterException(AdapterFault.Refused, $"The adapter has no pin '{name}'. Pins that can {kind}: {able}. Correct the pin in the profile.");
-        return Can(found, needed)
-            ? found
-            : throw new AdapterException(AdapterFault.Refused, $"The adapter's pin {name} cannot {kind}. Pins that can: {able}. Correct the pin in the profile.");
-    }
+        PinCapabilities.Line => "drive a line",
+        PinCapabilities.Stop => "be a stop input",
+        PinCapabilities.Analog => "read a voltage",
+        _ => "be sampled",
+    });
 
     public uint LineMask(ImmutableArray<string> names) =>
         names.Aggregate(0u, (mask, name) => mask | (1u << Number(name, PinCapabilities.Line)));
+
+    /// <summary>A select pin is one that could drive a line.</summary>
+    public uint SelectMask(ImmutableArray<string> names) =>
+        names.Aggregate(0u, (mask, name) => mask | (1u << Number(name, PinCapabilities.Line, "select a multiplexer's input")));
 
     public uint AnalogMask(ImmutableArray<string> names) =>
         names.Aggregate(0u, (mask, name) => mask | (1u << analog.IndexOf(Number(name, PinCapabilities.Analog))));
@@ -82,6 +77,16 @@ internal sealed class PinMap
 
     /// <param name="port">The byte of the snapshot that holds the pin.</param>
     public static Level LevelOf(byte port, byte number) => (port >> (number % 8) & 1) == 1 ? Level.High : Level.Low;
+
+    private byte Number(string name, PinCapabilities needed, string kind)
+    {
+        var able = string.Join(", ", Numbers.Where(number => Can(number, needed)).Select(Name));
+        if (!numbers.TryGetValue(name, out var found))
+            throw new AdapterException(AdapterFault.Refused, $"The adapter has no pin '{name}'. Pins that can {kind}: {able}. Correct the pin in the profile.");
+        return Can(found, needed)
+            ? found
+            : throw new AdapterException(AdapterFault.Refused, $"The adapter's pin {name} cannot {kind}. Pins that can: {able}. Correct the pin in the profile.");
+    }
 
     private bool Can(byte number, PinCapabilities needed) => pins[number].Capabilities.HasFlag(needed);
 }
