@@ -19,7 +19,7 @@ class Chip(NamedTuple):
     """Where a chip differs: registers as avr-objdump writes them, cycles of what pushes its program counter."""
     first_port: tuple[str, ...]  # the instruction that reads the first port of a look
     stops: tuple[str, ...]  # that which reads the last one, with the stop inputs
-    lines: str  # the lines' port
+    idle: tuple[str, ...]  # that which takes the last lines to idle; in compiled code without its register
     call: int
     rcall: int
     ret: int
@@ -27,9 +27,9 @@ class Chip(NamedTuple):
 
 CHIPS = {
     # PINA, PINL, PORTA; program counter of 22 bits
-    "atmega2560": Chip(first_port=("in", "r18", "0x00"), stops=("lds", "0x0109"), lines="0x02", call=5, rcall=4, ret=5),
-    # PIND, PINB, PORTD; 16 bits
-    "atmega328p": Chip(first_port=("in", "r18", "0x09"), stops=("in", "0x03"), lines="0x0b", call=4, rcall=3, ret=4),
+    "atmega2560": Chip(first_port=("in", "r18", "0x00"), stops=("lds", "0x0109"), idle=("out", "0x02", "r13"), call=5, rcall=4, ret=5),
+    # PIND, PINB, PORTB; 16 bits
+    "atmega328p": Chip(first_port=("in", "r18", "0x09"), stops=("in", "0x03"), idle=("out", "0x05", "r7"), call=4, rcall=3, ret=4),
 }
 
 TCNT1L, ADCSRA, TIFR1 = "0x0084", "0x007A", "0x16"  # in the same place on both
@@ -177,9 +177,9 @@ def check(name, elf):
 
     # Stop inputs: the longest time between two looks at them, and from a look to the lines.
     gaps = [between((l, ()), every_look)[1] for l in looks] + [between((m, inside), every_look)[1] for m in measure]
-    idle_outs = set(program.find(loop, "out", chip.lines, "r13"))
+    idle_outs = set(program.find(loop, *chip.idle))
     to_idle = max(between((l, ()), idle_outs, "poll", "measure", "after_gap", "look_after_gap")[1] for l in looks)
-    idle_outs_measuring = set(program.find(measuring, "out", chip.lines))
+    idle_outs_measuring = set(program.find(measuring, *chip.idle[:2]))
     to_idle_measuring = max(between((m, inside), idle_outs_measuring, *measure, *inside)[1] for m in measure)
     stop_bound = max(gaps) + max(to_idle, to_idle_measuring) + SYNCHRONISER
     host_bound = board["HOUSEKEEPING_PERIOD"] + max(gaps) + between((label["poll"], ()), {label["host_byte"]}, "look", "step")[1]

@@ -88,9 +88,10 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public async Task<(ImmutableDictionary<string, LeadState> Leads, CheckDone Check)> CheckLeadsAsync(CancellationToken cancellation)
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
-        var sensed = adapter.Pins.Where(pin => pin.Sense).Select(pin => pin.Name).ToHashSet();
+        // A device discharges no pin that could be a line, declared or not, and none that leads to its converter alone.
+        var checkable = adapter.Pins.Where(pin => pin.Sense && !pin.Line).Select(pin => pin.Name).ToHashSet();
         var direct = board.TestPoints
-            .Where(point => point.AdapterPin is not null && point.Divider is null && !lines.Contains(point.AdapterPin) && sensed.Contains(point.AdapterPin))
+            .Where(point => point.AdapterPin is not null && point.Divider is null && checkable.Contains(point.AdapterPin))
             .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
         var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
         // Lines are not discharged: that would be a command. They idled by themselves before they were driven, so their leads are whole.
@@ -99,7 +100,9 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             .AddRange(board.Channels.Select(channel => channel.DrivenAt.Name).Distinct().Select(point => KeyValuePair.Create(point, LeadState.Driven)));
         var open = leads.Where(lead => lead.Value == LeadState.Follows).Select(lead => lead.Key).Order(StringComparer.Ordinal).ToList();
         var behind = board.TestPoints.Count(point => point.AdapterPin is not null && point.Divider is not null);
-        var untold = behind > 0 ? $"; {behind} behind dividers cannot be told" : "";
+        var beyond = board.TestPoints.Count(point => point is { AdapterPin: not null, Divider: null } && !lines.Contains(point.AdapterPin) && !checkable.Contains(point.AdapterPin));
+        var untold = (behind > 0 ? $"; {behind} behind dividers cannot be told" : "")
+            + (beyond > 0 ? $"; {beyond} at adapter pins that cannot be checked" : "");
         return (leads, open.Count > 0
             ? new("leads", false, $"open lead or undriven net at {string.Join(", ", open)}{untold}")
             : new("leads", true, $"{direct.Count} driven{untold}"));

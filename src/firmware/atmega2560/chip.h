@@ -4,10 +4,6 @@
 
 #include <avr/io.h>
 
-/* LINE pins are this port, bit for bit: pins 0..7, so that one `out` switches all lines. */
-#define LINE_PORT PORTA
-#define LINE_DIRECTION DDRA
-
 /* STOP pins are this port; a look reads it last. */
 #define STOP_LEVELS PINL
 #define STOP_FIRST_PIN 40
@@ -22,8 +18,29 @@
 #define GAP_TAIL 208
 
 #ifdef __ASSEMBLER__
-/* r18..r23 the look in hand, r2..r7 the latest one: ports A B C F K L. */
+#include "burst_loop.h"
+#include "protocol.h"
+
+/* r18..r23 the look in hand, r2..r7 the latest one: ports A B C F K L. r13 and r17 are port A with every line idle, and from the next LINES step on. */
 #define LOOK_STOPS r23
+
+.macro LOAD_IDLE
+    lds  r13, burst_loop + LOOP_IDLE
+.endm
+
+.macro DRIVE_IDLE
+    out  _SFR_IO_ADDR(PORTA), r13   ; 1
+.endm
+
+.macro DRIVE_NEXT
+    out  _SFR_IO_ADDR(PORTA), r17   ; 1   all lines change at once
+.endm
+
+.macro PREPARE_NEXT
+    ldd  r24, Z+STEP_MASK           ; 2
+    mov  r17, r13                   ; 1
+    eor  r17, r24                   ; 1
+.endm
 
 .macro LOOK
     in   r18, _SFR_IO_ADDR(PINA)    ; 1
@@ -57,6 +74,14 @@
     st   Y+, r22                    ; 2
     st   Y+, r23                    ; 2
 .endm
+#else
+
+#include <stdint.h>
+
+/* LINE pins are port A, bit for bit: pins 0..7. */
+static inline uint16_t lines_levels(void) { return PORTA; }
+static inline void lines_drive(uint16_t levels) { PORTA = (uint8_t)levels; }
+static inline void lines_make_outputs(uint16_t lines) { DDRA |= (uint8_t)lines; }
 #endif
 
 #endif

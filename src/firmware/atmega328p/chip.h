@@ -4,10 +4,6 @@
 
 #include <avr/io.h>
 
-/* LINE pins are this port, bit for bit (pins 0 and 1 are the serial port and no LINE), so that one `out` switches all lines. */
-#define LINE_PORT PORTD
-#define LINE_DIRECTION DDRD
-
 /* STOP pins are this port; a look reads it last. */
 #define STOP_LEVELS PINB
 #define STOP_FIRST_PIN 8
@@ -20,15 +16,43 @@
 #define STAMP_OFFSET 8
 
 /* From burst_measure's last reading of the time to the first look after it by the shortest way, less 1: `to` is before that look. */
-#define GAP_TAIL 197
+#define GAP_TAIL 201
 
 /* Bits of port D that a look takes: not the serial port's, which say nothing of the board. Bits 6 and 7 of ports B (crystal) and C (reset, no pin)
    read 0 always: value from memory. */
 #define PORT_D_SENSED 0xFC
 
 #ifdef __ASSEMBLER__
-/* r18..r20 the look in hand, r2..r4 the latest one: ports D B C. */
+#include "burst_loop.h"
+#include "protocol.h"
+
+/* r18..r20 the look in hand, r2..r4 the latest one: ports D B C. r13 and r7 are ports D and B with every line idle; r17 and r21 what they are from the next
+   LINES step on. */
 #define LOOK_STOPS r19
+
+.macro LOAD_IDLE
+    lds  r13, burst_loop + LOOP_IDLE
+    lds  r7, burst_loop + LOOP_IDLE + 1
+.endm
+
+.macro DRIVE_IDLE
+    out  _SFR_IO_ADDR(PORTD), r13   ; 1
+    out  _SFR_IO_ADDR(PORTB), r7    ; 1
+.endm
+
+.macro DRIVE_NEXT
+    out  _SFR_IO_ADDR(PORTD), r17   ; 1   lines on both ports change one cycle apart
+    out  _SFR_IO_ADDR(PORTB), r21   ; 1
+.endm
+
+.macro PREPARE_NEXT
+    ldd  r24, Z+STEP_MASK           ; 2
+    mov  r17, r13                   ; 1
+    eor  r17, r24                   ; 1
+    ldd  r24, Z+STEP_MASK+1         ; 2
+    mov  r21, r7                    ; 1
+    eor  r21, r24                   ; 1
+.endm
 
 .macro LOOK
     in   r18, _SFR_IO_ADDR(PIND)    ; 1
@@ -53,6 +77,22 @@
     st   Y+, r19                    ; 2
     st   Y+, r20                    ; 2
 .endm
+#else
+
+#include <stdint.h>
+
+/* LINE pins are bits of port D and, from pin 8 on, of port B. */
+static inline uint16_t lines_levels(void) { return (uint16_t)(PORTD | (PORTB << 8)); }
+static inline void lines_make_outputs(uint16_t lines)
+{
+    DDRD |= (uint8_t)lines;
+    DDRB |= (uint8_t)(lines >> 8);
+}
+static inline void lines_drive(uint16_t levels)
+{
+    PORTD = (uint8_t)levels;
+    PORTB = (uint8_t)(levels >> 8);
+}
 #endif
 
 #endif

@@ -93,8 +93,8 @@ void hal_burst(const struct burst *burst, struct capture *capture)
     burst_loop.records = capture->changes[0];
     burst_loop.records_end = capture->changes[BOARD_MAX_CHANGES + 1];
     burst_loop.steps = host_spoke ? end_at_once : burst->program->steps[0];
-    /* What else is on the lines' port stays as it is. */
-    burst_loop.idle = (uint8_t)((LINE_PORT & ~burst->lines) | burst->idle_levels);
+    /* What else is on the lines' ports stays as it is. */
+    burst_loop.idle = (uint16_t)((lines_levels() & ~burst->lines) | burst->idle_levels);
     set_stops(burst);
 
     capture->outcome = burst_loop_run();
@@ -125,7 +125,7 @@ static inline uint8_t watch(void)
     const uint8_t stopping = (STOP_LEVELS ^ burst_loop.stop_invert) & burst_loop.stop_mask;
 
     if ((stopping & burst_loop.stop_armed) != 0) {
-        LINE_PORT = burst_loop.idle;
+        lines_drive(burst_loop.idle);
         burst_loop.stop_armed &= stopping;
         return OUTCOME_STOP;
     }
@@ -136,7 +136,7 @@ static inline uint8_t watch(void)
         wdt_reset();
     }
     if ((UCSR0A & (1 << RXC0)) != 0) {
-        LINE_PORT = burst_loop.idle;
+        lines_drive(burst_loop.idle);
         return OUTCOME_HOST_BYTE;
     }
     return OUTCOME_COMPLETE;

@@ -5,16 +5,14 @@
    A turn of the loop: a look at all ports; if it differs from the one before, a record; then one poll of the timer's flags, and at most
    one service each of housekeeping (every 65536 ticks) and a step.
 
-   r2..r7    levels of the latest look (chip.h)
+   r2..r7, r13, r17, r18..r23   the chip's: levels of the latest look and of the look in hand, the lines' ports with every line idle, and from the next LINES
+             step on (chip.h)
    r8:r9     bits 16..31 of the time
    r10       stop inputs: bits that stop when low (inverted before the mask)
    r11       stop inputs: mask
    r12       stop inputs that are not in their stopping state
-   r13       the lines' port with every line idle
    r14:r15   end of the room for records
    r16       flags of the timer that matter now: TOV1, and OCF1A while a step falls into this period
-   r17       the lines' port from the next LINES step on
-   r18..r23  the look in hand (chip.h)
    r28:r29   Y: where the next record goes
    r30:r31   Z: next step
    r0, r24..r27 free; r1 is 0 as everywhere; T is set when the burst is to end behind the record in hand */
@@ -28,7 +26,7 @@
 
 #define ADDRESS(register) _SFR_IO_ADDR(register)
 
-/* The chip's LOOK reads its ports, the one with the stop inputs last; COMPARE sets Z when the latest look was the same; KEEP makes the look in hand the
+/* The chip's LOAD_IDLE, DRIVE_IDLE, DRIVE_NEXT and PREPARE_NEXT switch its lines. LOOK reads its ports, the one with the stop inputs last; COMPARE sets Z when the latest look was the same; KEEP makes the look in hand the
    latest one; STORE_LOOK stores it. Time from the last port's read to TCNT1's read is the same in all paths: STAMP_OFFSET in chip.h. */
 
 /* Sorts out the stop inputs of the look in hand; branches when one of them went to its stopping state. */
@@ -97,7 +95,7 @@ burst_loop_run:
     lds  r10, burst_loop + LOOP_STOP_INVERT
     lds  r11, burst_loop + LOOP_STOP_MASK
     lds  r12, burst_loop + LOOP_STOP_ARMED
-    lds  r13, burst_loop + LOOP_IDLE
+    LOAD_IDLE
     clr  r8
     clr  r9
     clt
@@ -115,7 +113,7 @@ burst_loop_run:
 
     /* ---- a look that differs ---- */
 stopped:
-    out  ADDRESS(LINE_PORT), r13        ; 1   all lines idle
+    DRIVE_IDLE                      ; 1, 2   all lines idle
     set                             ; 1
     rjmp record                     ; 2
 changed:
@@ -180,11 +178,9 @@ step:
     ldd  r24, Z+STEP_ACTION         ; 2
     cpi  r24, ACTION_LINES          ; 1
     brne other_step                 ; 1
-    out  ADDRESS(LINE_PORT), r17        ; 1   all lines change at once
+    DRIVE_NEXT                      ; 1, 2
     adiw r30, STEP_BYTES            ; 2
-    ldd  r24, Z+STEP_MASK           ; 2
-    mov  r17, r13                   ; 1
-    eor  r17, r24                   ; 1
+    PREPARE_NEXT                    ; 4, 8
     ldd  r24, Z+STEP_AT             ; 2
     ldd  r25, Z+STEP_AT+1           ; 2
     sts  OCR1AH, r25                ; 2
@@ -206,7 +202,7 @@ step_later:
 other_step:
     cpi  r24, ACTION_MEASURE
     breq measure
-    out  ADDRESS(LINE_PORT), r13        ;     END: all lines idle
+    DRIVE_IDLE                      ;     END
     ldi  r24, OUTCOME_COMPLETE
     rjmp finish
 measure:
@@ -259,15 +255,13 @@ after_gap:
     rjmp ended_by_stop
 1:  rjmp poll
 stopped_after_gap:
-    out  ADDRESS(LINE_PORT), r13
+    DRIVE_IDLE
     set
     rjmp look_after_gap
 
     /* The next step's time into OCR1A and its lines into r17; OCF1A matters if it falls into this period. */
 set_compare:
-    ldd  r24, Z+STEP_MASK
-    mov  r17, r13
-    eor  r17, r24
+    PREPARE_NEXT
     ldd  r24, Z+STEP_AT
     ldd  r25, Z+STEP_AT+1
     sts  OCR1AH, r25
@@ -285,7 +279,7 @@ set_compare:
 
     /* ---- the end ---- */
 host_byte:
-    out  ADDRESS(LINE_PORT), r13
+    DRIVE_IDLE
     ldi  r24, OUTCOME_HOST_BYTE
     rjmp finish
 ended_by_stop:

@@ -54,8 +54,8 @@ void hal_snapshot(uint8_t snapshot[BOARD_SNAPSHOT_BYTES])
 /* Lines only grow in number between two releases, so what is none of them keeps its state. */
 void hal_drive_idle(uint32_t lines, uint32_t idle_levels)
 {
-    LINE_PORT = (uint8_t)((LINE_PORT & ~lines) | idle_levels);
-    LINE_DIRECTION |= (uint8_t)lines;
+    lines_drive((uint16_t)((lines_levels() & ~lines) | idle_levels));
+    lines_make_outputs((uint16_t)lines);
 }
 
 /* One port after the other: where select pins are on two, a multiplexer passes a third input for some microseconds in between. */
