@@ -25,6 +25,9 @@ public sealed record SweepResult(
     Duration PlannedStimulus,
     TimeSpan StimulusElapsed)
 {
+    /// <summary>How the link to the adapter fared; null where there is none that could be disturbed.</summary>
+    public LinkHealth? Link { get; init; }
+
     public bool AnyFaulty => Channels.Any(result => result.IsFaulty);
 
     public bool Incomplete => Ending.Outcome != SweepOutcome.Complete

@@ -24,6 +24,7 @@ public static class RunJson
         result.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", System.Globalization.CultureInfo.InvariantCulture),
         result.Mode,
         new(result.Ending.Outcome, result.Ending.Words),
+        result.Link is { } link ? new(link.DamagedFromAdapter, link.DamagedToAdapter, link.Overruns, link.Repeats) : null,
         [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Words))],
         [.. result.Channels.Select(channel => new ChannelEntry(
             channel.Channel.Name,
@@ -60,6 +61,7 @@ public static class RunJson
         string Started,
         ExerciseMode Mode,
         EndingEntry Ending,
+        LinkEntry? Link,
         ImmutableArray<CheckEntry> Checks,
         ImmutableArray<ChannelEntry> Channels,
         ImmutableArray<SuspectEntry> Suspects,
@@ -76,6 +78,8 @@ public static class RunJson
         [property: JsonPropertyName("resolution_ps")] long ResolutionPs);
 
     private sealed record EndingEntry(SweepOutcome Outcome, string Words);
+
+    private sealed record LinkEntry(long DamagedFromAdapter, long? DamagedToAdapter, long? Overruns, long Repeats);
 
     private sealed record CheckEntry(string Name, bool Good, string Words);
 

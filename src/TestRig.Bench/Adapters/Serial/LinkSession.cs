@@ -31,6 +31,7 @@ internal sealed class LinkSession : IAsyncDisposable
     private byte sequence;
     private long bytesReceived;
     private long framesDamaged;
+    private long repeats;
     private long lastAnswered;
     private volatile bool closing;
     private volatile bool disarmedByItself;
@@ -51,6 +52,9 @@ internal sealed class LinkSession : IAsyncDisposable
 
     /// <summary>Frames that arrived damaged since the port was opened. They were thrown away.</summary>
     public long FramesDamaged => Interlocked.Read(ref framesDamaged);
+
+    /// <summary>Requests that were sent again because no answer came; those that ask who is there while a board starts are not counted.</summary>
+    public long Repeats => Interlocked.Read(ref repeats);
 
     /// <summary>The device told that it disarmed by itself since the last <see cref="KeepAliveAsync"/>.</summary>
     public bool DisarmedByItself => disarmedByItself;
@@ -148,13 +152,18 @@ internal sealed class LinkSession : IAsyncDisposable
     {
         for (var attempt = 0; attempt < patience.Attempts; attempt++)
         {
+            if (attempt > 0)
+                Interlocked.Increment(ref repeats);
             if (await AttemptAsync(request, patience.FirstReply * (1 << attempt), cancellation) is { } reply)
                 return reply;
         }
         throw new AdapterException(
             AdapterFault.Silent,
             $"The adapter on {PortName} does not answer: {request.Type} was sent {patience.Attempts} times within {Seconds(patience.AllReplies)}, and {Damaged()}. "
-            + "It turns its lines idle by itself. Check the cable and the adapter's supply, then unplug it, plug it in and start again.");
+            + "It turns its lines idle by itself. "
+            + (FramesDamaged > 0
+                ? $"The link is disturbed. {LinkHealth.Remedy} Then start again."
+                : $"Check the cable and the adapter's supply, then unplug it, plug it in and start again. If that does not help, the link may be disturbed: {Decapitalised(LinkHealth.Remedy)}"));
     }
 
     private async Task<LinkReply?> AttemptAsync(LinkRequest request, TimeSpan limit, CancellationToken cancellation)
@@ -187,6 +196,8 @@ internal sealed class LinkSession : IAsyncDisposable
             for (var attempt = 0; attempt < patience.Attempts; attempt++)
             {
                 cancellation.ThrowIfCancellationRequested();
+                if (attempt > 0)
+                    Interlocked.Increment(ref repeats);
                 if (await TryBurstAsync(run, end, planned, cancellation) is { } answer)
                     return answer;
             }
@@ -199,7 +210,7 @@ internal sealed class LinkSession : IAsyncDisposable
         throw new AdapterException(
             AdapterFault.Silent,
             $"The adapter on {PortName} answers, but run {number} was not started in {patience.Attempts} attempts, and {Damaged()}. Nothing was driven. "
-            + "Check the cable: keep it short and away from motor leads.");
+            + $"The link is disturbed. {LinkHealth.Remedy}");
     }
 
     /// <returns>Null when the device has not run it: it is safe to repeat.</returns>
@@ -533,6 +544,8 @@ internal sealed class LinkSession : IAsyncDisposable
         1 => "1 damaged frame arrived",
         var count => string.Create(CultureInfo.InvariantCulture, $"{count} damaged frames arrived"),
     };
+
+    private static string Decapitalised(string sentence) => char.ToLowerInvariant(sentence[0]) + sentence[1..];
 
     private static string Seconds(TimeSpan span) => string.Create(CultureInfo.InvariantCulture, $"{span.TotalSeconds:0.##} s");
 
