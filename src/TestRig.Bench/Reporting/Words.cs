@@ -64,8 +64,8 @@ public static class Words
         if (lost.Count == 0)
             lost.Add("answers that did not come");
         var repeated = ending.Outcome == SweepOutcome.AdapterFailed
-            ? $"{Count(link.Repeats, "request")} sent again, the last without success"
-            : $"all made good with {Count(link.Repeats, "request")} sent again";
+            ? $"{Count(link.Repeats, "request")} sent again, and then it failed"
+            : link.Repeats > 0 ? $"all made good by {Count(link.Repeats, "request")} sent again" : "nothing had to be sent again";
         return $"{string.Join(", ", lost)}; {repeated}. Nothing damaged was used. The link is disturbed: {LinkHealth.Remedy}";
     }
 

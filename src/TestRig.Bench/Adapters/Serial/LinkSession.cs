@@ -534,7 +534,8 @@ internal sealed class LinkSession : IAsyncDisposable
             var more = bytesReceived > firstBytes.Count ? " ..." : "";
             return $"What is on {PortName} is not an adapter that this program knows: {bytesReceived} bytes came within {Seconds(patience.Identify)}, "
                 + $"{(decoder.Accepted == 0 ? "none of them a valid frame" : "but no answer to the question who it is")}. "
-                + $"They begin with {Convert.ToHexString([.. firstBytes])}{more} (\"{text}\"). Check that it is the adapter's port and that its firmware is loaded.";
+                + $"They begin with {Convert.ToHexString([.. firstBytes])}{more} (\"{text}\"). Check that it is the adapter's port and that its firmware is loaded. "
+                + $"If both are right, the link is disturbed: {Decapitalised(LinkHealth.Remedy)}";
         }
     }
 
