@@ -35,8 +35,11 @@ public class NoiseTests(ITestOutputHelper output)
     /// <summary>In the middle of opening, preparing, driving or fetching, as the seed draws it.</summary>
     private static readonly string[] _mishaps =
     [
-        "200ms..4s reset", "200ms..4s vanish 300ms..2s supply", "200ms..4s vanish 300ms..2s data", "200ms..4s mute on", "200ms..4s garbage 300 7",
+        "100ms..3s reset", "100ms..3s vanish 300ms..2s supply", "100ms..3s vanish 300ms..2s data", "100ms..3s mute on", "100ms..3s garbage 300 7",
     ];
+
+    /// <summary>The one sweep that is to be run again, and of which nothing but its own rightness can be asked.</summary>
+    private static string? Again { get; } = Environment.GetEnvironmentVariable("TESTRIG_NOISE") is { Length: > 0 } again ? again : null;
 
     [Fact]
     public async Task Over_a_noisy_link_a_verdict_is_right_or_there_is_none()
@@ -44,8 +47,8 @@ public class NoiseTests(ITestOutputHelper output)
         var outcomes = await RunAsync(Planned(seeds => from seed in seeds
                                                        from noise in _noises
                                                        select new NoisySweep(seed, noise, _faults[(seed + Array.IndexOf(_noises, noise)) % _faults.Length], "")));
-        if (outcomes.Length == 1)
-            return; // one sweep run again
+        if (Again is not null)
+            return;
         // A test in which every sweep is refused, or none, proves nothing.
         Assert.Contains(outcomes, outcome => outcome.Sweep.Noise == Light && outcome.Complete);
         Assert.All(outcomes.Where(outcome => outcome.Sweep.Noise == Hopeless), outcome => Assert.False(outcome.Complete, outcome.Sweep.ToString()));
@@ -58,14 +61,16 @@ public class NoiseTests(ITestOutputHelper output)
         var outcomes = await RunAsync(Planned(seeds => from seed in seeds
                                                        from mishap in _mishaps
                                                        select new NoisySweep(seed, Light, _faults[(seed + Array.IndexOf(_mishaps, mishap)) % _faults.Length], mishap)));
+        if (Again is not null)
+            return;
         Assert.Contains(outcomes, outcome => !outcome.Complete);
     }
 
     private static NoisySweep[] Planned(Func<IEnumerable<int>, IEnumerable<NoisySweep>> plan)
     {
-        if (Environment.GetEnvironmentVariable("TESTRIG_NOISE") is { Length: > 0 } again)
-            return [NoisySweep.Parse(again)];
-        var count = Environment.GetEnvironmentVariable("TESTRIG_NOISE_SEEDS") is { Length: > 0 } many ? int.Parse(many, CultureInfo.InvariantCulture) : 5;
+        if (Again is not null)
+            return [NoisySweep.Parse(Again)];
+        var count = Environment.GetEnvironmentVariable("TESTRIG_NOISE_SEEDS") is { Length: > 0 } many ? int.Parse(many, CultureInfo.InvariantCulture) : 4;
         return [.. plan(Enumerable.Range(1, count))];
     }
 

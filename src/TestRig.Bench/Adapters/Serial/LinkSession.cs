@@ -161,7 +161,7 @@ internal sealed class LinkSession : IAsyncDisposable
             AdapterFault.Silent,
             $"The adapter on {PortName} does not answer: {request.Type} was sent {patience.Attempts} times within {Seconds(patience.AllReplies)}, and {Damaged()}. "
             + "It turns its lines idle by itself. "
-            + (FramesDamaged > 0
+            + (FramesDamaged > 0 || Repeats >= patience.Attempts // more than this request needed: others went unanswered before
                 ? $"The link is disturbed. {LinkHealth.Remedy} Then start again."
                 : $"Check the cable and the adapter's supply, then unplug it, plug it in and start again. If that does not help, the link may be disturbed: {Decapitalised(LinkHealth.Remedy)}"));
     }
