@@ -138,6 +138,8 @@ public sealed class SerialAdapter : IAdapter
     public Task ReleaseAsync(CancellationToken cancellation) => CallAsync(async () =>
     {
         await ReleaseInCallAsync(cancellation);
+        // A restart whose notice was lost is told here at the latest: its counts would be another session's, and so would what was read last.
+        await link.CheckSessionAsync(cancellation);
         var counts = await DemandAsync(LinkRequest.Status, "to tell its counts", new(pins, scales, []), cancellation);
         released = Parsed(link, RequestType.Status, counts, DeviceStatus.Parse);
         return true;
