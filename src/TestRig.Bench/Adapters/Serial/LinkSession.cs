@@ -69,7 +69,7 @@ internal sealed class LinkSession : IAsyncDisposable
             if (await InTurnAsync(() => AttemptAsync(LinkRequest.Identify, patience.FirstReply, cancellation), cancellation) is { } reply)
                 return reply;
         }
-        throw new AdapterException(AdapterFault.NotAnAdapter, WhatWasSeen());
+        throw NotIdentified();
     }
 
     /// <summary>From now on a start of the device, or another session, is a failure.</summary>
@@ -519,6 +519,14 @@ internal sealed class LinkSession : IAsyncDisposable
         AdapterFault.BrokenAnswer,
         $"The adapter on {PortName} sent a notice {notice} that cannot be: {problem}. Load its firmware afresh; if it happens again, report it.");
 
+    /// <summary>A frame with the right CRC-32 is no chance: whoever sent one is an adapter, behind a bad link or gone dumb.</summary>
+    private AdapterException NotIdentified() => decoder.Accepted == 0
+        ? new(AdapterFault.NotAnAdapter, WhatWasSeen())
+        : new(
+            AdapterFault.Silent,
+            $"An adapter is on {PortName}, but it did not say within {Seconds(patience.Identify)} who it is: {decoder.Accepted} whole {(decoder.Accepted == 1 ? "frame" : "frames")} came from it, and {Damaged()}. "
+            + $"The link is disturbed, or the adapter hangs. {LinkHealth.Remedy} Then start again.");
+
     private string WhatWasSeen()
     {
         lock (state)
@@ -533,7 +541,7 @@ internal sealed class LinkSession : IAsyncDisposable
                 text.Append(value is >= 0x20 and < 0x7F ? (char)value : '.');
             var more = bytesReceived > firstBytes.Count ? " ..." : "";
             return $"What is on {PortName} is not an adapter that this program knows: {bytesReceived} bytes came within {Seconds(patience.Identify)}, "
-                + $"{(decoder.Accepted == 0 ? "none of them a valid frame" : "but no answer to the question who it is")}. "
+                + "none of them a valid frame. "
                 + $"They begin with {Convert.ToHexString([.. firstBytes])}{more} (\"{text}\"). Check that it is the adapter's port and that its firmware is loaded. "
                 + $"If both are right, the link is disturbed: {Decapitalised(LinkHealth.Remedy)}";
         }

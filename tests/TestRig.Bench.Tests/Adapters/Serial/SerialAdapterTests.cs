@@ -99,6 +99,18 @@ public class SerialAdapterTests
     }
 
     [Fact]
+    public async Task An_adapter_whose_answers_arrive_damaged_is_not_called_something_else()
+    {
+        var device = new FakeDevice { Deaf = true };
+        device.Restart(0x1002, ResetCauses.PowerOn); // its notice is whole
+        device.Send([0x00, 0x55, 0x55, 0x00]);
+        var failure = await Fails(() => OpenAsync(device));
+        Assert.Equal(AdapterFault.Silent, failure.Fault);
+        Assert.Contains("1 whole frame came from it, and 1 damaged frame arrived", failure.Message, StringComparison.Ordinal);
+        Assert.Contains(LinkHealth.Remedy, failure.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Another_major_version_is_refused_with_both_versions()
     {
         var failure = await Fails(() => OpenAsync(new FakeDevice { Major = 2 }));
