@@ -42,6 +42,7 @@ internal sealed record NoisySweep(int Seed, string Noise, string Fault, string M
         using var bench = EmulatedBench.Start(
             Fault == Healthy ? [] : [Fault], options: ["--seed", Seed.ToString(CultureInfo.InvariantCulture), "--link-noise", Noise, "--uart-depth", "2", .. mishap]);
         SweepResult? result = null;
+        Exception? broken = null;
         var words = "";
         try
         {
@@ -53,12 +54,19 @@ internal sealed record NoisySweep(int Seed, string Noise, string Fault, string M
         {
             words = refused.Message;
         }
+        catch (Exception cause)
+        {
+            // Noise may not make the program take the profile for wrong, nor break it: told as what it is, with the sweep that does it.
+            broken = cause;
+        }
         // What the host left behind, when its link broke, ends by itself: the log has to tell when.
         bench.WaitForLines(lines => !lines.Contains("=on", StringComparison.Ordinal));
         var wrongs = result is null ? [] : WrongVerdicts(result);
         wrongs.AddRange(WrongLines(bench.EndAndReadLines(), result));
         var complete = result is { Ending.Outcome: SweepOutcome.Complete } && result.Channels.All(channel => channel.Condition != Condition.NotTested);
-        if (!complete && words.Length == 0 && result?.Channels.Any(channel => channel.Condition == Condition.NotTested && channel.Summary.Length > 0) != true)
+        if (broken is not null)
+            wrongs.Add($"neither a verdict nor a refusal: {broken}");
+        else if (!complete && words.Length == 0 && result?.Channels.Any(channel => channel.Condition == Condition.NotTested && channel.Summary.Length > 0) != true)
             wrongs.Add("it refused without a word");
         return new(this, complete, words, [.. wrongs], result?.Link);
     }
