@@ -354,6 +354,7 @@ int main(void)
 	test_serial();
 	test_faults();
 	test_motion();
+	test_multiplexers();
 	printf("%d passed, %d failed\n", passed, failed);
 	return failed ? 1 : 0;
 }

@@ -82,5 +82,6 @@ void test_signals(void);
 void test_serial(void);
 void test_faults(void);
 void test_motion(void);
+void test_multiplexers(void);
 
 #endif
