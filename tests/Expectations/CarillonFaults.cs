@@ -35,8 +35,8 @@ public static class CarillonFaults
     };
 
     /// <summary>
-    /// Faults of the measuring set-up, which the emulated bench has: the points of the channels named here are not seen, or others in their place, so that none of these
-    /// channels may be called working, and no part of the board is at fault.
+    /// Faults of the measuring set-up: the points of the channels named here are not seen, or others in their place, so that none of these channels may be called
+    /// working, and no part of the board is at fault.
     /// </summary>
     public static TheoryData<string, string> OfMultiplexers => new()
     {
@@ -45,7 +45,6 @@ public static class CarillonFaults
         { "M1:Y3=open", "strike-high-c" }, // as an open lead at U1.12
         { "M1:S0=stuck-low", "strike-e strike-high-c" }, // U1.18 is seen in place of U1.16, U1.14 of U1.12, OK1.5 of OK2.5, OK3.5 of OK4.5
         { "M2:S1=stuck-high", "strike-c strike-e" }, // Q3.C is seen in place of Q1.C, Q4.C of Q2.C
-        { "lead:SEL0=open", "strike-e strike-high-c" }, // both multiplexers: the pull-down makes the bit low
     };
 
     /// <summary>True when the fault concerns this channel.</summary>

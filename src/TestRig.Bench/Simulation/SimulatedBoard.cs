@@ -216,13 +216,7 @@ internal sealed class SimulatedBoard
         foreach (var at in turned.GroupBy(entry => entry.Item.Point.Name))
         {
             var (item, owner) = at.First();
-            if (item is PulseFeedback && _board.Parts.OfType<SwitchPart>().Any(part => part.Name == at.Key))
-            {
-                // Pulses of a switch are strokes of a hammer: one for each command, and it falls back by itself.
-                var hammer = new Hammer(Time, Contactor(owner), _motorSupplyOn, ContactAt(item.Point), _variation.For("hammer " + owner.Name));
-                NetOf(owner.Stages[^1].OutputName).Listen(hammer.Look);
-            }
-            else if (item is PulseFeedback)
+            if (item is PulseFeedback)
             {
                 NetOf(at.Key).Join(new(SupplyAt(item.Point), PullOhms));
                 var rates = at.Select(entry => (Rate: Rate((PulseFeedback)entry.Item), Forward: entry.Of == channel)).ToList();
