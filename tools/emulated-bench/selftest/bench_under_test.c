@@ -355,6 +355,7 @@ int main(void)
 	test_link();
 	test_faults();
 	test_motion();
+	test_multiplexers();
 	printf("%d passed, %d failed\n", passed, failed);
 	return failed ? 1 : 0;
 }

@@ -83,5 +83,6 @@ void test_serial(void);
 void test_link(void);
 void test_faults(void);
 void test_motion(void);
+void test_multiplexers(void);
 
 #endif
