@@ -38,13 +38,13 @@ public static class CarillonFaults
     /// Faults of the measuring set-up: the points of the channels named here are not seen, or others in their place, so that none of these channels may be called
     /// working, and no part of the board is at fault.
     /// </summary>
-    public static TheoryData<string, string> OfMultiplexers => new()
+    public static TheoryData<string, string, string> OfMultiplexers => new()
     {
-        { "M1=dead", AllChannels }, // no buffer and no isolator is seen
-        { "M2=dead", AllChannels }, // no driver is seen
-        { "M1:Y3=open", "strike-high-c" }, // as an open lead at U1.12
-        { "M1:S0=stuck-low", "strike-e strike-high-c" }, // U1.18 is seen in place of U1.16, U1.14 of U1.12, OK1.5 of OK2.5, OK3.5 of OK4.5
-        { "M2:S1=stuck-high", "strike-c strike-e" }, // Q3.C is seen in place of Q1.C, Q4.C of Q2.C
+        { "M1=dead", AllChannels, "multiplexer M1" }, // no buffer and no isolator is seen
+        { "M2=dead", AllChannels, "multiplexer M2" }, // no driver is seen
+        { "M1:Y3=open", "strike-high-c", "lead at U1.12" }, // as an open lead at U1.12
+        { "M1:S0=stuck-low", "strike-e strike-high-c", "select pin S0 of M1" }, // U1.18 is seen in place of U1.16, U1.14 of U1.12, OK1.5 of OK2.5, OK3.5 of OK4.5
+        { "M2:S1=stuck-high", "strike-c strike-e", "select pin S1 of M2" }, // Q3.C is seen in place of Q1.C, Q4.C of Q2.C
     };
 
     /// <summary>True when the fault concerns this channel.</summary>

@@ -48,11 +48,13 @@ public class CarillonSweepTests
     /// <summary>A wrong point, or none, must never pass for the right one.</summary>
     [Theory]
     [MemberData(nameof(CarillonFaults.OfMultiplexers), MemberType = typeof(CarillonFaults))]
-    public async Task A_faulty_multiplexer_leaves_no_channel_working_whose_points_are_not_seen(string fault, string channels)
+    public async Task A_faulty_multiplexer_leaves_no_channel_working_whose_points_are_not_seen_and_is_named(string fault, string channels, string suspect)
     {
         for (var seed = 1; seed <= 4; seed++)
         {
-            var conditions = SimulatedRun.Conditions(await SweepAsync(seed, ExerciseMode.LogicOnly, fault));
+            var result = await SweepAsync(seed, ExerciseMode.LogicOnly, fault);
+            var conditions = SimulatedRun.Conditions(result);
+            Assert.Equal(suspect, result.Diagnosis.Suspects.First().Group[0]);
             Assert.All(conditions.Where(entry => CarillonFaults.Concerns(channels, entry.Key)), entry => Assert.NotEqual("working", entry.Value));
         }
     }
