@@ -21,4 +21,7 @@ public sealed record Board(
 
     /// <summary>Grounds that are isolated from a supply's; none on a board without isolation.</summary>
     public ImmutableArray<Ground> Grounds { get; init; } = [];
+
+    /// <summary>The board's own controller and how it is disabled; null where the profile does not say.</summary>
+    public Controller? Controller { get; init; }
 }
