@@ -24,6 +24,11 @@ internal static class AdapterFit
             Need(line.AdapterPin, $"Line '{line.Name}'", pin => pin.Line, "cannot drive a line");
         foreach (var point in board.TestPoints.Where(point => point.AdapterPin is not null))
             Need(point.AdapterPin!, $"Test point {point.Name}", pin => pin.Sense, "is not sampled");
+        foreach (var multiplexer in board.Multiplexers)
+        {
+            foreach (var pin in multiplexer.SelectPins)
+                Need(pin, $"A select pin of multiplexer {multiplexer.Name}", candidate => candidate.Line, "cannot be driven");
+        }
         foreach (var supply in board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null))
             Need(supply.SensedAt!.AdapterPin!, $"Supply '{supply.Name}'", pin => pin.Analog, "cannot read a voltage");
         foreach (var stop in board.Stops.Where(stop => stop.Point.AdapterPin is not null))
@@ -43,14 +48,14 @@ internal static class AdapterFit
         foreach (var point in board.TestPoints)
         {
             var line = board.Channels.FirstOrDefault(channel => channel.DrivenAt.Name == point.Name)?.Line;
-            if ((line?.AdapterPin ?? point.AdapterPin) is not { } pin || point.HighestAtAdapter is not { } reached || reached <= most)
+            if ((line?.AdapterPin ?? point.LeadEnd) is not { } pin || point.HighestAtAdapter is not { } reached || reached <= most)
                 continue;
             var remedy = line is not null
                 ? "pull the line up to a supply that this adapter takes, or use an adapter that runs from 5 V"
                 : Divider.For(point.Highest!.Value, most) is { } divider
                 ? $"put a divider in its lead (test-points.{point.Name} in the profile, 'divider: {divider.Upper} / {divider.Lower}'), or use an adapter that takes more"
                 : "it cannot be sampled through a plain divider: use an adapter that takes more";
-            yield return $"{(line is null ? $"Test point {point.Name}" : $"Line '{line.Name}'")} can put {reached} on adapter pin {pin}, and a pin of {adapter.Board} takes {most} at most: {remedy}.";
+            yield return $"{(line is null ? $"Test point {point.Name}" : $"Line '{line.Name}'")} can put {reached} on {pin}, and a pin of {adapter.Board} takes {most} at most: {remedy}.";
         }
     }
 }

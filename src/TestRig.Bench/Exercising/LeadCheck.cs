@@ -21,7 +21,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
     /// <summary>The limits need a longest program; none is run.</summary>
     private static readonly Duration _noProgram = Duration.FromMilliseconds(100);
 
-    private readonly TestPointNames _names = new(board);
+    private readonly PointsInView _view = new(board, adapter);
     private readonly List<CheckDone> _checks = [];
     private readonly Dictionary<string, LeadFound> _leads = [];
 
@@ -69,7 +69,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         }
 
         var options = new SweepOptions(ExerciseMode.LogicOnly, motorOffConfirmed, NoStopInputAcknowledged: false);
-        var preparation = new Preparation(board, adapter, options, _names);
+        var preparation = new Preparation(board, adapter, options, _view);
         foreach (var step in preparation.BeforeArming)
         {
             var (check, stopped) = await step(cancellation).ConfigureAwait(false);
@@ -97,7 +97,10 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         return ending ?? SweepEnding.Complete;
     }
 
-    /// <summary>A line's lead by the level that the released line has: only what holds the line high shows that it is there.</summary>
+    /// <summary>
+    /// A line's lead by the level that the released line has: only what holds the line high shows that it is there. To pull a low line up, and see whether it
+    /// follows, would be a command.
+    /// </summary>
     private async Task LinesAsync(CancellationToken cancellation)
     {
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
@@ -106,50 +109,62 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
             var line = channel.Line;
             var read = inputs[line.AdapterPin];
             _leads[channel.DrivenAt.Name] = read != line.Idle
-                ? new(FoundState.Wrong, $"reads {read.Word()} and should idle {line.Idle.Word()}: open lead, or another driver on the line")
+                ? new(FoundState.Wrong, $"{read.Word()}, should idle {line.Idle.Word()}: open lead, or another driver")
                 : line.Idle == Level.High
-                ? new(FoundState.Whole, "the board holds it high, its idle level")
-                : new(FoundState.NotTold, "low, its idle level; an open lead reads low too, and to pull it up would be a command: a sweep shows it");
+                ? new(FoundState.Whole, "held high by the board")
+                : new(FoundState.NotTold, "idles low, as an open lead does; a sweep tells");
         }
     }
 
     private async Task SensesAsync(ImmutableDictionary<string, LeadState> direct, CancellationToken cancellation)
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
-        var senses = Wired().Where(point => !lines.Contains(point.AdapterPin!)).ToList();
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
         var analog = adapter.Pins.Where(pin => pin.Analog).Select(pin => pin.Name).ToHashSet();
-        var levels = _names.Apply(await adapter
-            .ReadLevelsAsync([.. senses.Select(point => point.AdapterPin!).Where(analog.Contains)], Samples, cancellation).ConfigureAwait(false))
-            .ToDictionary(level => level.Signal);
-        // Behind a divider a discharged pin comes back high only when the board drives it; low tells nothing.
-        var divided = (await adapter.CheckLeadsAsync([.. senses.Where(point => point.Divider is not null).Select(point => point.AdapterPin!)], cancellation).ConfigureAwait(false))
-            .ToDictionary(reading => reading.Pin);
-        foreach (var point in senses)
+        var seen = new HashSet<string>();
+        foreach (var selection in _view.Selections)
         {
-            var level = levels.GetValueOrDefault(point.Name);
-            var driven = point.Divider is null
-                ? direct.GetValueOrDefault(point.Name) == LeadState.Driven
-                : divided[point.AdapterPin!].AfterDischarge == Level.High;
-            _leads[point.Name] = Found(point, inputs[point.AdapterPin!], level, driven);
+            var names = await _view.ShowAsync(selection, cancellation).ConfigureAwait(false);
+            // Each is looked at once, where it is seen first.
+            var senses = selection.Points.Where(point => !lines.Contains(point.AdapterPin!) && seen.Add(point.Name)).ToList();
+            var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+            var levels = names.Apply(await adapter
+                .ReadLevelsAsync([.. senses.Select(point => point.AdapterPin!).Where(analog.Contains)], Samples, cancellation).ConfigureAwait(false))
+                .ToDictionary(level => level.Signal);
+            // Behind a divider a discharged pin comes back high only when the board drives it; low tells nothing.
+            var divided = (await adapter.CheckLeadsAsync([.. senses.Where(point => point.Divider is not null).Select(point => point.AdapterPin!)], cancellation).ConfigureAwait(false))
+                .ToDictionary(reading => reading.Pin);
+            foreach (var point in senses)
+            {
+                var driven = point.Divider is null
+                    ? direct.GetValueOrDefault(point.Name) == LeadState.Driven
+                    : divided[point.AdapterPin!].AfterDischarge == Level.High;
+                _leads[point.Name] = Found(point, inputs[point.AdapterPin!], levels.GetValueOrDefault(point.Name), driven);
+            }
         }
     }
 
+    /// <param name="level">Null at a pin that reads no voltage.</param>
+    /// <param name="driven">The pin, discharged for a moment, came back by itself.</param>
     private LeadFound Found(TestPoint point, Level read, LevelReading? level, bool driven)
     {
         var words = level is null ? $"reads {read.Word()}" : $"reads {level.Mean}";
-        if (!driven)
-        {
-            return point.Divider is null
-                ? new(FoundState.Open, "open lead, or nothing drives the net")
-                : new(FoundState.NotTold, $"{words}: low or off, or an open lead, which reads the same behind a divider{(Moves(point) ? ": a sweep shows it" : "")}");
-        }
-        if (board.Supplies.FirstOrDefault(supply => supply.SensedAt == point) is { } supply && level is not null)
+        if (level is not null && board.Supplies.FirstOrDefault(supply => supply.SensedAt == point) is { } supply)
         {
             var guard = level.StandardUncertainty.Value * MeasuredDelay.CoverageFactor;
-            return level.Mean.Value + guard < supply.Minimum.Value || level.Mean.Value - guard > supply.Maximum.Value
-                ? new(FoundState.Wrong, $"{words}, and should read {supply.Minimum} to {supply.Maximum}")
-                : new(FoundState.Whole, words);
+            // Nothing but the supply itself comes within its own tolerance.
+            if (level.Mean.Value + guard >= supply.Minimum.Value && level.Mean.Value - guard <= supply.Maximum.Value)
+                return new(FoundState.Whole, words);
+            return supply.Motion && level.Mean.Value - guard <= supply.Nominal.Value * Preparation.OffBelow
+                ? new(FoundState.NotTold, $"{words}: off, or an open lead")
+                : new(FoundState.Wrong, $"{words}, should read {supply.Minimum} to {supply.Maximum}");
+        }
+        if (!driven)
+        {
+            if (point.Divider is null)
+                return new(FoundState.Open, "open lead, or nothing drives the net");
+            return level is not null && point.Highest is { } highest && level.Mean.Value > highest.Value * Preparation.OffBelow
+                ? new(FoundState.NotTold, $"{words}, neither low nor surely driven")
+                : new(FoundState.NotTold, $"{words}, as an open lead does{(board.Channels.Any(channel => channel.Stages.Any(stage => stage.Output == point)) ? "; a sweep tells" : "")}");
         }
         foreach (var channel in board.Channels)
         {
@@ -158,10 +173,8 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
                 continue;
             var idle = channel.LevelAfter(stage, channel.Line.Idle);
             if (read != idle)
-                return new(FoundState.Wrong, $"driven, {words}, and should be {idle.Word()} while '{channel.Line.Name}' idles: the clip is at another point, or a part is faulty");
+                return new(FoundState.Wrong, $"{words}, should be {idle.Word()}: the clip is elsewhere, or a part is faulty");
         }
         return new(FoundState.Whole, words);
     }
-
-    private bool Moves(TestPoint point) => board.Channels.Any(channel => channel.Stages.Any(stage => stage.Output == point));
 }

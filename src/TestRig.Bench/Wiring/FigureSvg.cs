@@ -25,7 +25,7 @@ internal static class FigureSvg
         Svg + "g",
         new XAttribute("class", "body"),
         new XAttribute("data-name", MarkupText.Permitted(body.Body.Name)),
-        body.Leads.Select(Lead),
+        body.Leads.Select(lead => Lead(lead, alone: body.Shape == BodyShape.List && body.Leads.Length == 1)),
         body.Shape switch
         {
             BodyShape.Dip => Dip(body),
@@ -70,18 +70,25 @@ internal static class FigureSvg
 
     private static IEnumerable<XElement> Point(DrawnBody body)
     {
-        var room = 34.0;
+        const double room = 32;
         yield return new(Svg + "circle", new XAttribute("cx", N(body.X)), new XAttribute("cy", N(body.Y)), new XAttribute("r", "1.2"), new XAttribute("class", "outline"));
         yield return Text(body.Body.Name, body.X + 2.4, body.Y + 0.4, 3.2, "start", room, bold: true);
-        yield return Text(LeadWords.Remark(body.Leads[0].Lead), body.X + 2.4, body.Y + 3.6, 2.4, "start", room);
+        var below = body.Y + 3.6;
+        foreach (var remark in LeadWords.Remarks(body.Leads[0].Lead))
+        {
+            yield return Text(remark, body.X + 2.4, below, 2.4, "start", room);
+            below += 3;
+        }
     }
 
-    private static XElement Lead(DrawnLead drawn)
+    private static bool Drives(Lead lead) => lead.Use is LeadUse.Line or LeadUse.Select;
+
+    private static XElement Lead(DrawnLead drawn, bool alone)
     {
         var (lead, sign) = (drawn.Lead, drawn.Direction);
         var group = new XElement(
             Svg + "g",
-            new XAttribute("class", lead.Use == LeadUse.Line ? "lead drives" : "lead"),
+            new XAttribute("class", Drives(lead) ? "lead drives" : "lead"),
             new XAttribute("data-pin", MarkupText.Permitted(lead.AdapterPin)),
             new XAttribute("data-point", MarkupText.Permitted(lead.Point)));
         var boxLeft = sign > 0 ? drawn.AdapterX - PinBoxWidth : drawn.AdapterX;
@@ -92,11 +99,12 @@ internal static class FigureSvg
             Rectangle(boxLeft, drawn.Y - (PinBoxHeight / 2), PinBoxWidth, PinBoxHeight, "solid"),
             Text(lead.AdapterPin, boxLeft + (PinBoxWidth / 2), drawn.Y + 1.25, 3.5, "middle", PinBoxWidth - 1.5, bold: true, white: true));
         if (lead.HighestAtPin is not null)
-            group.Add(Text($"≤ {LeadWords.AtMost(lead)}", drawn.AdapterX + (sign * 1), drawn.Y + 2.9, 2.2, sign > 0 ? "start" : "end", 13));
-        group.Add(lead.Divider is null ? Series(drawn) : Divider(drawn));
+            group.Add(Text($"≤ {LeadWords.AtMost(lead)}", drawn.AdapterX + (sign * 1), drawn.Y + 3, 2.1, sign > 0 ? "start" : "end", 13));
+        group.Add(lead.Divider is not null ? Divider(drawn) : lead.Series is not null ? Series(drawn) : []);
         group.Add(Arrow(drawn));
-        if (lead.PinOfBody is not null)
-            group.Add(Text(lead.Point, drawn.PointX - (sign * 1.6), drawn.Y - 1, 2.8, sign > 0 ? "end" : "start", 16, bold: true));
+        // A part with one lead has its name beside the pin.
+        if (lead.PinOfBody is not null && !alone)
+            group.Add(Text(lead.Point, drawn.PointX - (sign * (Drives(lead) ? 4.4 : 1.6)), drawn.Y - 1, 2.8, sign > 0 ? "end" : "start", 16, bold: true));
         return group;
     }
 
@@ -111,8 +119,8 @@ internal static class FigureSvg
     /// <summary>The upper resistor towards the board, the lower one from the adapter's end of it to ground.</summary>
     private static IEnumerable<XElement> Divider(DrawnLead drawn)
     {
-        var middle = ((drawn.AdapterX + drawn.PointX) / 2) + (drawn.Direction * 1.5);
-        var junction = middle - (drawn.Direction * 8);
+        var middle = ((drawn.AdapterX + drawn.PointX) / 2) + (drawn.Direction * 3);
+        var junction = middle - (drawn.Direction * 5.5);
         yield return Rectangle(middle - 4.5, drawn.Y - 1.2, 9, 2.4, "resistor");
         yield return Text(Ohm(LeadWords.Through(drawn.Lead)), middle - (drawn.Direction * 4), drawn.Y - 1.9, 2.5, "middle", 31);
         yield return new(Svg + "circle", new XAttribute("cx", N(junction)), new XAttribute("cy", N(drawn.Y)), new XAttribute("r", "0.6"), new XAttribute("class", "solid"));
@@ -124,8 +132,8 @@ internal static class FigureSvg
     /// <summary>The way of the signal: a line's lead drives the board, every other one looks at it.</summary>
     private static XElement Arrow(DrawnLead drawn)
     {
-        var towards = drawn.Lead.Use == LeadUse.Line ? drawn.Direction : -drawn.Direction;
-        var tip = drawn.Lead.Use == LeadUse.Line ? drawn.PointX - (drawn.Direction * 1.4) : drawn.AdapterX + (drawn.Direction * 0.4);
+        var towards = Drives(drawn.Lead) ? drawn.Direction : -drawn.Direction;
+        var tip = Drives(drawn.Lead) ? drawn.PointX - (drawn.Direction * 1.4) : drawn.AdapterX + (drawn.Direction * 0.4);
         return new(Svg + "path", new XAttribute("d", $"M {N(tip)} {N(drawn.Y)} l {N(-towards * 2.4)} -1.1 v 2.2 z"), new XAttribute("class", "solid"));
     }
 

@@ -5,10 +5,10 @@ namespace TestRig.Bench.Wiring;
 
 /// <summary>One lead between the adapter and the board, as the profile has it.</summary>
 /// <param name="Number">In the order of connecting, from 1.</param>
-/// <param name="AdapterPin">The adapter's own name of the pin.</param>
-/// <param name="Point">The test point at the board's end, e.g. "U3.18".</param>
+/// <param name="AdapterPin">The adapter's own name of the pin, or the input of a multiplexer in front of it: "M1.Y3".</param>
+/// <param name="Point">The test point at the board's end, e.g. "U3.18"; of a multiplexer's own leads, its pin: "M1.S0".</param>
 /// <param name="PinOfBody">The pin of the part or connector, e.g. "18"; null for a point that is no pin of one.</param>
-/// <param name="Series">The resistor at the adapter; null where a divider takes its place.</param>
+/// <param name="Series">The resistor at the adapter's end; null where a divider takes its place, and in a multiplexer's own leads.</param>
 /// <param name="Divider">At the clip, so that the lead itself is harmless; null in a direct lead.</param>
 /// <param name="Ground">The isolated ground that the point refers to; null for the adapter's own.</param>
 /// <param name="HighestAtPin">The most that can come to the pin, worst case; null when the profile does not tell.</param>
@@ -38,4 +38,7 @@ public enum LeadUse
 
     /// <summary>Drives a command.</summary>
     Line,
+
+    /// <summary>Drives the address of a multiplexer of the measuring set-up.</summary>
+    Select,
 }

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Bench.Reporting;
 
@@ -10,14 +11,19 @@ public static class WiringList
 
     private const string Box = "[ ] ";
 
-    /// <param name="found">What a check found at each lead, by point; empty when no adapter was asked.</param>
-    public static IEnumerable<string> Lines(WiringPlan plan, IReadOnlyDictionary<string, string> found)
-    {
-        var leads = plan.Leads.ToList();
-        var columns = Columns.For(leads);
-        foreach (var line in Steps("Before", plan.Before).Append(""))
-            yield return line;
+    /// <summary>All of it, from the first step to the last.</summary>
+    public static IEnumerable<string> Lines(WiringPlan plan) =>
+    [
+        .. Steps("Before", plan.Before), "", .. Grounds(plan), .. Leads(plan, ImmutableDictionary<string, string>.Empty), "",
+        .. Steps("After", plan.After), "", .. Steps("Off", plan.Off),
+    ];
 
+    /// <summary>The leads alone, each with what a check found at it.</summary>
+    /// <param name="found">By point.</param>
+    public static IEnumerable<string> Found(WiringPlan plan, IReadOnlyDictionary<string, string> found) => Leads(plan, found).Skip(1);
+
+    private static IEnumerable<string> Grounds(WiringPlan plan)
+    {
         yield return "Ground clips, first on, last off";
         foreach (var ground in plan.Grounds)
         {
@@ -26,40 +32,44 @@ public static class WiringList
                 yield return line;
         }
 
+    }
+
+    private static IEnumerable<string> Leads(WiringPlan plan, IReadOnlyDictionary<string, string> found)
+    {
+        var columns = Columns.For([.. plan.Leads]);
         foreach (var group in plan.Groups)
         {
             yield return "";
-            foreach (var line in Fold("", group.Title))
+            // A ground that all share is said once.
+            var grounds = group.Leads.Select(lead => lead.Ground).Distinct().ToList();
+            var shared = grounds is [{ } ground] ? ground : null;
+            foreach (var line in Fold("", shared is null ? group.Title : $"{group.Title}; all to ground {shared}"))
                 yield return line;
             yield return columns.Row("    ", "no", "pin", "through", "point", "at most", "").TrimEnd();
             foreach (var lead in group.Leads)
             {
-                foreach (var line in Row(columns, lead, found.GetValueOrDefault(lead.Point)))
+                foreach (var line in Row(columns, shared is null ? lead : lead with { Ground = null }, found.GetValueOrDefault(lead.Point)))
                     yield return line;
             }
         }
-
-        yield return "";
-        foreach (var line in Steps("After", plan.After).Append("").Concat(Steps("Off", plan.Off)))
-            yield return line;
     }
 
     private static IEnumerable<string> Row(Columns columns, Lead lead, string? found)
     {
         var row = columns.Row(
             Box, lead.Number.ToString(CultureInfo.InvariantCulture), lead.AdapterPin, LeadWords.Through(lead), lead.Point, LeadWords.AtMost(lead), "");
-        var remark = LeadWords.Remark(lead);
-        if (remark.Length > 0 && row.Length + remark.Length < Width)
-            (row, remark) = (row + remark, "");
-        yield return row.TrimEnd();
-        foreach (var words in (string?[])[remark, found])
+        // On the row as long as it fits, else below it.
+        var below = new List<string>();
+        foreach (var words in LeadWords.Remarks(lead).Append(found ?? "").Where(words => words.Length > 0))
         {
-            if (!string.IsNullOrEmpty(words))
-            {
-                foreach (var line in Fold(new string(' ', columns.Indent), words))
-                    yield return line;
-            }
+            if (below.Count == 0 && row.Length + words.Length < Width)
+                row += words + "  ";
+            else
+                below.Add(words);
         }
+        yield return row.TrimEnd();
+        foreach (var line in below.SelectMany(words => Fold(new string(' ', columns.Indent), words)))
+            yield return line;
     }
 
     private static IEnumerable<string> Steps(string label, IEnumerable<string> steps) =>

@@ -38,7 +38,7 @@ public sealed record WiringPlan(
                     : "Unplug the board's own controller, or take its outputs off the lines (the profile does not say how): two drivers on one line damage each other.",
             ],
             GroundsOf(board),
-            Number(Group(board, LeadsOf(board))),
+            Number(board.Multiplexers.Select(OfMultiplexer).Concat(Group(board, LeadsOf(board)))),
             [
                 "Look once more at each divider: which end is at the clip, and its ground.",
                 "The adapter's cable to the computer first: its pins are inputs until a run begins, and drive nothing. The other way round, the board would feed an adapter that is off through its pins.",
@@ -68,7 +68,7 @@ public sealed record WiringPlan(
         foreach (var point in board.TestPoints)
         {
             if (point.AdapterPin is { } pin && board.Lines.All(line => line.AdapterPin != pin))
-                yield return Sense(board, point, pin);
+                yield return Sense(board, point, point.LeadEnd!);
         }
         foreach (var line in board.Lines)
         {
@@ -91,6 +91,25 @@ public sealed record WiringPlan(
         return new(
             0, supply is not null ? LeadUse.Supply : stop is not null ? LeadUse.Stop : LeadUse.Sense, pin, point.Name, null,
             point.Divider is null ? point.Series : null, point.Divider, point.Ground, point.HighestAtAdapter, remark);
+    }
+
+    /// <summary>A multiplexer of the measuring set-up, with its own leads to the adapter.</summary>
+    private static LeadGroup OfMultiplexer(Multiplexer multiplexer)
+    {
+        Lead Own(LeadUse use, string pin, string end, string remark) =>
+            new(0, use, pin, $"{multiplexer.Name}.{end}", end, null, null, null, PinVoltage.FiveVoltMaximum, remark);
+
+        return new(
+            $"Multiplexer {multiplexer.Name}, {multiplexer.Type.Name}: on the supply and ground of the adapter, enabled",
+            [
+                new(
+                    multiplexer.Name, null, IsPoint: false,
+                    [
+                        Own(LeadUse.Sense, multiplexer.CommonPin, "Z", "common"),
+                        .. multiplexer.SelectPins.Select((pin, bit) => Own(
+                            LeadUse.Select, pin, string.Create(CultureInfo.InvariantCulture, $"S{bit}"), string.Create(CultureInfo.InvariantCulture, $"address bit {bit}"))),
+                    ]),
+            ]);
     }
 
     private static string Supply(Supply supply) =>

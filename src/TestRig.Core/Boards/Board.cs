@@ -24,4 +24,10 @@ public sealed record Board(
 
     /// <summary>The board's own controller and how it is disabled; null where the profile does not say.</summary>
     public Controller? Controller { get; init; }
+
+    /// <summary>Between test points and adapter inputs; none where each has a pin of its own.</summary>
+    public ImmutableArray<Multiplexer> Multiplexers { get; init; } = [];
+
+    /// <summary>How many lines may be on at the same time; null when the profile does not say, and then it is one.</summary>
+    public int? LinesOnTogether { get; init; }
 }

@@ -43,7 +43,7 @@ internal static class WiringCommand
 
         if (request.Adapter is null && request.Simulated is null)
         {
-            Show(screen, plan, ImmutableDictionary<string, string>.Empty);
+            Show(screen, plan, WiringList.Lines(plan));
             SayPage(screen, request);
             await JsonOption.WriteAsync(request.Json, WiringJson.Write(plan, request.Profile.ToString(), null, null)).ConfigureAwait(false);
             return ExitCode.AllWorking;
@@ -56,7 +56,7 @@ internal static class WiringCommand
         view.Start(board, adapter.Identity);
         var check = await new LeadCheck(board, adapter, request.MotorIsOff).RunAsync(new Progress(view), cancellation).ConfigureAwait(false);
         screen.Say();
-        Show(screen, plan, check.Leads.ToImmutableDictionary(lead => lead.Key, lead => $"{Mark(lead.Value.State)}: {lead.Value.Words}"));
+        Show(screen, plan, WiringList.Found(plan, check.Leads.ToImmutableDictionary(lead => lead.Key, lead => $"{Mark(lead.Value.State)}: {lead.Value.Words}")));
         screen.Say();
         if (check.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", check.Ending.Words);
@@ -66,11 +66,11 @@ internal static class WiringCommand
         return ExitCodeOf(check);
     }
 
-    private static void Show(TextScreen screen, WiringPlan plan, ImmutableDictionary<string, string> found)
+    private static void Show(TextScreen screen, WiringPlan plan, IEnumerable<string> lines)
     {
         screen.Say($"{plan.Board.Name}: {plan.Leads.Count()} leads, {plan.Grounds.Length} ground {(plan.Grounds.Length == 1 ? "clip" : "clips")}");
         screen.Say();
-        foreach (var line in WiringList.Lines(plan, found))
+        foreach (var line in lines)
             screen.Say(line);
     }
 
