@@ -16,7 +16,7 @@ internal static class FigureLayout
     public const double NameHeight = 6;
 
     private const double CellWidth = 90, SecondCell = WiringFigure.Width - CellWidth;
-    private const double Pitch = 6.6, DividerPitch = 9.6, Below = 3, Stub = 3;
+    private const double Pitch = 5.4, DividerPitch = 9.6, RoomyPitch = 6.4, Below = 3.4, Stub = 3;
 
     /// <summary>Half the difference between an outline and its first and last pin.</summary>
     private const double Rim = 4;
@@ -76,7 +76,9 @@ internal static class FigureLayout
 
     private static (DrawnBody Body, double Height) Place(LeadBody body, bool half, double left, double top)
     {
-        var pitch = body.Leads.Any(lead => lead.Divider is not null) ? DividerPitch : Pitch;
+        // The lower resistor hangs below its lead, where the next one may be.
+        var divided = body.Leads.Any(lead => lead.Divider is not null);
+        var pitch = divided && (body.Leads.Length > 1 || body.IsPoint) ? DividerPitch : body.IsPoint || (IsDip(body) && !half) ? Pitch : RoomyPitch;
         return body.IsPoint ? Point(body, left, top, pitch)
             : !IsDip(body) ? List(body, half, left, top, pitch)
             : half ? Dip(body, left + 4, 16, left, left + CellWidth, top, pitch)

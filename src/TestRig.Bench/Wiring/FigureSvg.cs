@@ -86,6 +86,8 @@ internal static class FigureSvg
     private static XElement Lead(DrawnLead drawn, bool alone)
     {
         var (lead, sign) = (drawn.Lead, drawn.Direction);
+        // A part with one lead has its name beside the pin, a point of its own has nothing else.
+        var named = lead.PinOfBody is not null && !alone;
         var group = new XElement(
             Svg + "g",
             new XAttribute("class", Drives(lead) ? "lead drives" : "lead"),
@@ -100,10 +102,9 @@ internal static class FigureSvg
             Text(lead.AdapterPin, boxLeft + (PinBoxWidth / 2), drawn.Y + 1.25, 3.5, "middle", PinBoxWidth - 1.5, bold: true, white: true));
         if (lead.HighestAtPin is not null)
             group.Add(Text($"≤ {LeadWords.AtMost(lead)}", drawn.AdapterX + (sign * 1), drawn.Y + 3, 2.1, sign > 0 ? "start" : "end", 13));
-        group.Add(lead.Divider is not null ? Divider(drawn) : lead.Series is not null ? Series(drawn) : []);
+        group.Add(lead.Divider is not null ? Divider(drawn, named) : lead.Series is not null ? Series(drawn) : []);
         group.Add(Arrow(drawn));
-        // A part with one lead has its name beside the pin.
-        if (lead.PinOfBody is not null && !alone)
+        if (named)
             group.Add(Text(lead.Point, drawn.PointX - (sign * (Drives(lead) ? 4.4 : 1.6)), drawn.Y - 1, 2.8, sign > 0 ? "end" : "start", 16, bold: true));
         return group;
     }
@@ -117,12 +118,14 @@ internal static class FigureSvg
     }
 
     /// <summary>The upper resistor towards the board, the lower one from the adapter's end of it to ground.</summary>
-    private static IEnumerable<XElement> Divider(DrawnLead drawn)
+    /// <param name="named">The point's name stands over the board's end of the lead.</param>
+    private static IEnumerable<XElement> Divider(DrawnLead drawn, bool named)
     {
         var middle = ((drawn.AdapterX + drawn.PointX) / 2) + (drawn.Direction * 3);
         var junction = middle - (drawn.Direction * 5.5);
         yield return Rectangle(middle - 4.5, drawn.Y - 1.2, 9, 2.4, "resistor");
-        yield return Text(Ohm(LeadWords.Through(drawn.Lead)), middle - (drawn.Direction * 4), drawn.Y - 1.9, 2.5, "middle", 31);
+        var words = named ? drawn.PointX - (drawn.Direction * 29.5) : middle - (drawn.Direction * 4);
+        yield return Text(Ohm(LeadWords.Through(drawn.Lead)), words, drawn.Y - 1.9, 2.5, "middle", 30);
         yield return new(Svg + "circle", new XAttribute("cx", N(junction)), new XAttribute("cy", N(drawn.Y)), new XAttribute("r", "0.6"), new XAttribute("class", "solid"));
         yield return Line(junction, drawn.Y, junction, drawn.Y + 5.6);
         yield return Rectangle(junction - 0.9, drawn.Y + 1.2, 1.8, 3.6, "resistor");

@@ -36,9 +36,11 @@ public static class WiringList
 
     private static IEnumerable<string> Leads(WiringPlan plan, IReadOnlyDictionary<string, string> found)
     {
-        var columns = Columns.For([.. plan.Leads]);
+        var all = Columns.For([.. plan.Leads]);
         foreach (var group in plan.Groups)
         {
+            // Numbers and pins stand below each other throughout; what is wide in one group need not spread the others.
+            var columns = Columns.For([.. group.Leads]) with { Number = all.Number, Pin = all.Pin };
             yield return "";
             // A ground that all share is said once.
             var grounds = group.Leads.Select(lead => lead.Ground).Distinct().ToList();

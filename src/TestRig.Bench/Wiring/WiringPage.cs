@@ -74,7 +74,7 @@ public static class WiringPage
     private const string Style = """
         @page { size: A4 portrait; margin: 12mm; }
         body { font: 10pt/1.35 system-ui, "DejaVu Sans", Arial, sans-serif; color: #000; background: #fff; max-width: 186mm; margin: 8mm auto; }
-        h1 { font-size: 15pt; margin: 0 0 1mm; } h2 { font-size: 11pt; margin: 3mm 0 1mm; border-bottom: 0.4mm solid #000; break-after: avoid; }
+        h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 11pt; margin: 3mm 0 1mm; border-bottom: 0.4mm solid #000; break-after: avoid; }
         p { margin: 0 0 1mm; } ol, ul { margin: 0; padding-left: 6mm; }
         ul.ticks { list-style: "\2610\00a0\00a0"; }
         figure { margin: 2.5mm 0 0; break-inside: avoid; }

@@ -40,7 +40,9 @@ public sealed record WiringPlan(
             GroundsOf(board),
             Number(board.Multiplexers.Select(OfMultiplexer).Concat(Group(board, LeadsOf(board)))),
             [
-                "Look once more at each divider: which end is at the clip, and its ground.",
+                .. board.TestPoints.Any(point => point is { AdapterPin: not null, Divider: not null })
+                    ? (string[])["Look once more at each divider: which end is at the clip, and its ground."]
+                    : [],
                 "The adapter's cable to the computer first: its pins are inputs until a run begins, and drive nothing. The other way round, the board would feed an adapter that is off through its pins.",
                 $"Then the supplies of the board: {Listed(others)}.{(motors.Count > 0 ? $" The motor supply ({Listed(motors)}) stays off and locked." : "")}",
             ],

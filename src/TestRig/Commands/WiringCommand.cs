@@ -68,7 +68,8 @@ internal static class WiringCommand
 
     private static void Show(TextScreen screen, WiringPlan plan, IEnumerable<string> lines)
     {
-        screen.Say($"{plan.Board.Name}: {plan.Leads.Count()} leads, {plan.Grounds.Length} ground {(plan.Grounds.Length == 1 ? "clip" : "clips")}");
+        screen.Say(plan.Board.Name);
+        screen.Say($"{plan.Leads.Count()} leads, {plan.Grounds.Length} ground {(plan.Grounds.Length == 1 ? "clip" : "clips")}");
         screen.Say();
         foreach (var line in lines)
             screen.Say(line);
