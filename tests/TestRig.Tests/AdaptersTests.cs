@@ -5,19 +5,22 @@ namespace TestRig.Tests;
 /// <summary>Identification and self-test of the real firmware.</summary>
 public class AdaptersTests
 {
-    private static readonly string _loopBoard = Path.Combine(Repository.Root, "tests", "TestRig.Tests", "boards", "loop.board");
+    private static readonly string _loopBoard = Repository.TestBoard("loop.board");
 
-    [Fact]
-    public void The_adapter_is_listed_with_board_firmware_tick_resolution_and_stop_bound()
+    [Theory]
+    [InlineData(EmulatedChip.Mega2560Name, "2560", 20 + 9)] // tick, look and skew in ticks: firmware-notes/timing.md
+    [InlineData(EmulatedChip.Mega328PName, "328P", 13 + 4)]
+    public void The_adapter_is_listed_with_board_firmware_tick_resolution_and_stop_bound(string name, string board, int resolution)
     {
-        using var bench = EmulatedBench.Start();
+        var chip = EmulatedChip.Of(name);
+        using var bench = EmulatedBench.Start(board: chip.LinesBoard, chip: chip);
         using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--json", "-");
         Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
         var adapter = JsonDocument.Parse(run.Output).RootElement.GetProperty("adapters").EnumerateArray().Single();
         Assert.Equal(bench.Port, adapter.GetProperty("place").GetString());
-        Assert.Contains("2560", adapter.GetProperty("board").GetString(), StringComparison.Ordinal);
+        Assert.Contains(board, adapter.GetProperty("board").GetString(), StringComparison.Ordinal);
         Assert.Equal(62_500, adapter.GetProperty("tick_ps").GetInt64()); // 16 MHz
-        Assert.True(adapter.GetProperty("resolution_ps").GetInt64() > 1_250_000); // 20 cycles between looks (firmware-notes/timing.md), and the skew
+        Assert.Equal(resolution * 62_500, adapter.GetProperty("resolution_ps").GetInt64());
         Assert.True(adapter.GetProperty("stopBound_ps").GetInt64() > 0);
         Assert.Contains(bench.Port, run.Error, StringComparison.Ordinal);
         Assert.Empty(bench.EndAndReadLines());
@@ -33,11 +36,13 @@ public class AdaptersTests
         Assert.Contains("/dev/no-such-port", root.GetProperty("refused")[0].GetProperty("reason").GetString(), StringComparison.Ordinal);
     }
 
-    [Fact]
-    public void A_looped_wire_is_followed_every_time_and_its_delay_is_measured_on_the_adapters_clock()
+    [Theory]
+    [InlineData(EmulatedChip.Mega2560Name, "loop.board", "D22=A0")]
+    [InlineData(EmulatedChip.Mega328PName, "loop-328p.board", "D2=A0")]
+    public void A_looped_wire_is_followed_every_time_and_its_delay_is_measured_on_the_adapters_clock(string name, string board, string wire)
     {
-        using var bench = EmulatedBench.Start(board: _loopBoard);
-        using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--self-test", "D22=A0", "--repeats", "20", "--json", "-");
+        using var bench = EmulatedBench.Start(board: Repository.TestBoard(board), chip: EmulatedChip.Of(name));
+        using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--self-test", wire, "--repeats", "20", "--json", "-");
         Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
         var test = JsonDocument.Parse(run.Output).RootElement.GetProperty("selfTest");
         Assert.True(test.GetProperty("good").GetBoolean());

@@ -11,32 +11,30 @@ namespace TestRig.Tests;
 /// </summary>
 public class AttackTests
 {
-    private const int Lines = 6;
-    private const int FirstLine = 22; // D22 is pin 0: firmware-notes/wiring.md
-    private const byte EmergencyStop = 46;
     private const uint TicksPerMs = 16_000;
     private const uint LongestOn = 5 * TicksPerMs;
     private const uint Rest = 2 * TicksPerMs;
     private const double TickNs = 62.5;
 
-    /// <summary>A line changes 7 to 113 ticks after its step: firmware-notes/timing.md.</summary>
-    private const double LateNs = (113 - 7) * TickNs;
-
-    private static readonly LimitsTable _limits = new(
-        // 0 and 1, 2 and 3, 4 and 5 are kept apart; each pair is named by one of the two only.
-        [.. Enumerable.Range(0, Lines).Select(pin => new LineDeclaration((byte)pin, IdleHigh: true, LongestOn, Rest, pin % 2 == 0 ? 2u << pin : 0))],
-        [new(EmergencyStop, StopsHigh: false, 0x3F)],
-        HeartbeatMilliseconds: 60_000);
+    private static LimitsTable LimitsOf(EmulatedChip chip) => new(
+        // Lines are kept apart in pairs; each pair is named by one of the two only.
+        [.. chip.LinePins.Select((pin, index) => new LineDeclaration((byte)pin, IdleHigh: true, LongestOn, Rest, index % 2 == 0 ? 2u << pin : 0))],
+        [new(chip.EmergencyStop, StopsHigh: false, chip.AllLines)],
+        HeartbeatMilliseconds: 60_000,
+        Selects: chip.SelectPins);
 
     [Theory]
-    [InlineData(1)]
-    [InlineData(2)]
-    public void A_hostile_host_never_gets_a_line_beyond_its_limits_nor_a_program_run_twice(int seed)
+    [InlineData(EmulatedChip.Mega2560Name, 1)]
+    [InlineData(EmulatedChip.Mega2560Name, 2)]
+    [InlineData(EmulatedChip.Mega328PName, 3)]
+    [InlineData(EmulatedChip.Mega328PName, 4)]
+    public void A_hostile_host_never_gets_a_line_beyond_its_limits_nor_a_program_run_twice_nor_a_select_pin_of_a_line(string name, int seed)
     {
-        using var bench = EmulatedBench.Start(options: ["--fast", "--seed", seed.ToString(CultureInfo.InvariantCulture)]);
+        var chip = EmulatedChip.Of(name);
+        using var bench = EmulatedBench.Start(options: ["--fast", "--seed", seed.ToString(CultureInfo.InvariantCulture)], board: chip.LinesBoard, chip: chip);
         using var link = new RawLink(bench.Port);
         link.Identify();
-        var attack = new Attack(bench, link, new Random(seed));
+        var attack = new Attack(bench, link, new Random(seed), chip);
         for (var turn = 0; turn < 200; turn++)
             attack.Turn();
 
@@ -44,39 +42,41 @@ public class AttackTests
         Assert.True(attack.Accepted.Count > 20, $"{attack.Accepted.Count} runs");
         foreach (var refusal in (ReplyResult[])[ReplyResult.NotArmed, ReplyResult.WrongNonce, ReplyResult.AlreadyRun, ReplyResult.ProgramRefused, ReplyResult.Armed, ReplyResult.StopActive])
             Assert.True(attack.Refusals.Contains(refusal), $"nothing was refused with {refusal}");
+        Assert.True(attack.Selected > 5, $"{attack.Selected} times selected");
+        Assert.True(attack.SelectsRefused > 5, $"{attack.SelectsRefused} times a line was refused as a select pin");
 
+        Assert.True(bench.StackUntouched() > 0, "the stack has reached the variables");
         var stretches = bench.EndAndReadLines();
         Assert.True(stretches.Count > 20, $"{stretches.Count} times on");
-        Judge(stretches, attack.Accepted);
+        Judge(stretches, attack.Accepted, chip);
     }
 
-    private static void Judge(IReadOnlyList<LineOn> stretches, IReadOnlyList<AcceptedRun> runs)
+    private static void Judge(IReadOnlyList<LineOn> stretches, IReadOnlyList<AcceptedRun> runs, EmulatedChip chip)
     {
-        Assert.All(stretches, stretch => Assert.InRange(stretch.Length(long.MaxValue), 1, (LongestOn * TickNs) + LateNs));
+        var late = chip.StepSpread * TickNs;
+        Assert.All(stretches, stretch => Assert.InRange(stretch.Length(long.MaxValue), 1, (LongestOn * TickNs) + late));
         foreach (var line in stretches.GroupBy(stretch => stretch.Pin))
         {
             foreach (var (before, after) in line.Zip(line.Skip(1)))
-                Assert.True(after.From - before.To >= (Rest * TickNs) - LateNs, $"no rest between {before} and {after}");
+                Assert.True(after.From - before.To >= (Rest * TickNs) - late, $"no rest between {before} and {after}");
         }
-        foreach (var one in stretches.Where(stretch => PinOf(stretch) % 2 == 0))
-            Assert.DoesNotContain(stretches, other => PinOf(other) == PinOf(one) + 1 && other.From < one.To && one.From < other.To);
+        foreach (var one in stretches.Where(stretch => (chip.LinePin(stretch.Pin) - chip.FirstPin) % 2 == 0))
+            Assert.DoesNotContain(stretches, other => chip.LinePin(other.Pin) == chip.LinePin(one.Pin) + 1 && other.From < one.To && one.From < other.To);
 
         // What is on belongs to a run that was accepted, and is no more than that run's program says.
         foreach (var run in runs)
         {
             var here = stretches.Where(stretch => stretch.From >= run.From && stretch.From <= run.To).ToArray();
-            for (var pin = 0; pin < Lines; pin++)
+            foreach (var pin in chip.LinePins)
             {
                 var planned = run.Program.OnTimes(pin);
-                var seen = here.Where(stretch => PinOf(stretch) == pin).ToArray();
-                Assert.True(seen.Length <= planned.Length, $"D{FirstLine + pin} was on {seen.Length} times where the program says {planned.Length}");
-                Assert.All(seen.Zip(planned), pair => Assert.InRange(pair.First.Length(long.MaxValue), 1, (pair.Second * TickNs) + LateNs));
+                var seen = here.Where(stretch => chip.LinePin(stretch.Pin) == pin).ToArray();
+                Assert.True(seen.Length <= planned.Length, $"{chip.LineName(pin)} was on {seen.Length} times where the program says {planned.Length}");
+                Assert.All(seen.Zip(planned), pair => Assert.InRange(pair.First.Length(long.MaxValue), 1, (pair.Second * TickNs) + late));
             }
         }
         Assert.All(stretches, stretch => Assert.Single(runs, run => stretch.From >= run.From && stretch.From <= run.To));
     }
-
-    private static int PinOf(LineOn stretch) => int.Parse(stretch.Pin.AsSpan(1), CultureInfo.InvariantCulture) - FirstLine;
 
     /// <param name="From">The bench's clock before RUN was sent.</param>
     /// <param name="To">The bench's clock after the burst was over.</param>
@@ -107,8 +107,9 @@ public class AttackTests
         }
     }
 
-    private sealed class Attack(EmulatedBench bench, RawLink link, Random random)
+    private sealed class Attack(EmulatedBench bench, RawLink link, Random random, EmulatedChip chip)
     {
+        private readonly LimitsTable _limits = LimitsOf(chip);
         private readonly List<(byte Type, byte[] Body)> _recorded = [];
         private readonly Dictionary<uint, Steps> _programs = [];
         private uint _nonce;
@@ -118,10 +119,18 @@ public class AttackTests
 
         public HashSet<ReplyResult> Refusals { get; } = [];
 
+        /// <summary>SELECT went through so often.</summary>
+        public int Selected { get; private set; }
+
+        /// <summary>SELECT or SELECTS that named a line was refused so often.</summary>
+        public int SelectsRefused { get; private set; }
+
         public void Turn()
         {
             if (_recorded.Count == 0 || random.Next(5) == 0)
                 Arm();
+            if (random.Next(2) == 0)
+                Select();
             switch (random.Next(20))
             {
                 case < 8:
@@ -147,7 +156,8 @@ public class AttackTests
                 case 19 when random.Next(2) == 0:
                     // A line that is still driven from the arming before, declared anew as if the level that is on were idle.
                     Ask(LinkRequest.Disarm);
-                    Ask(LinkRequest.Line(_limits.Lines[random.Next(Lines)] with { IdleHigh = false }));
+                    Ask(LinkRequest.Line(_limits.Lines[random.Next(chip.Lines)] with { IdleHigh = false }));
+                    DeclareSelects(chip.SelectPins | RandomLine());
                     break;
                 default:
                     if (random.Next(3) == 0)
@@ -169,9 +179,34 @@ public class AttackTests
             foreach (var stop in _limits.Stops)
                 Ask(LinkRequest.Stop(stop));
             Ask(LinkRequest.Heartbeat(_limits.HeartbeatMilliseconds));
+            Ask(LinkRequest.Selects(_limits.Selects));
             var armed = Ask(LinkRequest.Arm(_limits.Digest()));
             Assert.Equal(ReplyResult.Ok, armed.Result);
             _nonce = ArmedReply.Parse(armed.Body.AsSpan()).Value!.Nonce;
+        }
+
+        /// <summary>With the nonce of the last arming: select pins alone, or lines among them.</summary>
+        private void Select()
+        {
+            var high = random.Next(2) == 0 ? (uint)random.Next(0x100) : (uint)random.Next(4) << chip.FirstPin + chip.Lines;
+            switch (Ask(LinkRequest.Select(_nonce, high)).Result)
+            {
+                case ReplyResult.Ok:
+                    Assert.Equal(0u, high & ~chip.SelectPins);
+                    Selected++;
+                    break;
+                case ReplyResult.BadValue:
+                    SelectsRefused++;
+                    break;
+            }
+            if (random.Next(4) == 0)
+                DeclareSelects((uint)random.Next(0x100));
+        }
+
+        private void DeclareSelects(uint pins)
+        {
+            if (Ask(LinkRequest.Selects(pins)).Result == ReplyResult.BadValue)
+                SelectsRefused++;
         }
 
         private void LoadAndRun()
@@ -184,6 +219,8 @@ public class AttackTests
             Ask(LinkRequest.Run(_nonce, run, (byte)steps.Items.Length, digest));
         }
 
+        private uint RandomLine(bool undeclaredToo = false) => 1u << chip.FirstPin + random.Next(chip.Lines + (undeclaredToo ? 1 : 0));
+
         /// <summary>Near the limits on both sides of each.</summary>
         private Steps RandomSteps()
         {
@@ -191,7 +228,7 @@ public class AttackTests
             var at = (uint)random.Next(1590, 2000);
             for (var count = random.Next(1, 6); count > 0; count--)
             {
-                steps.Add(new(at, StepAction.Lines, 1u << random.Next(Lines) | (random.Next(3) == 0 ? 1u << random.Next(Lines + 1) : 0), 0));
+                steps.Add(new(at, StepAction.Lines, RandomLine() | (random.Next(3) == 0 ? RandomLine(undeclaredToo: true) : 0), 0));
                 at += random.Next(4) == 0 ? (uint)random.Next((int)LongestOn - 1, (int)LongestOn + 2) : (uint)random.Next(310, (int)LongestOn);
                 if (random.Next(3) != 0)
                 {

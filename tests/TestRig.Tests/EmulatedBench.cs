@@ -23,11 +23,11 @@ internal sealed class EmulatedBench : IDisposable
 
     public string Adapter => $"serial:{Port}";
 
-    public static EmulatedBench Start(IEnumerable<string>? faults = null, bool motorOn = false, IEnumerable<string>? options = null, string? board = null)
+    public static EmulatedBench Start(IEnumerable<string>? faults = null, bool motorOn = false, IEnumerable<string>? options = null, string? board = null, EmulatedChip? chip = null)
     {
         var log = Path.Combine(Path.GetTempPath(), $"testrig-pins-{Guid.NewGuid():N}.log");
         var start = new ProcessStartInfo(Repository.EmulatedBench) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true };
-        foreach (var argument in (string[])["--firmware", Repository.Firmware, "--board", board ?? Repository.DomeBoard, "--motor", motorOn ? "on" : "off", "--log", log])
+        foreach (var argument in (string[])["--firmware", (chip ?? EmulatedChip.Mega2560).Firmware, "--board", board ?? Repository.DomeBoard, "--motor", motorOn ? "on" : "off", "--log", log])
             start.ArgumentList.Add(argument);
         foreach (var fault in faults ?? [])
         {
@@ -78,6 +78,9 @@ internal sealed class EmulatedBench : IDisposable
         while (Time() < nanoseconds)
             Thread.Sleep(1);
     }
+
+    /// <summary>Bytes of the chip's SRAM between its variables and the deepest that its stack has ever been.</summary>
+    public int StackUntouched() => int.Parse(Tell("stack").Split(' ')[2], CultureInfo.InvariantCulture);
 
     /// <summary>Ends the bench and returns what its log says of the command lines: when each was on, in nanoseconds of its own clock.</summary>
     public IReadOnlyList<LineOn> EndAndReadLines() => LineOn.Read(EndAndReadLog());

@@ -19,9 +19,6 @@ public class MishapTests
     /// <summary>Heartbeat limit of a sweep of the demonstration profile: the shortest that a sweep sets.</summary>
     private const long HeartbeatNs = 5_000_000_000;
 
-    /// <summary>Where the demonstration board has the emergency stop's sense contact: high while healthy.</summary>
-    private const string EmergencyStopPin = "D43";
-
     [Fact]
     public void Kill_9_while_a_line_is_on_leaves_every_line_idle_within_its_limit()
     {
@@ -99,43 +96,49 @@ public class MishapTests
         Assert.Contains("emergency-stop", run.Output, StringComparison.Ordinal);
         var log = bench.EndAndReadLog();
         AssertNothingLeftOn(LineOn.Read(log), expected: 1);
-        Assert.Equal(1, StopsWithin(bound, log));
+        Assert.Equal(1, StopsWithin(bound, log, EmulatedChip.Mega2560));
     }
 
-    [Fact]
-    public async Task The_emergency_stop_idles_all_lines_within_the_bound_that_the_adapter_states_while_looking_and_while_measuring()
+    [Theory]
+    [InlineData(EmulatedChip.Mega2560Name)]
+    [InlineData(EmulatedChip.Mega328PName)]
+    public async Task The_emergency_stop_idles_all_lines_within_the_bound_that_the_adapter_states_while_looking_and_while_measuring(string name)
     {
-        using var bench = EmulatedBench.Start();
+        var chip = EmulatedChip.Of(name);
+        using var bench = EmulatedBench.Start(board: chip.LinesBoard, chip: chip);
         await using var adapter = await SerialAdapter.OpenAsync(bench.Port, default);
-        string[] lines = ["D22", "D24", "D26"];
+        string[] lines = [.. chip.LinePins.Take(3).Select(chip.LineName)];
         var longest = Duration.FromMilliseconds(20_000);
         await adapter.ArmAsync(
-            new([.. lines.Select(pin => new LineLimit(pin, Level.High, longest, Duration.Zero, []))], [new(EmergencyStopPin, Level.Low, [.. lines])], [], (longest * 2) + Duration.FromMilliseconds(1000)), default);
-        // The conversions of one MEASURE of 16 pins with 64 samples take some 180 ms: half of the presses fall into one.
-        ImmutableArray<string> analog = [.. Enumerable.Range(0, 16).Select(index => $"A{index}")];
-        var measure = adapter.Identity.SampleTime * (16 * 64);
+            new([.. lines.Select(pin => new LineLimit(pin, Level.High, longest, Duration.Zero, []))], [new(chip.EmergencyStopName, Level.Low, [.. lines])], [], (longest * 2) + Duration.FromMilliseconds(1000)), default);
+        // The conversions of one MEASURE of 16 pins with 64 samples take some 180 ms, those of 8 pins half of that: every other press falls into one.
+        ImmutableArray<string> analog = [.. Enumerable.Range(0, chip.Analog).Select(index => $"A{index}")];
+        var measure = adapter.Identity.SampleTime * (chip.Analog * 64);
         var on = new LinesStep(Duration.FromMilliseconds(1), [.. lines]);
         StimulusProgram looking = new([on], longest);
-        StimulusProgram measuring = new([on, .. Enumerable.Range(0, 3).Select(index => new MeasureStep(Duration.FromMilliseconds(2) + (measure * index), analog, 64))], longest);
+        StimulusProgram measuring = new([on, .. Enumerable.Range(0, chip.MostLevels / chip.Analog).Select(index => new MeasureStep(Duration.FromMilliseconds(2) + (measure * index), analog, 64))], longest);
 
         var presses = new Random(20261125);
         for (var turn = 0; turn < 6; turn++)
         {
             var running = adapter.RunAsync(turn % 2 == 0 ? looking : measuring, default);
             bench.WaitForLines(AnyOn);
-            bench.WaitForTime(bench.Time() + presses.Next(1_000_000, 300_000_000));
+            bench.WaitForTime(bench.Time() + presses.Next(1_000_000, (int)(measure.Picoseconds / 1000) * (chip.MostLevels / chip.Analog)));
             bench.Tell("press emergency-stop");
             var ending = (await running).Capture.Ending;
-            Assert.Equal(new CaptureEnding(CaptureOutcome.StopInput, EmergencyStopPin), ending);
+            Assert.Equal(new CaptureEnding(CaptureOutcome.StopInput, chip.EmergencyStopName), ending);
             bench.Tell("release emergency-stop");
         }
-        Assert.Equal(6 * lines.Length, StopsWithin(adapter.Identity.StopBound, bench.EndAndReadLog()));
+        Assert.Equal(6 * lines.Length, StopsWithin(adapter.Identity.StopBound, bench.EndAndReadLog(), chip));
     }
 
-    [Fact]
-    public async Task A_megabyte_of_random_bytes_to_the_firmware_moves_no_line_and_it_still_answers()
+    [Theory]
+    [InlineData(EmulatedChip.Mega2560Name, 48)] // pins in six ports, and in three: firmware-notes/wiring.md
+    [InlineData(EmulatedChip.Mega328PName, 24)]
+    public async Task A_megabyte_of_random_bytes_to_the_firmware_moves_no_line_and_it_still_answers(string name, int pins)
     {
-        using var bench = EmulatedBench.Start(options: ["--fast"]);
+        var chip = EmulatedChip.Of(name);
+        using var bench = EmulatedBench.Start(options: ["--fast"], board: chip.LinesBoard, chip: chip);
         var garbage = new byte[1_000_000];
         new Random(20261125).NextBytes(garbage);
         using (var port = new SerialPort(bench.Port, 500_000))
@@ -146,7 +149,7 @@ public class MishapTests
                 port.Write(garbage, sent, 1000);
         }
         await using (var adapter = await SerialAdapter.OpenAsync(bench.Port, default))
-            Assert.Equal(48, adapter.Pins.Length); // 48 pins in six ports, as firmware-notes/wiring.md lists them
+            Assert.Equal(pins, adapter.Pins.Length);
         Assert.Empty(bench.EndAndReadLines());
     }
 
@@ -162,11 +165,11 @@ public class MishapTests
     /// Checks that each line which was on when the emergency stop was pressed was idle within <paramref name="bound"/> of the change at the adapter's pin, and
     /// returns how many there were. Both instants are in the bench's log, to the nanosecond.
     /// </summary>
-    private static int StopsWithin(Duration bound, IReadOnlyList<string> log)
+    private static int StopsWithin(Duration bound, IReadOnlyList<string> log, EmulatedChip chip)
     {
         var lines = LineOn.Read(log);
         var found = 0;
-        foreach (var pressed in log.Where(line => line.EndsWith($" {EmergencyStopPin} low", StringComparison.Ordinal)))
+        foreach (var pressed in log.Where(line => line.EndsWith($" {chip.EmergencyStopName} low", StringComparison.Ordinal)))
         {
             var at = long.Parse(pressed.AsSpan(0, pressed.IndexOf(' ', StringComparison.Ordinal)), CultureInfo.InvariantCulture);
             foreach (var line in lines.Where(line => line.From <= at && !(line.To < at)))

@@ -16,11 +16,15 @@ internal static class Repository
 
     public static string EmulatedBench { get; } = Built("tools", "emulated-bench", "build", "emulated-bench");
 
-    public static string Firmware { get; } = Built("src", "firmware", "build", "atmega2560", "testrig-atmega2560.elf");
+    /// <summary>The adapter's firmware for a chip.</summary>
+    public static string Firmware(string chip) => Built("src", "firmware", "build", chip, $"testrig-{chip}.elf");
 
     public static string DomeBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "dome.board");
 
     public static string TideGaugeBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "tide-gauge.board");
+
+    /// <summary>A file of this project's own boards: emulated ones, and profiles of invented ones.</summary>
+    public static string TestBoard(string file) => Path.Combine(Root, "tests", "TestRig.Tests", "boards", file);
 
     private static string Built(params string[] path)
     {

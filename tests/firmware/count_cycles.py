@@ -1,30 +1,51 @@
 #!/usr/bin/env python3
-"""Checks the timing that the board promises (board.h, told to the host by IDENTIFY) against the linked program.
+"""Checks the timing that each board promises (its board.h, told to the host by IDENTIFY) against the linked program.
 
-Usage: count_cycles.py ELF BOARD_H BURST_C
+Usage: count_cycles.py CHIP ELF [CHIP ELF]...
 
 Reads `avr-objdump -d`, adds up cycles along every path between two looks at the inputs, and compares the longest ones with the
-figures in board.h. Cycles of the instructions: Microchip DS40002198 (AVR instruction set manual), core AVRe+ with a
-22-bit program counter: value from memory. Any loop without a look in it is an error: its length could not be bounded.
+figures in src/firmware/CHIP/board.h. Cycles of the instructions: Microchip DS40002198 (AVR instruction set manual), core AVRe+: value from memory. Any loop without a look in it is an error: its length could not be bounded.
 """
+import pathlib
 import re
 import subprocess
 import sys
+from typing import NamedTuple
 
-PINL, TCNT1L, ADCSRA = "0x0109", "0x0084", "0x007A"
-TIFR1, PORTA, PINA = "0x16", "0x02", "0x00"
+SOURCE = pathlib.Path(__file__).resolve().parents[2] / "src" / "firmware"
+
+
+class Chip(NamedTuple):
+    """Where a chip differs: registers as avr-objdump writes them, cycles of what pushes its program counter."""
+    first_port: tuple[str, ...]  # the instruction that reads the first port of a look
+    stops: tuple[str, ...]  # that which reads the last one, with the stop inputs
+    idle: tuple[str, ...]  # that which takes the last lines to idle; in compiled code without its register
+    call: int
+    rcall: int
+    ret: int
+
+
+CHIPS = {
+    # PINA, PINL, PORTA; program counter of 22 bits
+    "atmega2560": Chip(first_port=("in", "r18", "0x00"), stops=("lds", "0x0109"), idle=("out", "0x02", "r13"), call=5, rcall=4, ret=5),
+    # PIND, PINB, PORTB; 16 bits
+    "atmega328p": Chip(first_port=("in", "r18", "0x09"), stops=("in", "0x03"), idle=("out", "0x05", "r7"), call=4, rcall=3, ret=4),
+}
+
+TCNT1L, ADCSRA, TIFR1 = "0x0084", "0x007A", "0x16"  # in the same place on both
 SYNCHRONISER = 2  # cycles from a pin to its PINx bit, at most (data sheet: half to one and a half)
 CONVERSION = 14 * 128  # 13 converter clocks of 128 cycles, and up to one until it begins
 
 ONE = """adc add and andi asr bld bst clc cli clr clt com cp cpc cpi dec eor in inc ldi lsl lsr mov movw neg nop or ori out
 rol ror sbc sbci sec sei set sub subi swap tst wdr cln sbr cbr ser""".split()
 TWO = "adiw cbi ld ldd lds mul pop push sbi sbiw st std sts rjmp".split()
-CYCLES = {**dict.fromkeys(ONE, 1), **dict.fromkeys(TWO, 2), "jmp": 3, "lpm": 3, "elpm": 3, "call": 5, "rcall": 4, "ret": 5}
+CYCLES = {**dict.fromkeys(ONE, 1), **dict.fromkeys(TWO, 2), "jmp": 3, "lpm": 3, "elpm": 3}
 SKIPS = {"cpse", "sbic", "sbis", "sbrc", "sbrs"}
 
 
 class Program:
-    def __init__(self, elf):
+    def __init__(self, elf, chip):
+        self.cycles = {**CYCLES, "call": chip.call, "rcall": chip.rcall, "ret": chip.ret}
         text = subprocess.run(["avr-objdump", "-d", "--no-show-raw-insn", elf], check=True, capture_output=True, text=True).stdout
         raw = subprocess.run(["avr-objdump", "-t", elf], check=True, capture_output=True, text=True).stdout
         symbols = re.findall(r"^(\w+) .* \.text\s+(\w+) (\S+)$", raw, re.M)
@@ -51,7 +72,7 @@ class Program:
             return [((after, returns), 1), ((skipped, returns), 1 + (skipped - after) // 2)]
         if name.startswith("br"):
             return [((after, returns), 1), ((self.target(address, operands[-1]), returns), 2)]
-        cost = CYCLES[name]
+        cost = self.cycles[name]
         if name in ("rjmp", "jmp"):
             return [((self.target(address, operands[0]), returns), cost)]
         if name in ("call", "rcall"):
@@ -109,16 +130,21 @@ class Program:
         return (min(r[0] for r in result), max(r[1] for r in result)) if result else None
 
 
-def main():
-    elf, board_h, burst_c = sys.argv[1:]
-    program = Program(elf)
-    board = {m[1]: int(m[2]) for m in re.finditer(r"#define BOARD_(\w+) (\d+)U?L?\b", open(board_h).read())}
-    burst = {m[1]: int(m[2]) for m in re.finditer(r"#define (\w+) (\d+)\b", open(burst_c).read())}
-    gap_tail, stamp_offset = burst["GAP_TAIL"], burst["STAMP_OFFSET"]
+def numbers(path):
+    return {m[1]: int(m[2]) for m in re.finditer(r"#define (\w+) (\d+)U?L?\b", path.read_text())}
+
+
+def check(name, elf):
+    """Prints what was counted for one chip; returns how many figures hold and how many do not."""
+    chip = CHIPS[name]
+    program = Program(elf, chip)
+    board = {figure.removeprefix("BOARD_"): value for figure, value in numbers(SOURCE / name / "board.h").items()}
+    own = numbers(SOURCE / name / "chip.h")
+    gap_tail, stamp_offset = own["GAP_TAIL"], own["STAMP_OFFSET"]
     label = program.labels
     loop, measuring = "burst_loop_run", "burst_measure"
-    first_look, look, look_after_gap = sorted(looks := program.find(loop, "lds", PINL))
-    measure = program.find(measuring, "lds", PINL)
+    first_look, look, look_after_gap = sorted(looks := program.find(loop, *chip.stops))
+    measure = program.find(measuring, *chip.stops)
     # burst_measure is entered by `call` from one place: nodes inside it know where to return to.
     call, = program.calls(loop, measuring)
     inside = (program.next[call],)
@@ -136,7 +162,7 @@ def main():
     stepped = between((look, ()), plain, "changed", "housekeeping_due", "measure")
     kept = between((look, ()), plain, "changed", "step")
     all_at_once = between((look, ()), plain, "measure", "stopped")
-    skew = max(between((a, ()), set(looks))[1] for a in program.find(loop, "in", "r18", PINA))
+    skew = max(between((a, ()), set(looks))[1] for a in program.find(loop, *chip.first_port))
     to_poll = between((look, ()), {label["poll"]}, "changed")[1]
     stamps = [between((l, ()), set(program.find(loop, "lds", TCNT1L)), "poll") for l in looks]
 
@@ -151,9 +177,9 @@ def main():
 
     # Stop inputs: the longest time between two looks at them, and from a look to the lines.
     gaps = [between((l, ()), every_look)[1] for l in looks] + [between((m, inside), every_look)[1] for m in measure]
-    idle_outs = set(program.find(loop, "out", PORTA, "r13"))
+    idle_outs = set(program.find(loop, *chip.idle))
     to_idle = max(between((l, ()), idle_outs, "poll", "measure", "after_gap", "look_after_gap")[1] for l in looks)
-    idle_outs_measuring = set(program.find(measuring, "out", PORTA))
+    idle_outs_measuring = set(program.find(measuring, *chip.idle[:2]))
     to_idle_measuring = max(between((m, inside), idle_outs_measuring, *measure, *inside)[1] for m in measure)
     stop_bound = max(gaps) + max(to_idle, to_idle_measuring) + SYNCHRONISER
     host_bound = board["HOUSEKEEPING_PERIOD"] + max(gaps) + between((label["poll"], ()), {label["host_byte"]}, "look", "step")[1]
@@ -184,7 +210,7 @@ def main():
         ("stamp offset, shortest", min(s[0] for s in stamps), stamp_offset, True),
         ("stamp offset, longest", max(s[1] for s in stamps), stamp_offset, True),
     ]
-    print(f"a turn {turn[1]}, with a record {recorded[1]}, with housekeeping {kept[1]}, with a step {stepped[0]}..{stepped[1]}, "
+    print(f"{name}: a turn {turn[1]}, with a record {recorded[1]}, with housekeeping {kept[1]}, with a step {stepped[0]}..{stepped[1]}, "
           f"all together {all_at_once[1]}")
     print(f"from a look to the poll {to_poll}; to all lines idle {to_idle}, measuring {to_idle_measuring}; "
           f"longest time between two looks at the stop inputs {max(gaps)}")
@@ -193,8 +219,15 @@ def main():
         good = counted == promised if equal else counted <= promised
         failed += not good
         print(f"{'ok  ' if good else 'FAIL'} {what}: counted {counted}, promised {promised}")
-    print(f"{len(rows) - failed} passed, {failed} failed")
-    sys.exit(1 if failed else 0)
+    return len(rows) - failed, failed
+
+
+def main():
+    words = sys.argv[1:]
+    counts = [check(name, elf) for name, elf in zip(words[::2], words[1::2], strict=True)]
+    passed, failed = (sum(column) for column in zip(*counts))
+    print(f"{passed} passed, {failed} failed")
+    sys.exit(1 if failed or not passed else 0)
 
 
 if __name__ == "__main__":

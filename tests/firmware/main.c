@@ -5,7 +5,8 @@ unsigned checks_failed_here;
 
 int main(void)
 {
-    const struct test *const tables[] = {vector_tests, limit_tests, program_tests, session_tests, run_tests, record_tests, noise_tests};
+    const struct test *const tables[] = {vector_tests, limit_tests, program_tests, session_tests, run_tests, record_tests, noise_tests,
+                                        select_tests};
     unsigned passed = 0, failed = 0;
 
     for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++) {

@@ -43,7 +43,7 @@ def run(first, last):
 
 
 def main():
-    print("# Vectors of the link protocol, version 1.0; link-protocol.md section 10 tells the format. Made by tests/firmware/make_vectors.py.")
+    print("# Vectors of the link protocol, version 1.1; link-protocol.md section 10 tells the format. Made by tests/firmware/make_vectors.py.")
     print()
     print("# COBS: table of the public cobs-codec README (ThierryHenry1994/cobs-codec), the same rows as the encyclopedia article.")
     rows = [("00", "0101"), ("0000", "010101"), ("001100", "01021101"), ("11220033", "0311220233"), ("11223344", "0511223344"),
@@ -85,6 +85,10 @@ def main():
     frame("heartbeat", 0x13, 0x04, heartbeat)
     frame("arm", 0x20, 0x05, struct.pack("<I", zlib.crc32(line + stop + heartbeat)))
     frame("arm-reply", 0xA0, 0x05, b"\x00" + nonce)
+    selects = struct.pack("<I", 0xC8)
+    frame("selects", 0x14, 0x09, selects)
+    frame("arm-with-selects", 0x20, 0x0A, struct.pack("<I", zlib.crc32(line + stop + heartbeat + selects)))
+    frame("select", 0x22, 0x0B, nonce + struct.pack("<I", 0x88))
     frame("load", 0x30, 0x06, nonce + b"\x00\x03" + steps)
     frame("run", 0x31, 0x07, nonce + struct.pack("<IBI", 1, 3, zlib.crc32(steps)))
     frame("resting-reply", 0xB1, 0x08, struct.pack("<BBI", 10, 0, 256))

@@ -43,7 +43,7 @@ static void identify_tells_the_board(void)
     fake_start(9, RESET_POWER_ON);
     CHECK_EQUAL(RESULT_OK, ask(REQUEST_IDENTIFY, NULL, 0));
     body = reply()->body + 1;
-    CHECK(memcmp(body, "TRig\x01\x00", 6) == 0);
+    CHECK(memcmp(body, "TRig\x01\x01", 6) == 0);
     CHECK_EQUAL(session.session_number, wire_get_u32(body + 8));
     CHECK_EQUAL(1000000, wire_get_u32(body + 12));
     CHECK_EQUAL(50, wire_get_u32(body + 16));
@@ -82,7 +82,7 @@ static void pins_are_told_from_any_first_one(void)
     CHECK_EQUAL(1 + 2 + 2 * 4, reply()->length);
     CHECK_EQUAL(16, reply()->body[1]);
     CHECK_EQUAL(14, reply()->body[2]);
-    CHECK_EQUAL(PIN_SENSE, reply()->body[3]);
+    CHECK_EQUAL(PIN_SENSE | PIN_SELECT, reply()->body[3]);
     CHECK_EQUAL(2, reply()->body[4]);
     CHECK(memcmp(reply()->body + 5, "Po", 2) == 0);
     CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_PINS, &beyond, 1));
@@ -97,9 +97,9 @@ static void lengths_and_types_are_checked(void)
         {REQUEST_IDENTIFY, 0, 0}, {REQUEST_PINS, 1, 1}, {REQUEST_STATUS, 0, 0}, {REQUEST_INPUTS, 0, 0}, {REQUEST_LEVELS, 5, 5},
         {REQUEST_ALIVE, 0, 0}, {REQUEST_CLEAR_LIMITS, 0, 0}, {REQUEST_LINE, 14, 14}, {REQUEST_STOP, 6, 6}, {REQUEST_HEARTBEAT, 4, 4},
         {REQUEST_ARM, 4, 4}, {REQUEST_DISARM, 0, 0}, {REQUEST_RUN, 13, 13}, {REQUEST_CHANGES, 7, 7}, {REQUEST_LEVEL_RECORDS, 6, 6},
-        {REQUEST_GAPS, 6, 6}, {REQUEST_LEADS, 5, 244}, {REQUEST_LOAD, 6, 244},
+        {REQUEST_GAPS, 6, 6}, {REQUEST_SELECTS, 4, 4}, {REQUEST_SELECT, 8, 8}, {REQUEST_LEADS, 5, 244}, {REQUEST_LOAD, 6, 244},
     };
-    static const uint8_t unknown[] = {0x08, 0x0F, 0x14, 0x22, 0x2F, 0x35, 0x6F};
+    static const uint8_t unknown[] = {0x08, 0x0F, 0x15, 0x23, 0x2F, 0x35, 0x6F};
     const uint8_t zeros[BODY_LARGEST] = {0};
 
     fake_start(1, RESET_POWER_ON);

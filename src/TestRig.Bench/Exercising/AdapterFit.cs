@@ -17,17 +17,19 @@ internal static class AdapterFit
             if (!pins.TryGetValue(pin, out var found))
                 problems.Add($"{what} is wired to adapter pin {pin}, which {adapter.Identity.Board} does not have.");
             else if (!can(found))
-                problems.Add($"{what} is wired to adapter pin {pin}, which {capability}. Pins that can: {string.Join(", ", pins.Values.Where(can).Select(candidate => candidate.Name))}.");
+                problems.Add($"{what} is wired to adapter pin {pin}, which {capability}. Pins that can: {(pins.Values.Any(can) ? string.Join(", ", pins.Values.Where(can).Select(candidate => candidate.Name)) : "none with its firmware")}.");
         }
 
         foreach (var line in board.Lines)
             Need(line.AdapterPin, $"Line '{line.Name}'", pin => pin.Line, "cannot drive a line");
-        foreach (var point in board.TestPoints.Where(point => point.AdapterPin is not null))
+        // A supply's voltage is read and nothing else, so a pin that leads to the converter alone will do.
+        var supplies = board.Supplies.Select(supply => supply.SensedAt).Except(board.Channels.SelectMany(channel => channel.Stages).Select(stage => stage.Output)).ToHashSet();
+        foreach (var point in board.TestPoints.Where(point => point.AdapterPin is not null && !supplies.Contains(point)))
             Need(point.AdapterPin!, $"Test point {point.Name}", pin => pin.Sense, "is not sampled");
         foreach (var multiplexer in board.Multiplexers)
         {
             foreach (var pin in multiplexer.SelectPins)
-                Need(pin, $"A select pin of multiplexer {multiplexer.Name}", candidate => candidate.Line, "cannot be driven");
+                Need(pin, $"A select pin of multiplexer {multiplexer.Name}", candidate => candidate.Select, "cannot select a multiplexer's input");
         }
         foreach (var supply in board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null))
             Need(supply.SensedAt!.AdapterPin!, $"Supply '{supply.Name}'", pin => pin.Analog, "cannot read a voltage");

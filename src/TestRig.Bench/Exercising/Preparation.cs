@@ -128,12 +128,14 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public async Task<(ImmutableDictionary<string, LeadState> Leads, CheckDone Check)> CheckLeadsAsync(CancellationToken cancellation)
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
+        // A device discharges no pin that could be a line, declared or not, and none that leads to its converter alone.
+        var checkable = adapter.Pins.Where(pin => pin.Sense && !pin.Line).Select(pin => pin.Name).ToHashSet();
         var leads = ImmutableDictionary.CreateBuilder<string, LeadState>();
         foreach (var selection in view.Selections)
         {
             await view.ShowAsync(selection, cancellation).ConfigureAwait(false);
             var direct = selection.Points
-                .Where(point => point.Divider is null && !lines.Contains(point.AdapterPin!) && !leads.ContainsKey(point.Name))
+                .Where(point => point.Divider is null && checkable.Contains(point.AdapterPin!) && !leads.ContainsKey(point.Name))
                 .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
             var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
             leads.AddRange(readings.Select(reading => KeyValuePair.Create(direct[reading.Pin], reading.Follows ? LeadState.Follows : LeadState.Driven)));
@@ -144,7 +146,9 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             leads[point] = LeadState.Driven;
         var open = leads.Where(lead => lead.Value == LeadState.Follows).Select(lead => lead.Key).Order(StringComparer.Ordinal).ToList();
         var behind = board.TestPoints.Count(point => point.AdapterPin is not null && point.Divider is not null);
-        var untold = behind > 0 ? $"; {behind} behind dividers cannot be told" : "";
+        var beyond = board.TestPoints.Count(point => point is { AdapterPin: not null, Divider: null } && !lines.Contains(point.AdapterPin) && !checkable.Contains(point.AdapterPin));
+        var untold = (behind > 0 ? $"; {behind} behind dividers cannot be told" : "")
+            + (beyond > 0 ? $"; {beyond} at adapter pins that cannot be checked" : "");
         return (leads.ToImmutable(), open.Count > 0
             ? new("leads", false, $"open lead or undriven net at {string.Join(", ", open)}{untold}")
             : new("leads", true, $"{read} driven{untold}"));

@@ -174,7 +174,7 @@ public sealed class SimulatedAdapter : IAdapter
         [
             .. lines.Concat(board.TestPoints.Select(point => point.AdapterPin).OfType<string>()).Distinct().Select(pin => new AdapterPin(
                 pin, lines.Contains(pin), Sense: true, Analog: !lines.Contains(pin) && !IsDigitalName(pin), stops.Contains(pin))),
-            .. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Distinct().Select(pin => new AdapterPin(pin, Line: true, Sense: false, Analog: false, Stop: false)),
+            .. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Distinct().Select(pin => new AdapterPin(pin, Line: false, Sense: false, Analog: false, Stop: false, Select: true)),
         ];
     }
 
@@ -186,7 +186,7 @@ public sealed class SimulatedAdapter : IAdapter
             throw Refused($"Pin {notALine.Pin} cannot drive a line.");
         if (limits.Stops.FirstOrDefault(stop => !Can(stop.Pin, pin => pin.Stop)) is { } notAStop)
             throw Refused($"Pin {notAStop.Pin} cannot be a stop input.");
-        if (limits.Selects.FirstOrDefault(pin => !Can(pin, known => known.Line && !known.Sense)) is { } notASelect)
+        if (limits.Selects.FirstOrDefault(pin => !Can(pin, known => known.Select)) is { } notASelect)
             throw Refused($"Pin {notASelect} cannot select a multiplexer's input.");
         if (limits.Lines.IsEmpty)
             throw Refused("There is no line to arm.");

@@ -40,16 +40,17 @@ public sealed record StopDeclaration(byte Pin, bool StopsHigh, uint Lines)
 
 /// <summary>All limits that a device holds.</summary>
 /// <param name="HeartbeatMilliseconds">0 when none was declared.</param>
+/// <param name="Selects">Mask of the pins that select a multiplexer's input.</param>
 public sealed record LimitsTable(
-    ImmutableArray<LineDeclaration> Lines, ImmutableArray<StopDeclaration> Stops, uint HeartbeatMilliseconds)
+    ImmutableArray<LineDeclaration> Lines, ImmutableArray<StopDeclaration> Stops, uint HeartbeatMilliseconds, uint Selects = 0)
 {
     /// <summary>
-    /// CRC-32 over the lines by ascending pin as bodies of LINE, the stops by ascending pin as bodies of STOP, and the body of HEARTBEAT. A device arms
-    /// only when its own digest is the same, so that noise cannot loosen a limit unseen.
+    /// CRC-32 over the lines by ascending pin as bodies of LINE, the stops by ascending pin as bodies of STOP, the body of HEARTBEAT and, when there
+    /// are select pins, the body of SELECTS. A device arms only when its own digest is the same, so that noise cannot loosen a limit unseen.
     /// </summary>
     public uint Digest()
     {
-        var table = new byte[(Lines.Length * LineDeclaration.Length) + (Stops.Length * StopDeclaration.Length) + 4];
+        var table = new byte[(Lines.Length * LineDeclaration.Length) + (Stops.Length * StopDeclaration.Length) + 4 + (Selects == 0 ? 0 : 4)];
         var at = 0;
         foreach (var line in Lines.OrderBy(line => line.Pin))
         {
@@ -62,6 +63,8 @@ public sealed record LimitsTable(
             at += StopDeclaration.Length;
         }
         BinaryPrimitives.WriteUInt32LittleEndian(table.AsSpan(at), HeartbeatMilliseconds);
+        if (Selects != 0)
+            BinaryPrimitives.WriteUInt32LittleEndian(table.AsSpan(at + 4), Selects);
         return LinkChecksum.Of(table);
     }
 }

@@ -63,8 +63,19 @@ public sealed record LinkRequest(RequestType Type, ImmutableArray<byte> Body)
     public static LinkRequest Heartbeat(uint milliseconds) =>
         Build(RequestType.Heartbeat, 4, body => BinaryPrimitives.WriteUInt32LittleEndian(body, milliseconds));
 
+    /// <param name="pins">Mask of the pins that select a multiplexer's input; 0 for none.</param>
+    public static LinkRequest Selects(uint pins) =>
+        Build(RequestType.Selects, 4, body => BinaryPrimitives.WriteUInt32LittleEndian(body, pins));
+
     public static LinkRequest Arm(uint limitsDigest) =>
         Build(RequestType.Arm, 4, body => BinaryPrimitives.WriteUInt32LittleEndian(body, limitsDigest));
+
+    /// <param name="high">Mask of the select pins that are high; all the others are low.</param>
+    public static LinkRequest Select(uint nonce, uint high) => Build(RequestType.Select, 8, body =>
+    {
+        BinaryPrimitives.WriteUInt32LittleEndian(body, nonce);
+        BinaryPrimitives.WriteUInt32LittleEndian(body[4..], high);
+    });
 
     /// <param name="steps">At most <see cref="StepsPerLoad"/>.</param>
     public static LinkRequest Load(uint nonce, byte first, ImmutableArray<ProgramStep> steps)

@@ -6,6 +6,9 @@ public sealed record ProtocolVersion(byte Major, byte Minor, byte FirmwareMajor,
     /// <summary>The major version that this code speaks.</summary>
     public const byte SpokenMajor = 1;
 
+    /// <summary>The minor version from which on a device knows SELECTS and SELECT.</summary>
+    public const byte MinorWithSelects = 1;
+
     internal const int Length = 8;
 
     private static ReadOnlySpan<byte> Magic => "TRig"u8;

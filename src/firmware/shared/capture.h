@@ -25,9 +25,9 @@ struct capture {
     uint8_t snapshot[BOARD_SNAPSHOT_BYTES]; /* after the end */
 };
 
-/* A program can hold BOARD_MAX_STEPS - 1 MEASURE steps, each with a gap, and the room for changes can end once. */
-#if BOARD_MAX_GAPS < BOARD_MAX_STEPS
-#error "BOARD_MAX_GAPS must not be smaller than BOARD_MAX_STEPS"
+/* A program can hold BOARD_MAX_STEPS - 1 MEASURE steps, each with at least one level and a gap, and the room for changes can end once. */
+#if BOARD_MAX_GAPS < BOARD_MAX_STEPS && BOARD_MAX_GAPS < BOARD_MAX_LEVELS + 1
+#error "BOARD_MAX_GAPS must not be smaller than BOARD_MAX_STEPS or than BOARD_MAX_LEVELS + 1, whichever is the smaller"
 #endif
 
 #endif

@@ -1,4 +1,4 @@
-/* Limits, programs and runs: sections 7 and 8 of the link protocol. */
+/* Limits, select pins, programs and runs: sections 7 and 8 of the link protocol. */
 #include <string.h>
 
 #include "hal.h"
@@ -7,6 +7,7 @@
 
 /* Offsets of fields in request bodies. */
 enum { LOAD_FIRST = 4, LOAD_COUNT = 5, LOAD_STEPS = 6 };
+enum { SELECT_HIGH = 4 };
 enum { RUN_NUMBER = 4, RUN_STEPS = 8, RUN_DIGEST = 9 };
 
 static uint8_t capabilities_of(uint8_t pin)
@@ -32,6 +33,9 @@ enum result session_limits(struct session *session, struct exchange *exchange)
     case REQUEST_STOP:
         result = limits_put_stop(&session->limits, exchange->body, capabilities, &offset);
         break;
+    case REQUEST_SELECTS:
+        result = limits_put_selects(&session->limits, wire_get_u32(exchange->body), &offset);
+        break;
     default: {
         const uint32_t heartbeat_ms = wire_get_u32(exchange->body);
 
@@ -42,6 +46,19 @@ enum result session_limits(struct session *session, struct exchange *exchange)
     }
     }
     return result == RESULT_BAD_VALUE ? refuse_value(exchange, offset) : result;
+}
+
+enum result session_select(struct session *session, struct exchange *exchange)
+{
+    const uint32_t high = wire_get_u32(exchange->body + SELECT_HIGH);
+    const enum result nonce = session_check_nonce(session, exchange);
+
+    if (nonce != RESULT_OK)
+        return nonce;
+    if ((high & ~session->limits.selects) != 0)
+        return refuse_value(exchange, SELECT_HIGH);
+    hal_select(session->limits.selects, high);
+    return RESULT_OK;
 }
 
 enum result session_load(struct session *session, struct exchange *exchange)

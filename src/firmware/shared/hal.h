@@ -32,7 +32,10 @@ void hal_snapshot(uint8_t snapshot[BOARD_SNAPSHOT_BYTES]);
 /* Makes each line in `lines` an output at its idle level (bit of `idle_levels`, 1 = high); the level is set before the direction. */
 void hal_drive_idle(uint32_t lines, uint32_t idle_levels);
 
-/* Makes every line an input without pull-up. */
+/* Makes each pin in `selects` an output, high or low (bit of `high`); touches no other pin, and a burst does not touch these. */
+void hal_select(uint32_t selects, uint32_t high);
+
+/* Makes every LINE and every SELECT pin an input without pull-up. */
 void hal_release_lines(void);
 
 /* Reads one analog pin `samples` times and writes a LEVEL entry of LEVEL_ENTRY_BYTES. */

@@ -15,6 +15,12 @@ void limits_clear(struct limits *limits)
     memset(limits, 0, sizeof *limits);
 }
 
+/* The bit of a pin of any number in masks of pins: 0 for one that has none. */
+static uint32_t mask_bit(uint8_t pin)
+{
+    return pin < 32 ? pin_bit(pin) : 0;
+}
+
 static enum result bad_value(uint8_t *offset, uint8_t field)
 {
     *offset = field;
@@ -28,11 +34,11 @@ enum result limits_put_line(struct limits *limits, const uint8_t body[LINE_BODY_
     uint8_t at = 0;
     struct line *line;
 
-    if (!(capabilities & PIN_LINE))
+    if (!(capabilities & PIN_LINE) || (limits->selects & pin_bit(pin)) != 0)
         return bad_value(offset, LINE_PIN);
     if (body[LINE_IDLE] > 1)
         return bad_value(offset, LINE_IDLE);
-    if ((apart & pin_bit(pin)) != 0 || (apart & ~(uint32_t)BOARD_LINE_PINS) != 0)
+    if ((apart & (pin_bit(pin) | limits->selects)) != 0 || (apart & ~(uint32_t)BOARD_LINE_PINS) != 0)
         return bad_value(offset, LINE_APART);
 
     while (at < limits->line_count && limits->lines[at].pin < pin)
@@ -59,11 +65,11 @@ enum result limits_put_stop(struct limits *limits, const uint8_t body[STOP_BODY_
     uint8_t at = 0;
     struct stop *stop;
 
-    if (!(capabilities & PIN_STOP))
+    if (!(capabilities & PIN_STOP) || (limits->selects & mask_bit(pin)) != 0)
         return bad_value(offset, STOP_PIN);
     if (body[STOP_LEVEL] > 1)
         return bad_value(offset, STOP_LEVEL);
-    if ((forbids & ~(uint32_t)BOARD_LINE_PINS) != 0)
+    if ((forbids & (~(uint32_t)BOARD_LINE_PINS | limits->selects)) != 0)
         return bad_value(offset, STOP_FORBIDS);
 
     while (at < limits->stop_count && limits->stops[at].pin < pin)
@@ -78,6 +84,22 @@ enum result limits_put_stop(struct limits *limits, const uint8_t body[STOP_BODY_
     stop->pin = pin;
     stop->stopping_level = body[STOP_LEVEL];
     stop->forbids = forbids;
+    return RESULT_OK;
+}
+
+enum result limits_put_selects(struct limits *limits, uint32_t selects, uint8_t *offset)
+{
+    uint32_t taken = ~(uint32_t)BOARD_SELECT_PINS;
+
+    /* A pin is a line, a stop or a select pin, only one of them, in whichever order they are said: limits_put_line and limits_put_stop refuse the other
+       way round. */
+    for (uint8_t i = 0; i < limits->line_count; i++)
+        taken |= pin_bit(limits->lines[i].pin) | limits->lines[i].apart;
+    for (uint8_t i = 0; i < limits->stop_count; i++)
+        taken |= mask_bit(limits->stops[i].pin) | limits->stops[i].forbids;
+    if ((selects & taken) != 0)
+        return bad_value(offset, 0);
+    limits->selects = selects;
     return RESULT_OK;
 }
 
@@ -105,7 +127,13 @@ uint32_t limits_digest(const struct limits *limits)
         running = crc32_add(running, body, STOP_BODY_BYTES);
     }
     wire_put_u32(body, limits->heartbeat_ms);
-    return crc32_finish(crc32_add(running, body, 4));
+    running = crc32_add(running, body, 4);
+    /* Left out when there are none: a table without select pins has the digest that version 1.0 gives it. */
+    if (limits->selects != 0) {
+        wire_put_u32(body, limits->selects);
+        running = crc32_add(running, body, 4);
+    }
+    return crc32_finish(running);
 }
 
 const struct line *limits_line(const struct limits *limits, uint8_t pin)
@@ -115,6 +143,11 @@ const struct line *limits_line(const struct limits *limits, uint8_t pin)
             return &limits->lines[i];
     }
     return NULL;
+}
+
+bool limits_selects(const struct limits *limits, uint8_t pin)
+{
+    return (limits->selects & mask_bit(pin)) != 0;
 }
 
 uint32_t limits_lines(const struct limits *limits)

@@ -28,6 +28,7 @@ struct limits {
     uint8_t line_count;
     uint8_t stop_count;
     uint32_t heartbeat_ms; /* 0: never sent */
+    uint32_t selects;      /* select pins: SELECT pins that are no line and no stop, and that no line or stop names */
 };
 
 /* Ticks since each line pin was last on, counted up to `RESTED_FOR_LONG`. Kept apart from the limits: clearing them must not
@@ -42,12 +43,16 @@ void limits_clear(struct limits *limits);
 /* Declare, or replace. Return RESULT_OK, RESULT_NO_ROOM, or RESULT_BAD_VALUE with the offset of the field in the body. */
 enum result limits_put_line(struct limits *limits, const uint8_t body[LINE_BODY_BYTES], uint8_t capabilities, uint8_t *offset);
 enum result limits_put_stop(struct limits *limits, const uint8_t body[STOP_BODY_BYTES], uint8_t capabilities, uint8_t *offset);
+enum result limits_put_selects(struct limits *limits, uint32_t selects, uint8_t *offset);
 
 /* CRC-32 over the whole table, in the order of section 7. */
 uint32_t limits_digest(const struct limits *limits);
 
 /* The line with this pin, or NULL when it was not declared. */
 const struct line *limits_line(const struct limits *limits, uint8_t pin);
+
+/* True when this pin, of any number, is a select pin. */
+bool limits_selects(const struct limits *limits, uint8_t pin);
 
 /* Masks over all declared lines. */
 uint32_t limits_lines(const struct limits *limits);

@@ -1,9 +1,9 @@
-/* Numbers of the link protocol, version 1.0. firmware-notes/link-protocol.md is normative; this file follows it. */
+/* Numbers of the link protocol, version 1.1. firmware-notes/link-protocol.md is normative; this file follows it. */
 #ifndef PROTOCOL_H
 #define PROTOCOL_H
 
 #define PROTOCOL_MAJOR 1
-#define PROTOCOL_MINOR 0
+#define PROTOCOL_MINOR 1
 
 /* Section 2: payload = type, seq, body, CRC-32. */
 #define PAYLOAD_SMALLEST 6
@@ -20,6 +20,7 @@
 #define PIN_SENSE 0x02
 #define PIN_ANALOG 0x04
 #define PIN_STOP 0x08
+#define PIN_SELECT 0x10
 
 /* Section 7. */
 #define LINE_BODY_BYTES 14
@@ -65,8 +66,10 @@ enum request_type {
     REQUEST_LINE = 0x11,
     REQUEST_STOP = 0x12,
     REQUEST_HEARTBEAT = 0x13,
+    REQUEST_SELECTS = 0x14,
     REQUEST_ARM = 0x20,
     REQUEST_DISARM = 0x21,
+    REQUEST_SELECT = 0x22,
     REQUEST_LOAD = 0x30,
     REQUEST_RUN = 0x31,
     REQUEST_CHANGES = 0x32,

@@ -55,6 +55,9 @@ static void draw_nonce(struct session *session)
 
 void session_disarm(struct session *session)
 {
+    /* While armed the table cannot have changed. */
+    if (session->armed)
+        hal_select(session->limits.selects, 0);
     session->armed = false;
     program_clear(&session->program);
 }
@@ -80,6 +83,7 @@ static enum result arm(struct session *session, struct exchange *exchange)
     }
     draw_nonce(session);
     hal_drive_idle(limits_lines(&session->limits), limits_idle_levels(&session->limits));
+    hal_select(session->limits.selects, 0);
     session->armed = true;
     wire_put_u32(exchange->reply, session->nonce);
     exchange->reply_length = 4;
@@ -104,6 +108,7 @@ static enum result check_length(const struct exchange *exchange)
         shortest = longest = 1;
         break;
     case REQUEST_HEARTBEAT:
+    case REQUEST_SELECTS:
     case REQUEST_ARM:
         shortest = longest = 4;
         break;
@@ -117,6 +122,9 @@ static enum result check_length(const struct exchange *exchange)
         break;
     case REQUEST_CHANGES:
         shortest = longest = 7;
+        break;
+    case REQUEST_SELECT:
+        shortest = longest = 8;
         break;
     case REQUEST_RUN:
         shortest = longest = 13;
@@ -155,12 +163,15 @@ static enum result answer(struct session *session, struct exchange *exchange, st
     case REQUEST_LINE:
     case REQUEST_STOP:
     case REQUEST_HEARTBEAT:
+    case REQUEST_SELECTS:
         return session->armed ? RESULT_ARMED : session_limits(session, exchange);
     case REQUEST_ARM:
         return arm(session, exchange);
     case REQUEST_DISARM:
         session_disarm(session);
         return RESULT_OK;
+    case REQUEST_SELECT:
+        return session_select(session, exchange);
     case REQUEST_LOAD:
         return session_load(session, exchange);
     case REQUEST_RUN:

@@ -12,7 +12,7 @@
 #include "protocol.h"
 
 #define FIRMWARE_MAJOR 0
-#define FIRMWARE_MINOR 1
+#define FIRMWARE_MINOR 2
 
 struct session {
     struct frame_receiver receiver;
@@ -63,6 +63,7 @@ enum result session_information(struct session *session, struct exchange *exchan
 enum result session_limits(struct session *session, struct exchange *exchange);
 enum result session_records(struct session *session, struct exchange *exchange);
 enum result session_load(struct session *session, struct exchange *exchange);
+enum result session_select(struct session *session, struct exchange *exchange);
 
 /* Checks RUN. RESULT_OK: the number is stored as accepted and `check` says what to run. */
 enum result session_accept_run(struct session *session, struct exchange *exchange, struct program_check *check);

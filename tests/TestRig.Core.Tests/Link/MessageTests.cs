@@ -150,6 +150,8 @@ public class MessageTests
             Sent(LinkRequest.Line(new(1, IdleHigh: true, LongestOn: 8_000_000, Rest: 4_000_000, KeptApart: 1))));
         Assert.Equal((RequestType.Stop, "2E" + "00" + "03000000"), Sent(LinkRequest.Stop(new(46, StopsHigh: false, Lines: 3))));
         Assert.Equal((RequestType.Heartbeat, "E8030000"), Sent(LinkRequest.Heartbeat(1000)));
+        Assert.Equal((RequestType.Selects, "C8000000"), Sent(LinkRequest.Selects(0xC8)));
+        Assert.Equal((RequestType.Select, "04030201" + "88000000"), Sent(LinkRequest.Select(0x01020304, 0x88)));
         Assert.Equal((RequestType.Arm, "EFBEADDE"), Sent(LinkRequest.Arm(0xDEADBEEF)));
         Assert.Equal(
             (RequestType.Load, "04030201" + "02" + "01" + "40060000" + "02" + "01000000" + "08"),
@@ -172,6 +174,8 @@ public class MessageTests
             + "01" + "01" + "02000000" + "03000000" + "01000000"
             + "2E" + "01" + "01000000" + "2F" + "00" + "03000000" + "E8030000";
         Assert.Equal(LinkChecksum.Of(Hex(written)), table.Digest());
+        // Select pins come last, and only when there are some.
+        Assert.Equal(LinkChecksum.Of(Hex(written + "C8000000")), (table with { Selects = 0xC8 }).Digest());
     }
 
     [Fact]

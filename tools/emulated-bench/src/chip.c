@@ -7,10 +7,11 @@
 #include <simavr/avr_extint.h>
 #include <simavr/avr_ioport.h>
 #include <simavr/sim_elf.h>
+#include "adapter_pins.h"
 #include "journal.h"
 
-// Data addresses from the chip's datasheet.
-enum { MCUSR = 0x54, ADCL = 0x78, ADCH = 0x79, ADCSRA = 0x7A, ADMUX = 0x7C, SRAM_START = 0x200 };
+// Data addresses from the chips' datasheets, the same in all of them.
+enum { MCUSR = 0x54, ADCL = 0x78, ADCH = 0x79, ADCSRA = 0x7A, ADMUX = 0x7C };
 enum { ADSC = 0x40, ADLAR = 0x20, REFS_SHIFT = 6 };
 // Cycles that simavr may run without looking at its timers; a timer that comes earlier shortens it. 64 is 3 times faster than 1.
 enum { RUN_CYCLE_LIMIT = 64 };
@@ -54,7 +55,8 @@ void chip_rearm(struct chip *chip)
 static void pin_changed(void *context, const struct lead *lead)
 {
 	struct chip *chip = context;
-	avr_raise_irq(chip->ports[lead->port].irqs + lead->bit, lead->level);
+	if (lead->port >= 0)
+		avr_raise_irq(chip->ports[lead->port].irqs + lead->bit, lead->level);
 }
 
 static int port_of(const struct chip *chip, uint16_t address)
@@ -122,7 +124,8 @@ static void take_over_ports(struct chip *chip)
 	struct board *board = &chip->model->board;
 	for (int i = 0; i < board->lead_count; i++) {
 		struct lead *lead = &board->leads[i];
-		chip->leads[lead->port][lead->bit] = lead;
+		if (lead->port >= 0)
+			chip->leads[lead->port][lead->bit] = lead;
 		if (lead->analog >= 0)
 			chip->analog[lead->analog] = lead;
 	}
@@ -190,6 +193,20 @@ static void after_reset(struct chip *chip, uint8_t cause)
 	journal_line(chip_now(chip), "reset", "%s", cause == RESET_WATCHDOG ? "watchdog" : cause == RESET_EXTERNAL ? "external" : "power-on");
 }
 
+void chip_stack(const struct chip *chip, unsigned *deepest, unsigned *untouched)
+{
+	const avr_t *avr = chip->avr;
+	unsigned run = 0;
+	*deepest = *untouched = 0;
+	for (uint32_t address = chip->model->board.chip->sram_start; address <= avr->ramend; address++) {
+		run = avr->data[address] == chip->power_on_sram[address] ? run + 1 : 0;
+		if (run > *untouched) {
+			*untouched = run;
+			*deepest = avr->ramend - address;
+		}
+	}
+}
+
 void chip_reset(struct chip *chip)
 {
 	avr_reset(chip->avr); // leaves the SRAM as it is, as silicon does
@@ -207,6 +224,20 @@ static void report(avr_t *avr, const int level, const char *format, va_list argu
 	vfprintf(stderr, format, arguments);
 }
 
+// The kind of core for which an ELF file was linked, from its flags (32 bits, little-endian: simavr has just read it). 0: cannot be read.
+static uint32_t elf_machine(const char *path)
+{
+	enum { FLAGS_AT = 36, MACHINE_BITS = 0x7F };
+	uint8_t flags = 0;
+	FILE *file = fopen(path, "rb");
+	if (!file)
+		return 0;
+	if (fseek(file, FLAGS_AT, SEEK_SET) != 0 || fread(&flags, 1, 1, file) != 1)
+		flags = 0;
+	fclose(file);
+	return flags & MACHINE_BITS;
+}
+
 bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth,
 	void (*sent)(void *context, uint8_t byte), void *context)
 {
@@ -216,13 +247,15 @@ bool chip_start(struct chip *chip, const char *firmware, struct model *model, in
 		fprintf(stderr, "emulated-bench: cannot read the firmware %s: it must be an ELF file of an AVR program\n", firmware);
 		return false;
 	}
-	if (elf.mmcu[0] && strcmp(elf.mmcu, "atmega2560") != 0) {
-		fprintf(stderr, "emulated-bench: the firmware %s is for %s; this bench has an atmega2560\n", firmware, elf.mmcu);
+	const struct adapter_chip *kind = model->board.chip;
+	if (elf_machine(firmware) != kind->elf_machine || (elf.mmcu[0] && strcmp(elf.mmcu, kind->name) != 0)) {
+		fprintf(stderr, "emulated-bench: the firmware %s is for another chip; the board %s is wired to an %s. Give it firmware for that, or write another chip=… on its board line\n",
+			firmware, model->board.name, kind->name);
 		return false;
 	}
-	avr_t *avr = avr_make_mcu_by_name("atmega2560");
+	avr_t *avr = avr_make_mcu_by_name(kind->name);
 	if (!avr) {
-		fprintf(stderr, "emulated-bench: this simavr has no atmega2560\n");
+		fprintf(stderr, "emulated-bench: this simavr has no %s\n", kind->name);
 		return false;
 	}
 	avr_init(avr);
@@ -235,8 +268,14 @@ bool chip_start(struct chip *chip, const char *firmware, struct model *model, in
 	*chip = (struct chip){ .avr = avr, .model = model };
 	// What SRAM holds at power-on is chance.
 	struct random_stream random = random_stream_for(model->board.seed, "sram");
-	for (uint32_t address = SRAM_START; address <= avr->ramend; address++)
+	for (uint32_t address = kind->sram_start; address <= avr->ramend; address++)
 		avr->data[address] = (uint8_t)random_bits(&random);
+	chip->power_on_sram = malloc(avr->ramend + 1u);
+	if (!chip->power_on_sram) {
+		fprintf(stderr, "emulated-bench: not enough memory\n");
+		return false;
+	}
+	memcpy(chip->power_on_sram, avr->data, avr->ramend + 1u);
 	take_over_ports(chip);
 	take_over_converter(chip);
 	uart_attach(&chip->uart, avr, uart_depth, sent, context);

@@ -1,4 +1,4 @@
-// The emulated ATmega2560 at 16 MHz: simavr runs the instructions; pins, converter and UART0 are connected to the board's model.
+// The emulated chip (ATmega2560 or ATmega328P) at 16 MHz: simavr runs the instructions; pins, converter and UART0 are connected to the board's model.
 #ifndef BENCH_CHIP_H
 #define BENCH_CHIP_H
 
@@ -26,6 +26,7 @@ struct chip {
 	uint16_t next_counts, counts;
 	avr_cycle_count_t armed; // cycle for which the board's timer is set, 0: none
 	unsigned resets;
+	uint8_t *power_on_sram; // what SRAM held at first, by data address
 };
 
 // Loads the firmware. False and a message on stderr when it cannot be read or is for another chip.
@@ -37,6 +38,10 @@ bool chip_run(struct chip *chip, avr_cycle_count_t until);
 
 // Resets the chip as its reset input does: pins released, SRAM kept, as on silicon.
 void chip_reset(struct chip *chip);
+
+// Bytes of SRAM that the stack has ever reached, from its end down, and those below that nothing has ever written: the longest row of bytes
+// that still hold what chance put there at power-on. A byte that was written with just that value looks untouched: 1 in 256.
+void chip_stack(const struct chip *chip, unsigned *deepest, unsigned *untouched);
 
 instant_ps chip_now(const struct chip *chip);
 

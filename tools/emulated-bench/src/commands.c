@@ -221,6 +221,14 @@ static void run_time(struct bench *bench, const char *argument)
 	answer(bench, "time %" PRIu64, bench->model.now / 1000);
 }
 
+static void run_stack(struct bench *bench, const char *argument)
+{
+	unsigned deepest, untouched;
+	(void)argument;
+	chip_stack(&bench->chip, &deepest, &untouched);
+	answer(bench, "stack %u %u", deepest, untouched);
+}
+
 static void run_quit(struct bench *bench, const char *argument)
 {
 	(void)argument;
@@ -234,7 +242,7 @@ static const struct command {
 	void (*run)(struct bench *bench, const char *argument);
 } commands[] = {
 	{ "fault", run_fault }, { "repair", run_repair }, { "reset", run_reset }, { "unplug", run_unplug }, { "plug", run_plug },
-	{ "feed", run_feed }, { "garbage", run_garbage }, { "mute", run_mute }, { "lines", run_lines }, { "time", run_time },
+	{ "feed", run_feed }, { "garbage", run_garbage }, { "mute", run_mute }, { "lines", run_lines }, { "stack", run_stack }, { "time", run_time },
 	{ "motor", run_motor }, { "press", run_press }, { "release", run_release }, { "quit", run_quit },
 };
 
@@ -250,7 +258,7 @@ void command_run(struct bench *bench, char *line)
 			return;
 		}
 	}
-	answer(bench, "error unknown command `%s`; known: fault repair reset unplug plug feed garbage mute lines time motor press release quit", line);
+	answer(bench, "error unknown command `%s`; known: fault repair reset unplug plug feed garbage mute lines stack time motor press release quit", line);
 }
 
 bool command_poll(struct bench *bench)

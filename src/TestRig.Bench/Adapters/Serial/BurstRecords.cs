@@ -35,6 +35,22 @@ internal sealed record BurstRecords(
             : null;
     }
 
+    /// <summary>
+    /// A select pin that some look saw at another level than it was set to; null when there is none. Call only when there is no <see cref="Contradiction"/>.
+    /// </summary>
+    /// <param name="selects">Mask of the select pins, by number.</param>
+    /// <param name="high">Those of them that are high.</param>
+    public byte? StraySelect(PinMap pins, uint selects, uint high)
+    {
+        foreach (var pin in pins.Sensed.Where(pin => pin < 32 && (selects >> pin & 1) == 1))
+        {
+            var level = (high >> pin & 1) == 1 ? Level.High : Level.Low;
+            if (Changes.Any(change => PinMap.LevelOf(change.Snapshot, pin) != level))
+                return pin;
+        }
+        return null;
+    }
+
     /// <summary>Call only when there is no <see cref="Contradiction"/>.</summary>
     public Capture ToCapture(PinMap pins, DeviceScales scales)
     {

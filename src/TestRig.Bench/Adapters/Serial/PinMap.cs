@@ -33,15 +33,16 @@ internal sealed class PinMap
         Line: pin.Capabilities.HasFlag(PinCapabilities.Line),
         Sense: pin.Capabilities.HasFlag(PinCapabilities.Sense),
         Analog: pin.Capabilities.HasFlag(PinCapabilities.Analog),
-        Stop: pin.Capabilities.HasFlag(PinCapabilities.Stop)))];
+        Stop: pin.Capabilities.HasFlag(PinCapabilities.Stop),
+        Select: pin.Capabilities.HasFlag(PinCapabilities.Select)))];
 
     /// <returns>The map, or why the pins contradict the protocol.</returns>
     public static (PinMap? Map, string? Problem) Of(ImmutableArray<PinDescription> pins)
     {
         if (pins.GroupBy(pin => pin.Name, StringComparer.Ordinal).FirstOrDefault(same => same.Count() > 1) is { } twice)
             return (null, $"{twice.Count()} pins are called '{twice.Key}'");
-        if (pins.Skip(MaskBits).FirstOrDefault(pin => pin.Capabilities.HasFlag(PinCapabilities.Line)) is { } line)
-            return (null, $"pin {line.Name} can be a line, but its number is above {MaskBits - 1}");
+        if (pins.Skip(MaskBits).FirstOrDefault(pin => (pin.Capabilities & (PinCapabilities.Line | PinCapabilities.Select)) != 0) is { } beyond)
+            return (null, $"pin {beyond.Name} can be a line or a select pin, but its number is above {MaskBits - 1}");
         return pins.Count(pin => pin.Capabilities.HasFlag(PinCapabilities.Analog)) > MaskBits
             ? (null, $"more than {MaskBits} pins are analog")
             : (new PinMap(pins), null);
@@ -59,6 +60,7 @@ internal sealed class PinMap
             PinCapabilities.Line => "drive a line",
             PinCapabilities.Stop => "be a stop input",
             PinCapabilities.Analog => "read a voltage",
+            PinCapabilities.Select => "select a multiplexer's input",
             _ => "be sampled",
         };
         var able = string.Join(", ", Numbers.Where(number => Can(number, needed)).Select(Name));
@@ -71,6 +73,9 @@ internal sealed class PinMap
 
     public uint LineMask(ImmutableArray<string> names) =>
         names.Aggregate(0u, (mask, name) => mask | (1u << Number(name, PinCapabilities.Line)));
+
+    public uint SelectMask(ImmutableArray<string> names) =>
+        names.Aggregate(0u, (mask, name) => mask | (1u << Number(name, PinCapabilities.Select)));
 
     public uint AnalogMask(ImmutableArray<string> names) =>
         names.Aggregate(0u, (mask, name) => mask | (1u << analog.IndexOf(Number(name, PinCapabilities.Analog))));

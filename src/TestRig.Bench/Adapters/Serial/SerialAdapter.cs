@@ -31,6 +31,8 @@ public sealed class SerialAdapter : IAdapter
     private readonly SemaphoreSlim call = new(1, 1);
     private uint lastRun;
     private uint? nonce;
+    private uint selects;
+    private uint selected;
     private bool holdsLimits;
     private bool disposed;
 
@@ -108,6 +110,8 @@ public sealed class SerialAdapter : IAdapter
 
     public Task ArmAsync(AdapterLimits limits, CancellationToken cancellation) => CallAsync(async () =>
     {
+        if (!limits.Selects.IsEmpty)
+            DemandSelects();
         var table = TableOf(limits);
         await ReleaseInCallAsync(cancellation);
         holdsLimits = true;
@@ -117,8 +121,11 @@ public sealed class SerialAdapter : IAdapter
         foreach (var stop in table.Stops)
             await DemandAsync(LinkRequest.Stop(stop), $"stop input {pins.Name(stop.Pin)}", refusals, cancellation);
         await DemandAsync(LinkRequest.Heartbeat(table.HeartbeatMilliseconds), $"a heartbeat limit of {limits.Heartbeat}", refusals, cancellation);
+        if (table.Selects != 0)
+            await DemandAsync(LinkRequest.Selects(table.Selects), $"select pins {string.Join(", ", limits.Selects)}", refusals, cancellation);
         var armed = await DemandAsync(LinkRequest.Arm(table.Digest()), "to arm", refusals, cancellation);
         nonce = Parsed(link, RequestType.Arm, armed, ArmedReply.Parse).Nonce;
+        (selects, selected) = (table.Selects, 0);
         await link.KeepAliveAsync(TimeSpan.FromMilliseconds(table.HeartbeatMilliseconds));
         return true;
     }, cancellation);
@@ -129,8 +136,16 @@ public sealed class SerialAdapter : IAdapter
         return true;
     }, cancellation);
 
-    public Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation) => throw new AdapterException(
-        AdapterFault.Refused, $"The firmware of the adapter on {link.PortName} cannot switch multiplexers: put a newer one on the board.");
+    public Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation) => CallAsync(async () =>
+    {
+        var held = Nonce();
+        if (high.FirstOrDefault(pin => (pins.SelectMask([pin]) & selects) == 0) is { } wrong)
+            throw new AdapterException(AdapterFault.Refused, $"Pin {wrong} was not armed as a select pin. Name it among the select pins of a multiplexer in the profile.");
+        var mask = pins.SelectMask(high);
+        await DemandAsync(LinkRequest.Select(held, mask), $"to select {(high.IsEmpty ? "input 0" : string.Join(", ", high))}", new(pins, scales, []), cancellation);
+        selected = mask;
+        return true;
+    }, cancellation);
 
     public Task<ImmutableDictionary<string, Level>> ReadInputsAsync(CancellationToken cancellation) => CallAsync(async () =>
     {
@@ -196,8 +211,13 @@ public sealed class SerialAdapter : IAdapter
         var (end, elapsed) = await BurstAsync(held, steps, refusals, program.Length, cancellation);
         // From here on nothing moves, and what was captured is wanted, cancelled or not.
         var records = await FetchAsync(end, steps, refusals);
-        return records.Contradiction(device.SnapshotBytes, pins.AnalogCount) is { } contradiction
-            ? throw link.BrokenAnswer(RequestType.Changes, contradiction)
+        if (records.Contradiction(device.SnapshotBytes, pins.AnalogCount) is { } contradiction)
+            throw link.BrokenAnswer(RequestType.Changes, contradiction);
+        return records.StraySelect(pins, selects, selected) is { } stray
+            ? throw new AdapterException(
+                AdapterFault.BrokenAnswer,
+                $"The adapter's pin {pins.Name(stray)}, which selects the input of a multiplexer, was not at its level during the run: another input than the wanted one was "
+                + "read, and nothing of it is used. See that nothing but multiplexers is wired to that pin, and that it is not shorted.")
             : new BurstRun(records.ToCapture(pins, scales), elapsed);
     }, cancellation);
 
@@ -310,6 +330,17 @@ public sealed class SerialAdapter : IAdapter
         return refusals.Explain(meant, reply);
     }
 
+    /// <summary>Before anything is declared: an adapter that cannot switch multiplexers would read the wrong points.</summary>
+    private void DemandSelects()
+    {
+        if (device.Version.Minor >= ProtocolVersion.MinorWithSelects)
+            return;
+        throw new AdapterException(
+            AdapterFault.WrongVersion,
+            $"The adapter on {link.PortName} cannot switch multiplexers: its firmware {Identity.Firmware} speaks version {device.Version.Major}.{device.Version.Minor} of the link protocol, and that "
+            + $"needs {ProtocolVersion.SpokenMajor}.{ProtocolVersion.MinorWithSelects}. Nothing was driven. Load this version's firmware onto the adapter.");
+    }
+
     private uint Nonce()
     {
         if (nonce is not { } held)
@@ -345,7 +376,8 @@ public sealed class SerialAdapter : IAdapter
                 KeptApart: pins.LineMask(line.KeptApart)))],
             [.. limits.Stops.Select(stop => new StopDeclaration(
                 pins.Number(stop.Pin, PinCapabilities.Stop), StopsHigh: stop.StopsAt == Level.High, pins.LineMask(stop.Lines)))],
-            (uint)heartbeat);
+            (uint)heartbeat,
+            pins.SelectMask(limits.Selects));
     }
 
     private ImmutableArray<ProgramStep> StepsOf(StimulusProgram program)

@@ -7,7 +7,7 @@ namespace TestRig.Bench.Tests.Adapters.Serial;
 
 /// <summary>
 /// A device at the other end of an in-memory port: it follows the protocol for what these tests need, in no time, and misbehaves where a test says so.
-/// Its pins: D0, D1 lines that are sensed; A0 sensed and analog; S0 sensed, a stop input.
+/// Its pins: D0, D1 lines that are sensed, D1 a select pin too, from version 1.1 on; A0 sensed and analog; S0 sensed, a stop input.
 /// </summary>
 internal sealed class FakeDevice : ILinkPort
 {
@@ -22,12 +22,13 @@ internal sealed class FakeDevice : ILinkPort
     private readonly SortedDictionary<byte, byte[]> lines = [];
     private readonly SortedDictionary<byte, byte[]> stops = [];
     private byte[] heartbeat = [];
+    private byte[] selects = [];
     private byte[] program = [];
 
     public string Name => "memory";
 
-    /// <summary>The limits as they were declared: lines, then stops, in hex.</summary>
-    public IEnumerable<string> Declared => lines.Values.Concat(stops.Values).Append(heartbeat).Select(Convert.ToHexString);
+    /// <summary>The limits as they were declared: lines, then stops, the heartbeat, and the select pins if there are any, in hex.</summary>
+    public IEnumerable<string> Declared => lines.Values.Concat(stops.Values).Append(heartbeat).Concat(selects.Length == 0 ? [] : [selects]).Select(Convert.ToHexString);
 
     /// <summary>The program as it was loaded, in hex.</summary>
     public string Program => Convert.ToHexString(program);
@@ -35,6 +36,11 @@ internal sealed class FakeDevice : ILinkPort
     public uint Session { get; set; } = 0x1001;
 
     public byte Major { get; set; } = 1;
+
+    public byte Minor { get; set; } = 1;
+
+    /// <summary>Masks of SELECT, in order.</summary>
+    public ConcurrentQueue<uint> Selected { get; } = [];
 
     /// <summary>Types of all requests, in order.</summary>
     public ConcurrentQueue<RequestType> Requests { get; } = [];
@@ -166,7 +172,7 @@ internal sealed class FakeDevice : ILinkPort
             case RequestType.Identify:
                 return [0, .. Identification()];
             case RequestType.Pins:
-                byte[][] pins = [[3, 2, (byte)'D', (byte)'0'], [3, 2, (byte)'D', (byte)'1'], [6, 2, (byte)'A', (byte)'0'], [10, 2, (byte)'S', (byte)'0']];
+                byte[][] pins = [[3, 2, (byte)'D', (byte)'0'], [(byte)(Minor == 0 ? 3 : 19), 2, (byte)'D', (byte)'1'], [6, 2, (byte)'A', (byte)'0'], [10, 2, (byte)'S', (byte)'0']];
                 // Two at a time, so that the host has to ask again.
                 return [0, 4, body[0], .. pins.Skip(body[0]).Take(2).SelectMany(pin => pin)];
             case RequestType.Status:
@@ -181,6 +187,7 @@ internal sealed class FakeDevice : ILinkPort
                 lines.Clear();
                 stops.Clear();
                 heartbeat = [0, 0, 0, 0];
+                selects = [];
                 return [0];
             case RequestType.Line:
                 lines[body[0]] = body;
@@ -191,8 +198,18 @@ internal sealed class FakeDevice : ILinkPort
             case RequestType.Heartbeat:
                 heartbeat = body;
                 return [0];
+            case RequestType.Selects or RequestType.Select when Minor == 0:
+                return [(byte)ReplyResult.UnknownRequest];
+            case RequestType.Selects:
+                selects = body;
+                return [0];
+            case RequestType.Select when !body.AsSpan(0, 4).SequenceEqual(U32(Nonce)):
+                return [(byte)ReplyResult.WrongNonce];
+            case RequestType.Select:
+                Selected.Enqueue(BinaryPrimitives.ReadUInt32LittleEndian(body.AsSpan(4)));
+                return [0];
             case RequestType.Arm:
-                var digest = LinkChecksum.Of([.. lines.Values.SelectMany(line => line), .. stops.Values.SelectMany(stop => stop), .. heartbeat]);
+                var digest = LinkChecksum.Of([.. lines.Values.SelectMany(line => line), .. stops.Values.SelectMany(stop => stop), .. heartbeat, .. selects]);
                 return body.SequenceEqual(U32(digest)) ? [0, .. U32(Nonce)] : [(byte)ReplyResult.LimitsDiffer, .. U32(digest)];
             case RequestType.Load or RequestType.Run when !body.AsSpan(0, 4).SequenceEqual(U32(Nonce)):
                 return [(byte)ReplyResult.WrongNonce];
@@ -242,7 +259,7 @@ internal sealed class FakeDevice : ILinkPort
     /// <summary>L = 40, S = 8, D = 48, H = 30, no housekeeping; 62.5 ns ticks; 10 bits of 5 V ± 1 %.</summary>
     private byte[] Identification() =>
     [
-        .. "TRig"u8, Major, 0, 0, 1, .. U32(Session), .. U32(62_500), .. U32(5_000), .. U16(40), .. U16(8), .. U16(48), .. U16(30), .. U32(0), .. U32(128), .. U32(160),
+        .. "TRig"u8, Major, Minor, 0, 1, .. U32(Session), .. U32(62_500), .. U32(5_000), .. U16(40), .. U16(8), .. U16(48), .. U16(30), .. U32(0), .. U32(128), .. U32(160),
         10, .. U32(5_000), .. U32(10_000), .. U32(2_000), .. U16(64), .. U16(32), .. U16(320), 4, 1, 40, .. U16(400), 32, 40, .. U32(4_000), 4, .. "fake"u8,
     ];
 

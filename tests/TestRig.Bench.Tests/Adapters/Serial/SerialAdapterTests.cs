@@ -29,6 +29,9 @@ public class SerialAdapterTests
         [],
         Duration.FromMilliseconds(10_000));
 
+    private static readonly AdapterLimits WithSelects = new(
+        [new("D0", Level.High, Duration.FromMilliseconds(500), Duration.FromMilliseconds(250), [])], [], ["D1"], Duration.FromMilliseconds(10_000));
+
     private static readonly StimulusProgram Program = new(
         [
             new LinesStep(Duration.FromMicroseconds(100), ["D0"]),
@@ -49,6 +52,7 @@ public class SerialAdapterTests
         Assert.Equal(Duration.FromMicroseconds(125), adapter.Identity.SampleTime);
         Assert.Equal(["D0", "D1", "A0", "S0"], adapter.Pins.Select(pin => pin.Name));
         Assert.Equal(new AdapterPin("A0", Line: false, Sense: true, Analog: true, Stop: false), adapter.Pins[2]);
+        Assert.Equal(new AdapterPin("D1", Line: true, Sense: true, Analog: false, Stop: false, Select: true), adapter.Pins[1]);
     }
 
     [Fact]
@@ -103,7 +107,7 @@ public class SerialAdapterTests
     {
         var failure = await Fails(() => OpenAsync(new FakeDevice { Major = 2 }));
         Assert.Equal(AdapterFault.WrongVersion, failure.Fault);
-        Assert.Contains("version 2.0", failure.Message, StringComparison.Ordinal);
+        Assert.Contains("version 2.1", failure.Message, StringComparison.Ordinal);
         Assert.Contains("newer than version 1", failure.Message, StringComparison.Ordinal);
     }
 
@@ -438,6 +442,71 @@ public class SerialAdapterTests
         Assert.Equal(
             ["00" + "01" + "00127A00" + "00093D00" + "02000000", "01" + "01" + "00127A00" + "00093D00" + "00000000", "03" + "00" + "03000000", "10270000"],
             device.Declared);
+    }
+
+    [Fact]
+    public async Task Select_pins_are_declared_behind_the_heartbeat_and_set_all_at_once()
+    {
+        var device = new FakeDevice();
+        await using var adapter = await ArmedAsync(device, WithSelects);
+        Assert.Equal(
+            [RequestType.ClearLimits, RequestType.Line, RequestType.Heartbeat, RequestType.Selects, RequestType.Arm],
+            device.Requests.SkipWhile(type => type != RequestType.ClearLimits));
+        // D1 is pin 1.
+        Assert.Equal("02000000", device.Declared.Last());
+        await adapter.SelectAsync(["D1"], default).WaitAsync(Patience);
+        await adapter.SelectAsync([], default).WaitAsync(Patience);
+        Assert.Equal([2u, 0u], device.Selected);
+        await adapter.SelectAsync(["D1"], default).WaitAsync(Patience);
+        Assert.Equal(CaptureOutcome.Complete, (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture.Ending.Outcome);
+    }
+
+    [Fact]
+    public async Task Without_select_pins_a_device_of_the_first_version_is_as_good_as_any()
+    {
+        var device = new FakeDevice { Minor = 0 };
+        await using var adapter = await ArmedAsync(device);
+        Assert.DoesNotContain(RequestType.Selects, device.Requests);
+        await adapter.RunAsync(Program, default).WaitAsync(Patience);
+    }
+
+    [Fact]
+    public async Task A_device_of_the_first_version_cannot_switch_multiplexers_and_is_not_armed()
+    {
+        var device = new FakeDevice { Minor = 0 };
+        await using var adapter = await OpenAsync(device);
+        var failure = await Fails(() => adapter.ArmAsync(WithSelects, default));
+        Assert.Equal(AdapterFault.WrongVersion, failure.Fault);
+        Assert.Contains("cannot switch multiplexers: its firmware 0.1 speaks version 1.0 of the link protocol, and that needs 1.1", failure.Message, StringComparison.Ordinal);
+        Assert.Contains("Load this version's firmware", failure.Message, StringComparison.Ordinal);
+        Assert.DoesNotContain(RequestType.Line, device.Requests);
+    }
+
+    [Fact]
+    public async Task A_pin_that_was_not_armed_as_a_select_pin_is_refused_before_anything_is_sent()
+    {
+        var device = new FakeDevice();
+        await using var adapter = await ArmedAsync(device, WithSelects);
+        var line = await Fails(() => adapter.SelectAsync(["D1", "D0"], default));
+        Assert.Contains("pin D0 cannot select a multiplexer's input. Pins that can: D1.", line.Message, StringComparison.Ordinal);
+        var unable = await Fails(() => adapter.SelectAsync(["A0"], default));
+        Assert.Contains("pin A0 cannot select a multiplexer's input. Pins that can: D1.", unable.Message, StringComparison.Ordinal);
+        Assert.Empty(device.Selected);
+        await adapter.ArmAsync(WithSelects with { Selects = [] }, default).WaitAsync(Patience);
+        var undeclared = await Fails(() => adapter.SelectAsync(["D1"], default));
+        Assert.Contains("Pin D1 was not armed as a select pin", undeclared.Message, StringComparison.Ordinal);
+        await adapter.ReleaseAsync(default).WaitAsync(Patience);
+        await Assert.ThrowsAsync<InvalidOperationException>(() => adapter.SelectAsync(["D1"], default));
+    }
+
+    [Fact]
+    public async Task A_select_pin_that_did_not_stand_where_it_was_set_makes_no_capture()
+    {
+        // In the device's records D1 is high all the time; the adapter left it low.
+        await using var adapter = await ArmedAsync(new FakeDevice(), WithSelects);
+        var failure = await Fails(() => adapter.RunAsync(Program, default));
+        Assert.Equal(AdapterFault.BrokenAnswer, failure.Fault);
+        Assert.Contains("pin D1, which selects the input of a multiplexer, was not at its level", failure.Message, StringComparison.Ordinal);
     }
 
     [Fact]

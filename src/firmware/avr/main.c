@@ -15,7 +15,7 @@ static uint8_t reset_flags __attribute__((section(".noinit")));
 static uint32_t boot_count EEMEM;
 
 /* After a watchdog reset the watchdog runs on, at its shortest period: it must be switched off before the C start-up has
-   cleared 8 kB. MCUSR goes first, because WDRF holds the watchdog on. */
+   cleared the RAM. MCUSR goes first, because WDRF holds the watchdog on. */
 void take_reset_flags(void) __attribute__((naked, used, section(".init3")));
 void take_reset_flags(void)
 {

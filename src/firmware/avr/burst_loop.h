@@ -6,11 +6,11 @@
 #define LOOP_RECORDS_END 2 /* u16: behind the last one */
 #define LOOP_STEPS 4       /* u16: the first step, in wire form */
 #define LOOP_HIGH 6        /* u16: bits 16..31 of the time */
-#define LOOP_STOP_INVERT 8 /* u8: port L bits that stop when low */
-#define LOOP_STOP_MASK 9   /* u8: port L bits that are stop inputs */
-#define LOOP_STOP_ARMED 10 /* u8: port L bits that are not in their stopping state; after a stop: those that went into it */
-#define LOOP_IDLE 11       /* u8: port A with every line idle */
-#define LOOP_END 12        /* u32: time of the end */
+#define LOOP_STOP_INVERT 8 /* u8: bits of the stop inputs' port that stop when low */
+#define LOOP_STOP_MASK 9   /* u8: bits that are stop inputs */
+#define LOOP_STOP_ARMED 10 /* u8: bits that are not in their stopping state; after a stop: those that went into it */
+#define LOOP_IDLE 11       /* u16: the lines' ports with every line idle */
+#define LOOP_END 13        /* u32: time of the end */
 
 #ifndef __ASSEMBLER__
 #include <stdint.h>
@@ -23,7 +23,7 @@ struct burst_loop {
     uint8_t stop_invert;
     uint8_t stop_mask;
     uint8_t stop_armed;
-    uint8_t idle;
+    uint16_t idle;
     uint32_t end;
 };
 

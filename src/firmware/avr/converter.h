@@ -15,11 +15,13 @@ struct readings {
 /* Switches it on and makes the first conversion, which takes twice as long as the others. */
 void converter_start_up(void);
 
-/* Analog indices 0..7 are port F, 8..15 port K: the converter's own channel numbers. */
+/* Analog indices are the converter's own channel numbers. */
 static inline void converter_select(uint8_t analog_index)
 {
     ADMUX = (1 << REFS0) | (analog_index & 7);
+#ifdef MUX5 /* more than eight channels */
     ADCSRB = (analog_index & 8) != 0 ? 1 << MUX5 : 0;
+#endif
 }
 
 #define CONVERTER_ON ((1 << ADEN) | (1 << ADPS2) | (1 << ADPS1) | (1 << ADPS0))

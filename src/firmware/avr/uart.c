@@ -4,20 +4,32 @@
 #include <avr/io.h>
 #include <util/atomic.h>
 
+#include "chip.h"
 #include "hal.h"
 
-/* A whole frame and more; the counters go round by themselves. */
-#define RING_BYTES 256
-static volatile uint8_t ring[RING_BYTES];
+static volatile uint8_t ring[RECEIVE_RING_BYTES];
 static volatile uint8_t next_in;
 static volatile uint8_t next_out;
 static volatile uint32_t overruns;
 
-ISR(USART0_RX_vect)
+/* The place in the ring behind that one. */
+static inline uint8_t behind(uint8_t place)
+{
+    return (uint8_t)(place + 1) & (RECEIVE_RING_BYTES - 1);
+}
+
+/* The chips' header names it differently. */
+#ifdef USART0_RX_vect
+#define RECEIVED_vect USART0_RX_vect
+#else
+#define RECEIVED_vect USART_RX_vect
+#endif
+
+ISR(RECEIVED_vect)
 {
     const uint8_t status = UCSR0A; /* belongs to the byte that is read next */
     const uint8_t byte = UDR0;
-    const uint8_t after = (uint8_t)(next_in + 1);
+    const uint8_t after = behind(next_in);
 
     if ((status & (1 << DOR0)) != 0)
         overruns++;
@@ -47,7 +59,7 @@ uint8_t uart_take(void)
 {
     const uint8_t byte = ring[next_out];
 
-    next_out++;
+    next_out = behind(next_out);
     return byte;
 }
 

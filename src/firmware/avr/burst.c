@@ -5,22 +5,15 @@
 #include <stddef.h>
 
 #include "burst_loop.h"
+#include "chip.h"
 #include "converter.h"
 #include "hal.h"
 #include "timer.h"
 #include "uart.h"
 #include "wire.h"
 
-/* From the read of a look's last port to the read of TCNT1: COMPARE, the taken branch, the first lds. */
-#define STAMP_OFFSET 10
-
 /* A look before a MEASURE may be this much older than the step's instant. */
 #define GAP_LEAD (BOARD_LOOK_TICKS + BOARD_RECORD_TICKS + BOARD_HOUSEKEEPING_TICKS)
-
-/* From burst_measure's last reading of the time to the first look after it by the shortest way, less 1: `to` is before that look. */
-#define GAP_TAIL 208
-
-#define PORT_L_FIRST_PIN 40
 
 struct burst_loop burst_loop;
 static struct capture *capture_in_hand;
@@ -36,7 +29,7 @@ static void set_stops(const struct burst *burst)
     burst_loop.stop_invert = 0;
     for (uint8_t i = 0; i < burst->limits->stop_count; i++) {
         const struct stop *stop = &burst->limits->stops[i];
-        const uint8_t bit = (uint8_t)(1 << (stop->pin - PORT_L_FIRST_PIN));
+        const uint8_t bit = (uint8_t)(1 << (stop->pin - STOP_FIRST_PIN));
 
         burst_loop.stop_mask |= bit;
         if (stop->stopping_level == 0)
@@ -46,7 +39,7 @@ static void set_stops(const struct burst *burst)
     }
     /* An input that is in its stopping state from the start ends the burst only if it forbids a line of the program; then the first look
        ends it, should the input have come to that state since RUN was checked. */
-    burst_loop.stop_armed = (uint8_t)~((PINL ^ burst_loop.stop_invert) & burst_loop.stop_mask) | ending;
+    burst_loop.stop_armed = (uint8_t)~((STOP_LEVELS ^ burst_loop.stop_invert) & burst_loop.stop_mask) | ending;
 }
 
 static uint8_t lowest_bit(uint8_t bits)
@@ -100,7 +93,8 @@ void hal_burst(const struct burst *burst, struct capture *capture)
     burst_loop.records = capture->changes[0];
     burst_loop.records_end = capture->changes[BOARD_MAX_CHANGES + 1];
     burst_loop.steps = host_spoke ? end_at_once : burst->program->steps[0];
-    burst_loop.idle = (uint8_t)burst->idle_levels;
+    /* What else is on the lines' ports stays as it is. */
+    burst_loop.idle = (uint16_t)((lines_levels() & ~burst->lines) | burst->idle_levels);
     set_stops(burst);
 
     capture->outcome = burst_loop_run();
@@ -112,7 +106,7 @@ void hal_burst(const struct burst *burst, struct capture *capture)
         capture->outcome = OUTCOME_HOST_BYTE;
     capture->pin = NO_PIN;
     if (capture->outcome == OUTCOME_STOP)
-        capture->pin = (uint8_t)(PORT_L_FIRST_PIN + lowest_bit(burst_loop.stop_armed));
+        capture->pin = (uint8_t)(STOP_FIRST_PIN + lowest_bit(burst_loop.stop_armed));
     capture->end = burst_loop.end;
     if (capture->outcome != OUTCOME_COMPLETE && capture->gap_count != 0) {
         /* When the burst ended inside a MEASURE, no look came after the gap. */
@@ -128,10 +122,10 @@ void hal_burst(const struct burst *burst, struct capture *capture)
 /* One turn of waiting inside a MEASURE: stop inputs, housekeeping, a byte from the host. */
 static inline uint8_t watch(void)
 {
-    const uint8_t stopping = (PINL ^ burst_loop.stop_invert) & burst_loop.stop_mask;
+    const uint8_t stopping = (STOP_LEVELS ^ burst_loop.stop_invert) & burst_loop.stop_mask;
 
     if ((stopping & burst_loop.stop_armed) != 0) {
-        PORTA = burst_loop.idle;
+        lines_drive(burst_loop.idle);
         burst_loop.stop_armed &= stopping;
         return OUTCOME_STOP;
     }
@@ -142,7 +136,7 @@ static inline uint8_t watch(void)
         wdt_reset();
     }
     if ((UCSR0A & (1 << RXC0)) != 0) {
-        PORTA = burst_loop.idle;
+        lines_drive(burst_loop.idle);
         return OUTCOME_HOST_BYTE;
     }
     return OUTCOME_COMPLETE;

@@ -1,20 +1,18 @@
 /* The sampling loop of a burst. Interrupts are off; every path is counted in cycles, because the link protocol promises the host
-   how far apart two looks can be. The number behind an instruction is its cycles; firmware-notes/timing.md adds them up, and
-   tests/firmware/count_cycles.py checks the sums against the linked program.
+   how far apart two looks can be. The number behind an instruction is its cycles (where the chips differ: ATmega2560, ATmega328P); firmware-notes/timing.md
+   adds them up, and tests/firmware/count_cycles.py checks the sums against the linked program.
 
-   A turn of the loop: a look at six ports; if it differs from the one before, a record; then one poll of the timer's flags, and at most
+   A turn of the loop: a look at all ports; if it differs from the one before, a record; then one poll of the timer's flags, and at most
    one service each of housekeeping (every 65536 ticks) and a step.
 
-   r2..r7    levels of the latest look, ports A B C F K L
+   r2..r7, r13, r17, r18..r23   the chip's: levels of the latest look and of the look in hand, the lines' ports with every line idle, and from the next LINES
+             step on (chip.h)
    r8:r9     bits 16..31 of the time
-   r10       stop inputs: port L bits that stop when low (inverted before the mask)
+   r10       stop inputs: bits that stop when low (inverted before the mask)
    r11       stop inputs: mask
    r12       stop inputs that are not in their stopping state
-   r13       port A with every line idle
    r14:r15   end of the room for records
    r16       flags of the timer that matter now: TOV1, and OCF1A while a step falls into this period
-   r17       port A from the next LINES step on
-   r18..r23  the look in hand
    r28:r29   Y: where the next record goes
    r30:r31   Z: next step
    r0, r24..r27 free; r1 is 0 as everywhere; T is set when the burst is to end behind the record in hand */
@@ -23,32 +21,17 @@
 
 #include "board.h"
 #include "burst_loop.h"
+#include "chip.h"
 #include "protocol.h"
 
 #define ADDRESS(register) _SFR_IO_ADDR(register)
 
-/* Time from the last port's read to TCNT1's read is the same in all paths: STAMP_OFFSET in burst.c. */
-.macro LOOK
-    in   r18, ADDRESS(PINA)         ; 1
-    in   r19, ADDRESS(PINB)         ; 1
-    in   r20, ADDRESS(PINC)         ; 1
-    in   r21, ADDRESS(PINF)         ; 1
-    lds  r22, PINK                  ; 2
-    lds  r23, PINL                  ; 2
-.endm
-
-.macro COMPARE
-    cp   r18, r2                    ; 1
-    cpc  r19, r3                    ; 1
-    cpc  r20, r4                    ; 1
-    cpc  r21, r5                    ; 1
-    cpc  r22, r6                    ; 1
-    cpc  r23, r7                    ; 1   Z: nothing changed
-.endm
+/* The chip's LOAD_IDLE, DRIVE_IDLE, DRIVE_NEXT and PREPARE_NEXT switch its lines. LOOK reads its ports, the one with the stop inputs last; COMPARE sets Z when the latest look was the same; KEEP makes the look in hand the
+   latest one; STORE_LOOK stores it. Time from the last port's read to TCNT1's read is the same in all paths: STAMP_OFFSET in chip.h. */
 
 /* Sorts out the stop inputs of the look in hand; branches when one of them went to its stopping state. */
 .macro STOPS stopped
-    mov  r0, r23                    ; 1
+    mov  r0, LOOK_STOPS             ; 1
     eor  r0, r10                    ; 1
     and  r0, r11                    ; 1   in their stopping state now
     and  r12, r0                    ; 1   and not before
@@ -76,12 +59,7 @@
     adc  r27, r1                    ; 1
     st   Y+, r26                    ; 2
     st   Y+, r27                    ; 2
-    st   Y+, r18                    ; 2
-    st   Y+, r19                    ; 2
-    st   Y+, r20                    ; 2
-    st   Y+, r21                    ; 2
-    st   Y+, r22                    ; 2
-    st   Y+, r23                    ; 2
+    STORE_LOOK                      ; 12, 6
 1:
 .endm
 
@@ -117,7 +95,7 @@ burst_loop_run:
     lds  r10, burst_loop + LOOP_STOP_INVERT
     lds  r11, burst_loop + LOOP_STOP_MASK
     lds  r12, burst_loop + LOOP_STOP_ARMED
-    lds  r13, burst_loop + LOOP_IDLE
+    LOAD_IDLE
     clr  r8
     clr  r9
     clt
@@ -135,7 +113,7 @@ burst_loop_run:
 
     /* ---- a look that differs ---- */
 stopped:
-    out  ADDRESS(PORTA), r13        ; 1   all lines idle
+    DRIVE_IDLE                      ; 1, 2   all lines idle
     set                             ; 1
     rjmp record                     ; 2
 changed:
@@ -143,19 +121,17 @@ changed:
     lds  r25, TCNT1H                ; 2
     STOPS stopped                   ; 7   first of all
 record:
-    movw r2, r18                    ; 1
-    movw r4, r20                    ; 1
-    movw r6, r22                    ; 1
-    STORE                           ; 31
+    KEEP                            ; 3, 2
+    STORE                           ; 31, 25
     brts to_ended_by_stop           ; 1
     rjmp poll                       ; 2
 to_ended_by_stop:
     rjmp ended_by_stop
 
-    /* ---- nothing happens: 19 cycles a turn ---- */
+    /* ---- nothing happens: 19 cycles a turn, 12 ---- */
 look:
-    LOOK                            ; 8
-    COMPARE                         ; 6
+    LOOK                            ; 8, 4
+    COMPARE                         ; 6, 3
     brne changed                    ; 1   (2 when taken)
 poll:
     in   r24, ADDRESS(TIFR1)        ; 1
@@ -202,11 +178,9 @@ step:
     ldd  r24, Z+STEP_ACTION         ; 2
     cpi  r24, ACTION_LINES          ; 1
     brne other_step                 ; 1
-    out  ADDRESS(PORTA), r17        ; 1   all lines change at once
+    DRIVE_NEXT                      ; 1, 2
     adiw r30, STEP_BYTES            ; 2
-    ldd  r24, Z+STEP_MASK           ; 2
-    mov  r17, r13                   ; 1
-    eor  r17, r24                   ; 1
+    PREPARE_NEXT                    ; 4, 8
     ldd  r24, Z+STEP_AT             ; 2
     ldd  r25, Z+STEP_AT+1           ; 2
     sts  OCR1AH, r25                ; 2
@@ -228,7 +202,7 @@ step_later:
 other_step:
     cpi  r24, ACTION_MEASURE
     breq measure
-    out  ADDRESS(PORTA), r13        ;     END: all lines idle
+    DRIVE_IDLE                      ;     END
     ldi  r24, OUTCOME_COMPLETE
     rjmp finish
 measure:
@@ -264,7 +238,7 @@ counted:
     /* The first look after the gap. Its stop inputs matter even when the look equals the one before the gap, because burst_measure has
        followed them meanwhile. The next step is not due yet: sample_ticks is long enough for all of this. */
     LOOK
-    COMPARE                         ; 6
+    COMPARE                         ; 6, 3
     in   r27, ADDRESS(SREG)         ; 1   Z for later
     nop                             ; 1   the stamp comes as late as behind a taken brne
     lds  r24, TCNT1L
@@ -274,24 +248,20 @@ look_after_gap:
     sbrc r27, SREG_Z
     rjmp after_gap
 record_after_gap:
-    movw r2, r18
-    movw r4, r20
-    movw r6, r22
+    KEEP
     STORE
 after_gap:
     brtc 1f
     rjmp ended_by_stop
 1:  rjmp poll
 stopped_after_gap:
-    out  ADDRESS(PORTA), r13
+    DRIVE_IDLE
     set
     rjmp look_after_gap
 
     /* The next step's time into OCR1A and its lines into r17; OCF1A matters if it falls into this period. */
 set_compare:
-    ldd  r24, Z+STEP_MASK
-    mov  r17, r13
-    eor  r17, r24
+    PREPARE_NEXT
     ldd  r24, Z+STEP_AT
     ldd  r25, Z+STEP_AT+1
     sts  OCR1AH, r25
@@ -309,7 +279,7 @@ set_compare:
 
     /* ---- the end ---- */
 host_byte:
-    out  ADDRESS(PORTA), r13
+    DRIVE_IDLE
     ldi  r24, OUTCOME_HOST_BYTE
     rjmp finish
 ended_by_stop:
