@@ -124,13 +124,16 @@ public class WiringPageTests
         {
             var texts = group.Elements(svg + "text").Select(text => text.Value).ToList();
             Assert.Contains(lead.AdapterPin, texts);
+            Assert.Equal(lead.Use is LeadUse.Line or LeadUse.Select, ((string)group.Attribute("class")!).Contains("drives", StringComparison.Ordinal));
+            if (lead is { Series: null, Divider: null })
+                continue;
             Assert.Contains(lead.Divider is { } divider ? $"{divider.Upper} / {divider.Lower} ±1 %".Replace("ohm", "Ω", StringComparison.Ordinal) : lead.Series!.Value.ToString().Replace("ohm", "Ω", StringComparison.Ordinal), texts);
             Assert.Equal(lead.Divider is null ? 1 : 2, group.Elements(svg + "rect").Count(shape => (string?)shape.Attribute("class") == "resistor"));
-            Assert.Equal(lead.Use == LeadUse.Line, ((string)group.Attribute("class")!).Contains("drives", StringComparison.Ordinal));
         }
         // Once more by the adapter's pin, D9 before D10.
         var rows = page.Descendants("tbody").Single().Elements("tr").Select(row => row.Elements("td").First().Value).ToList();
         Assert.Equal(plan.Leads.Count(), rows.Count);
+        rows.RemoveAll(pin => pin.Contains('.', StringComparison.Ordinal));
         Assert.Equal(rows.OrderBy(pin => pin[0]).ThenBy(pin => int.Parse(pin.AsSpan(1), CultureInfo.InvariantCulture)), rows);
     }
 

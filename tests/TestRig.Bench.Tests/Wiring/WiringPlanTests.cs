@@ -9,7 +9,7 @@ namespace TestRig.Bench.Tests.Wiring;
 
 public class WiringPlanTests
 {
-    private static readonly string[] _demos = ["dome-drive", "tide-gauge"];
+    private static readonly string[] _demos = ["dome-drive", "tide-gauge", "carillon"];
 
     public static TheoryData<string> Demos => [.. _demos];
 
@@ -48,7 +48,9 @@ public class WiringPlanTests
     public void Every_lead_of_the_profile_is_there_once_through_its_resistors(string profile)
     {
         var leads = PlanOf(profile).Leads.ToList();
-        Assert.Equal(WrittenWiring.Leads(profile).Order(StringComparer.Ordinal), leads.Select(Written).Order(StringComparer.Ordinal));
+        // A multiplexer's own leads are no test points' leads.
+        var board = leads.Where(lead => lead.Series is not null || lead.Divider is not null);
+        Assert.Equal(WrittenWiring.Leads(profile).Order(StringComparer.Ordinal), board.Select(Written).Order(StringComparer.Ordinal));
         Assert.Equal(Enumerable.Range(1, leads.Count), leads.Select(lead => lead.Number));
     }
 
@@ -56,7 +58,7 @@ public class WiringPlanTests
     [MemberData(nameof(Demos))]
     public void Supplies_come_first_and_what_can_command_something_last(string profile)
     {
-        var uses = PlanOf(profile).Leads.Select(lead => lead.Use).ToList();
+        var uses = PlanOf(profile).Leads.SkipWhile(lead => lead is { Series: null, Divider: null }).Select(lead => lead.Use).ToList();
         Assert.Equal(LeadUse.Supply, uses[0]);
         Assert.Equal(uses.Count(use => use == LeadUse.Line), uses.AsEnumerable().Reverse().TakeWhile(use => use == LeadUse.Line).Count());
         Assert.Contains(LeadUse.Line, uses);
