@@ -2,6 +2,7 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
+using TestRig.Tests.Expectations;
 
 namespace TestRig.Bench.Tests.Simulation;
 

@@ -352,8 +352,10 @@ int main(void)
 	signal(SIGPIPE, SIG_IGN); // a bench that died must show as failed checks
 	test_signals();
 	test_serial();
+	test_link();
 	test_faults();
 	test_motion();
+	test_multiplexers();
 	printf("%d passed, %d failed\n", passed, failed);
 	return failed ? 1 : 0;
 }

@@ -80,7 +80,9 @@ enum { PINA = 0x20, PINB = 0x23, PINC = 0x26, PINF = 0x2F, PINK = 0x106, PINL = 
 
 void test_signals(void);
 void test_serial(void);
+void test_link(void);
 void test_faults(void);
 void test_motion(void);
+void test_multiplexers(void);
 
 #endif

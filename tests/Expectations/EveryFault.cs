@@ -1,9 +1,9 @@
 using TestRig.Core.Boards;
 
-namespace TestRig.Bench.Tests.Simulation;
+namespace TestRig.Tests.Expectations;
 
-/// <summary>Everything that the simulated bench can break, one fault at a time, as a user writes it.</summary>
-internal static class EveryFault
+/// <summary>Everything of a board that the benches can break, one fault at a time, as a user writes it for the simulated bench.</summary>
+public static class EveryFault
 {
     public static IEnumerable<string> Of(Board board) => Sections(board).Concat(Contacts(board)).Concat(Leads(board)).Concat(Bridges(board));
 
