@@ -13,6 +13,7 @@ namespace TestRig.Bench.Adapters;
 /// <param name="StopBound">From a stop input's change to all lines idle, worst case.</param>
 /// <param name="LongestProgram">The longest program that it accepts.</param>
 /// <param name="SampleTime">One conversion of a level reading with its overhead, worst case.</param>
+/// <param name="PinMaximum">The highest voltage that may be put on any pin, with the adapter's supply as low as it may be.</param>
 public sealed record AdapterIdentity(
     string Kind,
     string Place,
@@ -23,7 +24,8 @@ public sealed record AdapterIdentity(
     double ClockTolerance,
     Duration StopBound,
     Duration LongestProgram,
-    Duration SampleTime)
+    Duration SampleTime,
+    Volts PinMaximum)
 {
     /// <summary><see cref="Kind"/> of the bench that does not exist.</summary>
     public const string SimulatedKind = "simulated";

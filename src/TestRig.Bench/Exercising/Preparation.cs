@@ -14,11 +14,12 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     private const int Samples = 16;
 
     /// <summary>A supply that reads less than this fraction of nominal is off (common practice).</summary>
-    private const double OffBelow = 0.1;
+    internal const double OffBelow = 0.1;
 
     /// <summary>The checks that need no armed adapter, in order.</summary>
-    public ImmutableArray<Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>>> BeforeArming =>
-        [SuppliesAsync, LinesReleasedAsync, StopInputsAsync];
+    public ImmutableArray<Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>>> BeforeArming => board.Controller is null
+        ? [SuppliesAsync, LinesReleasedAsync, StopInputsAsync]
+        : [SuppliesAsync, ControllerAsync, LinesReleasedAsync, StopInputsAsync];
 
     public async Task<(CheckDone Check, SweepEnding? Ending)> SuppliesAsync(CancellationToken cancellation)
     {
@@ -44,7 +45,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             }
             if (reading.Mean.Value + guard < supply.Minimum.Value || reading.Mean.Value - guard > supply.Maximum.Value)
             {
-                return NotReady(name, $"Supply '{supply.Name}' reads {reading.Mean} at {reading.Signal}; it should be {supply.Minimum} to {supply.Maximum}. Nothing was driven. Check that it is switched on, its fuse, and the lead at {reading.Signal}.");
+                return NotReady(name, $"Supply '{supply.Name}' reads {reading.Mean} at {reading.Signal}; it should be {supply.Minimum} to {supply.Maximum}. Nothing was driven. {Instead(supply, reading.Mean.Value, guard)}");
             }
             var untold = reading.Mean < supply.Minimum || reading.Mean > supply.Maximum
                 ? $" (it should be {supply.Minimum} to {supply.Maximum}; too near for this adapter to tell, measure it)"
@@ -57,6 +58,45 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             return Safety(name, $"Nothing senses motor supply '{unsensed.Name}'. Switch it off, lock it out, and say so with --motor-is-off.");
         return (new(name, true, words.Count > 0 ? string.Join(", ", words) : "no supply is sensed; the operator answers for them"), null);
     }
+
+    /// <summary>
+    /// What a supply that is not there may be. Between off and its minimum something else holds it up: another supply through the board, or the adapter and its
+    /// pull-ups through the inputs of parts, which such currents can damage.
+    /// </summary>
+    private string Instead(Supply supply, double volts, double guard)
+    {
+        var off = supply.Nominal.Value * OffBelow;
+        if (volts - guard > off && volts < supply.Nominal.Value)
+            return $"That is neither off nor on: the supply is weak or its fuse is half dead, or it is off and the board is fed backwards, through a lead or from another supply. Unclip the leads, measure it, switch the board on before the leads are connected to a live adapter, and check the lead at {supply.SensedAt!.Name}.";
+        var fed = board.Channels.Where(channel => channel.Line.Idle == Level.High && channel.Stages[0].Part is BufferPart buffer && buffer.Supply == supply)
+            .Select(channel => $"'{channel.Line.Name}'").Distinct().ToList();
+        var feeding = fed.Count > 0 && volts < off
+            ? $" The adapter would hold {(fed.Count == 1 ? "line" : "lines")} {string.Join(", ", fed)} high and feed the board through the inputs there: it is not armed while this supply is off."
+            : "";
+        return $"Check that it is switched on, its fuse, and the lead at {supply.SensedAt!.Name}.{feeding}";
+    }
+
+    /// <summary>
+    /// Whether the board's own controller is out of the way, as far as a test point tells. Its outputs cannot tell: one that holds a line idle looks the same as
+    /// the line's pull-up, and to load the line in order to see the difference would be a command.
+    /// </summary>
+    public async Task<(CheckDone Check, SweepEnding? Ending)> ControllerAsync(CancellationToken cancellation)
+    {
+        const string name = "controller";
+        var controller = board.Controller!;
+        if (controller is not { SensedAt: { AdapterPin: { } pin } point, Is: { } disabled })
+            return (new(name, true, $"nothing senses it; the operator answers for it: {controller.DisabledBy}"), null);
+        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        return inputs[pin] == disabled
+            ? (new(name, true, $"disabled ({point.Name} is {disabled.Word()})"), null)
+            : Safety(name, $"The board's own controller is not disabled: {point.Name} is {inputs[pin].Word()}, and should be {disabled.Word()}. Nothing was driven, since two drivers on one line damage each other. Disable it: {controller.DisabledBy}; or check the lead at {point.Name}.");
+    }
+
+    /// <summary>An open lead may read as anything, so what it said of the controller before arming does not count.</summary>
+    public (CheckDone Check, SweepEnding? Ending)? ControllerLead(ImmutableDictionary<string, LeadState> leads) =>
+        board.Controller is { SensedAt: { } point } && leads.GetValueOrDefault(point.Name) == LeadState.Follows
+            ? Safety("controller lead", $"The lead at {point.Name} is open, or nothing drives its net: it does not tell that the board's own controller is disabled. Check the lead; no line has been on.")
+            : null;
 
     /// <summary>With nothing driven, every line must sit at its idle level; otherwise its lead is open, or something else drives it.</summary>
     public async Task<(CheckDone Check, SweepEnding? Ending)> LinesReleasedAsync(CancellationToken cancellation)

@@ -117,6 +117,12 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         log.Information("Armed: {Lines} lines at idle", board.Lines.Length);
         var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
         Report(leadCheck, progress);
+        if (preparation.ControllerLead(leads) is var (controllerCheck, controllerEnding))
+        {
+            Report(controllerCheck, progress);
+            if (controllerEnding is not null)
+                return controllerEnding;
+        }
         if (await RunCheckAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
             return stopped;
 

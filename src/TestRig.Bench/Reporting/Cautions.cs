@@ -1,4 +1,5 @@
 using TestRig.Core.Boards;
+using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Reporting;
@@ -14,8 +15,24 @@ public static class Cautions
             : mode == ExerciseMode.Motion
             ? "The machine WILL MOVE. Clear the area, guard it, unplug the board's own controller, and keep a hand on the emergency stop."
             : "Logic only: the motor supply must be off and locked out, stored energy released, and the board's own controller unplugged.";
+        if (board.Controller is { } controller)
+            yield return $"The board's own controller: {controller.DisabledBy}.{(controller.SensedAt is null ? " Nothing senses it, and an idle controller cannot be told from an unplugged one: two drivers on one line damage each other." : "")}";
+        foreach (var caution in BackFeeding(board))
+            yield return caution;
         // Where something moves, the profile's own speak of that.
         foreach (var caution in mode == ExerciseMode.Motion || !board.Moves ? board.Cautions : [])
             yield return caution;
     }
+
+    /// <summary>
+    /// A line that the adapter holds high feeds a board that is off, through the inputs of the part that receives it. A sensed supply is checked before; of the
+    /// others only the operator knows.
+    /// </summary>
+    private static IEnumerable<string> BackFeeding(Board board) => board.Channels
+        .Where(channel => channel.Line.Idle == Level.High)
+        .Select(channel => channel.Stages[0].Part)
+        .OfType<BufferPart>()
+        .Where(part => part.Supply.SensedAt?.AdapterPin is null)
+        .GroupBy(part => part.Supply.Name)
+        .Select(of => $"Nothing senses supply '{of.Key}'. See that it is on: the adapter holds lines high, and would feed {string.Join(", ", of.Select(part => part.Name).Distinct())} backwards through the inputs if it were off.");
 }

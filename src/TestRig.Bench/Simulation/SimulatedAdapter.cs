@@ -49,7 +49,8 @@ public sealed class SimulatedAdapter : IAdapter
             AdapterFigures.ClockTolerance,
             AdapterFigures.Tick * AdapterFigures.StopBound,
             AdapterFigures.LongestProgram,
-            AdapterFigures.Tick * AdapterFigures.Sample);
+            AdapterFigures.Tick * AdapterFigures.Sample,
+            PinVoltage.FiveVoltMaximum);
     }
 
     public AdapterIdentity Identity { get; }

@@ -13,8 +13,10 @@ internal static class AdapterOption
     private const string SerialPrefix = "serial:";
 
     /// <summary>For commands that have a board to build the simulated bench from.</summary>
-    public static Option<string?> Create() => Create(
-        "The adapter: serial:/dev/ttyACM0, serial:COM3 or the like, or simulated. By default the only one attached.",
+    /// <param name="description">What the adapter is for, where it is not the usual.</param>
+    public static Option<string?> Create(
+        string description = "The adapter: serial:/dev/ttyACM0, serial:COM3 or the like, or simulated. By default the only one attached.") => Create(
+        description,
         $"{Simulated}|serial:PORT",
         value => value == Simulated ? null : $"--adapter '{value}' is not understood; write serial:PORT, e.g. serial:/dev/ttyACM0, or simulated.");
 

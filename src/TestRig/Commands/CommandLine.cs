@@ -20,6 +20,7 @@ internal static class CommandLine
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),
+            WiringCommand.Create(),
         };
         var parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)

@@ -77,6 +77,8 @@ internal sealed class SweepView(TextScreen screen)
         foreach (var channel in result.Diagnosis.Unexplained)
             screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
         SayLink(result.Link, result.Ending);
+        if (!result.Adapter.IsSimulated)
+            screen.Say("Leads    ", "before one comes off: the board's supplies off, then the adapter's cable; then lines first, ground clips last.");
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)
             screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");

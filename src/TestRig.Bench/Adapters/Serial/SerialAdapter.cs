@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.IO.Ports;
 using System.Numerics;
+using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Link;
 using TestRig.Core.Quantities;
@@ -58,7 +59,9 @@ public sealed class SerialAdapter : IAdapter
             scales.ClockTolerance,
             StopBound: scales.Time(device.StopBound),
             LongestProgram: Duration.FromMilliseconds(device.MaximumBurstMilliseconds),
-            SampleTime: scales.Time(device.SampleTicks));
+            SampleTime: scales.Time(device.SampleTicks),
+            // The boards that our firmware runs on are supplied with 5 V.
+            PinVoltage.FiveVoltMaximum);
     }
 
     public AdapterIdentity Identity { get; }
