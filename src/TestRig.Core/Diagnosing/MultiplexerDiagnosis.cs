@@ -22,7 +22,9 @@ internal static class MultiplexerDiagnosis
         var through = board.TestPoints.Where(point => point.Through is not null && seen.Contains(point.Name)).ToList();
         if (faulty.Count < 2 || wrong.Count < 2 || !wrong.IsSubsetOf(through.Select(point => point.Name)))
             return null;
-        var cause = Causes(board, through).FirstOrDefault(candidate => wrong.SetEquals(candidate.Points));
+        // A point that answers its own command is seen, whatever else moves it.
+        var right = judged.SelectMany(result => result.Path).Where(point => point.State == PointState.Good).Select(point => point.TestPoint).ToHashSet();
+        var cause = Causes(board, through).FirstOrDefault(candidate => wrong.SetEquals(candidate.Points) && !right.Overlaps(candidate.Points));
         if (cause is null)
             return null;
         ImmutableArray<string> channels = [.. faulty.Select(result => result.Channel.Name)];
