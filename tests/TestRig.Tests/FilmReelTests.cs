@@ -15,7 +15,7 @@ public class FilmReelTests
         Assert.Equal(["wind: working", "rewind: working"], RunRecord.Of(run).Conditions.Select(entry => $"{entry.Key}: {entry.Value}"));
         Assert.Contains("logic 4.9", run.Error, StringComparison.Ordinal); // A6 and A7
         Assert.Contains("isolated 11.", run.Error, StringComparison.Ordinal);
-        Assert.True(bench.StackUntouched() > 0, "the stack has reached the variables");
+        Assert.InRange(bench.StackUntouched(), 64, int.MaxValue); // a quarter of the depth that firmware-notes/timing.md states
         var lines = bench.EndAndReadLines();
         Assert.Equal(2, lines.Count);
         Assert.All(lines, line => Assert.InRange(line.Length(long.MaxValue), 1, 500_000_000)); // longest-on of the profile
