@@ -69,8 +69,12 @@ internal static class Some
 
     public static TestPoint Point(string name, string pin) => new(name, pin, null, null);
 
-    public static Exercise Exercise(Channel channel) =>
-        Scheduler.Plan(channel, ExerciseMode.LogicOnly, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+    public static Exercise Exercise(Channel channel, ExerciseMode mode = ExerciseMode.LogicOnly, params string[] analogPins) =>
+        Turn(channel, mode, analogPins).Exercises[0];
+
+    /// <summary>The channel alone, all points of the board in view.</summary>
+    public static Turn Turn(Channel channel, ExerciseMode mode, params string[] analogPins) => Scheduler.Plan(
+        TurnOrder.Of(channel), mode, ExerciseOptions.For(Duration.FromMicroseconds(120)), [.. analogPins], PointSelection.Of(Board()));
 
     public static Instant At(double microseconds) => Instant.Start + Duration.FromSeconds(microseconds * 1e-6);
 
@@ -78,8 +82,10 @@ internal static class Some
     public static Change Change(double microseconds, Level level, double look = 1.3) => new(At(microseconds - look), At(microseconds), level);
 
     public static Capture Capture(Exercise exercise, params Signal[] signals) => new(
-        Duration.FromNanoseconds(63), Duration.FromNanoseconds(1300), 0.005, Instant.Start + exercise.Program.Length, [.. signals], [], [],
+        Duration.FromNanoseconds(63), Duration.FromNanoseconds(1300), 0.005, EndOf(exercise), [.. signals], [], [],
         new(CaptureOutcome.Complete, null));
+
+    public static Instant EndOf(Exercise exercise) => Instant.Start + Turn(exercise.Channel, exercise.Mode).Longest;
 
     /// <summary>
     /// The signals of a channel whose points answer at these delays, in microseconds, after the command's edges. A stage given as null stays at its idle level.
@@ -108,5 +114,5 @@ internal static class Some
     public static ChannelResult Judge(Exercise exercise, params Signal[] signals) => Judge(Board(), exercise, Capture(exercise, signals));
 
     public static ChannelResult Judge(Board board, Exercise exercise, Capture capture, params (string Point, LeadState State)[] leads) => ChannelJudge.Judge(
-        board, new(exercise, capture, leads.ToImmutableDictionary(lead => lead.Point, lead => lead.State)));
+        board, new(exercise, [capture], leads.ToImmutableDictionary(lead => lead.Point, lead => lead.State)));
 }

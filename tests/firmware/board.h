@@ -9,6 +9,7 @@
 #define BOARD_PIN_NAME_ROOM 3
 #define BOARD_LINE_PINS 0x0000000FUL /* pins 0..3 */
 #define BOARD_LINE_PIN_END 4
+#define BOARD_SELECT_PINS 0x00007F0FUL /* all but the analog ones and the last, which can do nothing */
 #define BOARD_MAX_LINES 3
 #define BOARD_MAX_STOPS 2
 #define BOARD_ANALOG_MASK 0x0000000FUL /* pins 4..7 */

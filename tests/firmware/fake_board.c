@@ -48,7 +48,8 @@ void hal_send_finish(void) { board.send_finished = true; }
 
 uint8_t hal_pin(uint8_t pin, uint8_t *capabilities, uint8_t *name)
 {
-    static const uint8_t by_nibble[4] = {PIN_LINE | PIN_SENSE, PIN_SENSE | PIN_ANALOG, PIN_SENSE | PIN_STOP, PIN_SENSE};
+    static const uint8_t by_nibble[4] = {PIN_LINE | PIN_SENSE | PIN_SELECT, PIN_SENSE | PIN_ANALOG, PIN_SENSE | PIN_STOP | PIN_SELECT,
+                                         PIN_SENSE | PIN_SELECT};
 
     CHECK(pin < BOARD_PINS);
     *capabilities = pin == 15 ? 0 : by_nibble[pin >> 2];
@@ -67,11 +68,18 @@ void hal_snapshot(uint8_t snapshot[BOARD_SNAPSHOT_BYTES]) { memcpy(snapshot, boa
 
 void hal_drive_idle(uint32_t lines, uint32_t idle_levels)
 {
-    board.driven = lines;
-    board.driven_levels = idle_levels;
+    board.driven |= lines;
+    board.driven_levels = (board.driven_levels & ~lines) | idle_levels;
 }
 
-void hal_release_lines(void) { board.driven = 0; }
+void hal_select(uint32_t selects, uint32_t high)
+{
+    CHECK_EQUAL(0, high & ~selects);
+    board.driven |= selects;
+    board.driven_levels = (board.driven_levels & ~selects) | high;
+}
+
+void hal_release_lines(void) { board.driven = board.driven_levels = 0; }
 
 void hal_level(uint8_t analog_index, uint8_t samples, uint8_t *entry)
 {

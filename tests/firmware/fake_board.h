@@ -22,7 +22,7 @@ struct fake_board {
     uint32_t ticks;
     uint32_t entropy;
     uint8_t levels[BOARD_SNAPSHOT_BYTES];
-    uint32_t driven;            /* lines that are outputs */
+    uint32_t driven;            /* lines and select pins that are outputs */
     uint32_t driven_levels;
     unsigned bursts;            /* how many were begun */
     struct burst last_burst;

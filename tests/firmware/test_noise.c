@@ -146,7 +146,8 @@ static void a_hostile_host_makes_no_select_pin_of_an_armed_line(void)
             CHECK_EQUAL(0, was_line & selects);
             if (session.armed) {
                 CHECK_EQUAL(limits_idle_levels(&session.limits), board.driven_levels & limits_lines(&session.limits));
-                CHECK_EQUAL(limits_lines(&session.limits) | selects, board.driven);
+                CHECK_EQUAL(0, (limits_lines(&session.limits) | selects) & ~board.driven);
+                CHECK_EQUAL(0, board.driven_levels & ~(limits_lines(&session.limits) | selects));
             } else {
                 CHECK_EQUAL(0, board.driven_levels & board.driven & selects);
             }

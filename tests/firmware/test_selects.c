@@ -4,7 +4,7 @@
 #include "fake_board.h"
 #include "wire.h"
 
-#define SELECT_PIN 3 /* the one LINE pin that usual_arming leaves free */
+#define SELECT_PIN 3 /* a LINE pin that usual_arming leaves free, so that a program could name it */
 #define SELECT_BIT 0x08u
 #define IDLE_LEVELS 0x03u /* of usual_arming */
 
@@ -32,16 +32,18 @@ static uint32_t arming_with_a_select_pin(void)
     return usual_arming();
 }
 
-static void a_select_pin_can_be_a_line_and_is_none(void)
+static void a_select_pin_is_no_line_no_stop_and_named_by_none(void)
 {
     fake_start(1, RESET_POWER_ON);
-    check_bad_value(ask_selects(0x10), 0); /* a pin that is no line */
+    check_bad_value(ask_selects(0x10), 0);   /* a pin that cannot be one */
+    check_bad_value(ask_selects(0x8000), 0); /* a pin that can do nothing */
     check_bad_value(ask_selects(0x80000008UL), 0);
     ask_line(0, 1, 1, 1, 0x02);
     check_bad_value(ask_selects(0x01), 0); /* a line */
     check_bad_value(ask_selects(0x02), 0); /* named as kept apart */
     ask_stop(8, 0, 0x04);
     check_bad_value(ask_selects(0x04), 0); /* named by a stop */
+    check_bad_value(ask_selects(0x100), 0); /* that stop */
     CHECK_EQUAL(0, session.limits.selects);
     CHECK_EQUAL(RESULT_OK, ask_selects(SELECT_BIT));
     check_bad_value(ask_selects(SELECT_BIT | 0x01), 0);
@@ -53,10 +55,11 @@ static void a_select_pin_can_be_a_line_and_is_none(void)
 static void a_line_or_stop_does_not_name_a_select_pin(void)
 {
     fake_start(1, RESET_POWER_ON);
-    CHECK_EQUAL(RESULT_OK, ask_selects(SELECT_BIT));
+    CHECK_EQUAL(RESULT_OK, ask_selects(SELECT_BIT | 0x200));
     check_bad_value(ask_line(SELECT_PIN, 1, 1, 1, 0), 0);
     check_bad_value(ask_line(0, 1, 1, 1, SELECT_BIT), 10);
     check_bad_value(ask_stop(8, 0, SELECT_BIT), 2);
+    check_bad_value(ask_stop(9, 0, 0), 0);
     CHECK_EQUAL(0, session.limits.line_count);
     CHECK_EQUAL(0, session.limits.stop_count);
 }
@@ -164,14 +167,25 @@ static void a_burst_keeps_select_pins_where_they_are(void)
     nonce = arming_with_a_select_pin();
     ask_select(nonce, SELECT_BIT);
     CHECK_EQUAL(RESULT_OK, run(nonce, 1, pulse, 3));
-    /* A burst writes `idle_levels`, turned round where its LINES steps have a bit: no step can have that of a select pin. */
-    CHECK_EQUAL(IDLE_LEVELS | SELECT_BIT, board.last_burst.idle_levels);
+    /* A burst drives `lines` alone: no step can have the bit of a select pin. */
     CHECK_EQUAL(0x07, board.last_burst.lines);
-    CHECK_EQUAL(IDLE_LEVELS | SELECT_BIT, board.driven_levels);
-    CHECK_EQUAL(RESULT_OK, ask_select(nonce, 0));
-    pass(10000);
-    CHECK_EQUAL(RESULT_OK, run(nonce, 2, pulse, 3));
     CHECK_EQUAL(IDLE_LEVELS, board.last_burst.idle_levels);
+    CHECK_EQUAL(IDLE_LEVELS | SELECT_BIT, board.driven_levels);
+}
+
+static void a_lead_check_does_not_let_go_of_a_select_pin(void)
+{
+    uint8_t body[7] = {0, 0, 0, 0, 2, 13, 12};
+    uint32_t nonce;
+
+    fake_start(1, RESET_POWER_ON);
+    CHECK_EQUAL(RESULT_OK, ask_selects(0x1000)); /* pin 12, which is no LINE */
+    nonce = usual_arming();
+    wire_put_u32(body, nonce);
+    check_bad_value(ask(REQUEST_LEADS, body, sizeof body), 6);
+    CHECK_EQUAL(0, board.leads_driven);
+    body[6] = 14;
+    CHECK_EQUAL(RESULT_OK, ask(REQUEST_LEADS, body, sizeof body));
 }
 
 static void a_program_that_names_a_select_pin_is_refused(void)
@@ -220,7 +234,7 @@ static void no_order_of_good_requests_makes_a_select_pin_of_a_declared_line(void
 }
 
 const struct test select_tests[] = {
-    {"a select pin can be a line, and is none", a_select_pin_can_be_a_line_and_is_none},
+    {"a select pin is no line, no stop, and named by none", a_select_pin_is_no_line_no_stop_and_named_by_none},
     {"a line or stop does not name a select pin", a_line_or_stop_does_not_name_a_select_pin},
     {"select pins enter the digest behind the heartbeat, and only when there are some",
      select_pins_enter_the_digest_behind_the_heartbeat_and_only_when_there_are_some},
@@ -228,6 +242,7 @@ const struct test select_tests[] = {
     {"SELECT needs arming, the nonce, and declared pins", select_needs_arming_the_nonce_and_declared_pins},
     {"whatever disarms leaves select pins driven low", whatever_disarms_leaves_select_pins_driven_low},
     {"a burst keeps select pins where they are", a_burst_keeps_select_pins_where_they_are},
+    {"a lead check does not let go of a select pin", a_lead_check_does_not_let_go_of_a_select_pin},
     {"a program that names a select pin is refused", a_program_that_names_a_select_pin_is_refused},
     {"select pins stand still while armed", select_pins_stand_still_while_armed},
     {"no order of good requests makes a select pin of a declared line", no_order_of_good_requests_makes_a_select_pin_of_a_declared_line},

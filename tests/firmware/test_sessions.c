@@ -82,7 +82,7 @@ static void pins_are_told_from_any_first_one(void)
     CHECK_EQUAL(1 + 2 + 2 * 4, reply()->length);
     CHECK_EQUAL(16, reply()->body[1]);
     CHECK_EQUAL(14, reply()->body[2]);
-    CHECK_EQUAL(PIN_SENSE, reply()->body[3]);
+    CHECK_EQUAL(PIN_SENSE | PIN_SELECT, reply()->body[3]);
     CHECK_EQUAL(2, reply()->body[4]);
     CHECK(memcmp(reply()->body + 5, "Po", 2) == 0);
     CHECK_EQUAL(RESULT_BAD_VALUE, ask(REQUEST_PINS, &beyond, 1));

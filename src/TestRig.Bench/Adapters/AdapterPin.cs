@@ -5,4 +5,5 @@ namespace TestRig.Bench.Adapters;
 /// <param name="Sense">Is looked at while a program runs.</param>
 /// <param name="Analog">Its voltage can be read.</param>
 /// <param name="Stop">Can be a stop input.</param>
-public sealed record AdapterPin(string Name, bool Line, bool Sense, bool Analog, bool Stop);
+/// <param name="Select">Can choose a multiplexer's input.</param>
+public sealed record AdapterPin(string Name, bool Line, bool Sense, bool Analog, bool Stop, bool Select = false);

@@ -17,7 +17,7 @@ internal static class AdapterFit
             if (!pins.TryGetValue(pin, out var found))
                 problems.Add($"{what} is wired to adapter pin {pin}, which {adapter.Identity.Board} does not have.");
             else if (!can(found))
-                problems.Add($"{what} is wired to adapter pin {pin}, which {capability}. Pins that can: {string.Join(", ", pins.Values.Where(can).Select(candidate => candidate.Name))}.");
+                problems.Add($"{what} is wired to adapter pin {pin}, which {capability}. Pins that can: {(pins.Values.Any(can) ? string.Join(", ", pins.Values.Where(can).Select(candidate => candidate.Name)) : "none with its firmware")}.");
         }
 
         foreach (var line in board.Lines)
@@ -26,6 +26,11 @@ internal static class AdapterFit
         var supplies = board.Supplies.Select(supply => supply.SensedAt).Except(board.Channels.SelectMany(channel => channel.Stages).Select(stage => stage.Output)).ToHashSet();
         foreach (var point in board.TestPoints.Where(point => point.AdapterPin is not null && !supplies.Contains(point)))
             Need(point.AdapterPin!, $"Test point {point.Name}", pin => pin.Sense, "is not sampled");
+        foreach (var multiplexer in board.Multiplexers)
+        {
+            foreach (var pin in multiplexer.SelectPins)
+                Need(pin, $"A select pin of multiplexer {multiplexer.Name}", candidate => candidate.Select, "cannot select a multiplexer's input");
+        }
         foreach (var supply in board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null))
             Need(supply.SensedAt!.AdapterPin!, $"Supply '{supply.Name}'", pin => pin.Analog, "cannot read a voltage");
         foreach (var stop in board.Stops.Where(stop => stop.Point.AdapterPin is not null))

@@ -9,7 +9,7 @@ using TestRig.Core.Scheduling;
 namespace TestRig.Bench.Exercising;
 
 /// <summary>What is looked at before anything is driven, and once more at the end.</summary>
-internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions options, TestPointNames names)
+internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions options, PointsInView view)
 {
     private const int Samples = 16;
 
@@ -27,7 +27,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             return Safety(name, "The profile names no stop input. Motion needs one wired to the adapter (stops: in the profile), or --no-stop-input to accept the risk.");
 
         var sensed = board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null).ToImmutableArray();
-        var readings = names.Apply(await adapter
+        var readings = view.Direct.Apply(await adapter
             .ReadLevelsAsync([.. sensed.Select(supply => supply.SensedAt!.AdapterPin!)], Samples, cancellation).ConfigureAwait(false));
         var words = new List<string>();
         foreach (var supply in sensed)
@@ -90,36 +90,47 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
         // A device discharges no pin that could be a line, declared or not, and none that leads to its converter alone.
         var checkable = adapter.Pins.Where(pin => pin.Sense && !pin.Line).Select(pin => pin.Name).ToHashSet();
-        var direct = board.TestPoints
-            .Where(point => point.AdapterPin is not null && point.Divider is null && checkable.Contains(point.AdapterPin))
-            .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
-        var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
+        var leads = ImmutableDictionary.CreateBuilder<string, LeadState>();
+        foreach (var selection in view.Selections)
+        {
+            await view.ShowAsync(selection, cancellation).ConfigureAwait(false);
+            var direct = selection.Points
+                .Where(point => point.Divider is null && checkable.Contains(point.AdapterPin!) && !leads.ContainsKey(point.Name))
+                .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
+            var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
+            leads.AddRange(readings.Select(reading => KeyValuePair.Create(direct[reading.Pin], reading.Follows ? LeadState.Follows : LeadState.Driven)));
+        }
+        var read = leads.Count;
         // Lines are not discharged: that would be a command. They idled by themselves before they were driven, so their leads are whole.
-        var leads = readings.ToImmutableDictionary(
-            reading => direct[reading.Pin], reading => reading.Follows ? LeadState.Follows : LeadState.Driven)
-            .AddRange(board.Channels.Select(channel => channel.DrivenAt.Name).Distinct().Select(point => KeyValuePair.Create(point, LeadState.Driven)));
+        foreach (var point in board.Channels.Select(channel => channel.DrivenAt.Name))
+            leads[point] = LeadState.Driven;
         var open = leads.Where(lead => lead.Value == LeadState.Follows).Select(lead => lead.Key).Order(StringComparer.Ordinal).ToList();
         var behind = board.TestPoints.Count(point => point.AdapterPin is not null && point.Divider is not null);
         var beyond = board.TestPoints.Count(point => point is { AdapterPin: not null, Divider: null } && !lines.Contains(point.AdapterPin) && !checkable.Contains(point.AdapterPin));
         var untold = (behind > 0 ? $"; {behind} behind dividers cannot be told" : "")
             + (beyond > 0 ? $"; {beyond} at adapter pins that cannot be checked" : "");
-        return (leads, open.Count > 0
+        return (leads.ToImmutable(), open.Count > 0
             ? new("leads", false, $"open lead or undriven net at {string.Join(", ", open)}{untold}")
-            : new("leads", true, $"{direct.Count} driven{untold}"));
+            : new("leads", true, $"{read} driven{untold}"));
     }
 
     public async Task<(CheckDone Check, SweepEnding? Ending)> IdleLevelsAsync(CancellationToken cancellation)
     {
         const string name = "idle levels";
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var expected = board.Channels
+            .SelectMany(channel => channel.Stages.Select((stage, index) => (Name: stage.OutputName, Level: channel.LevelAfter(index, channel.Line.Idle))))
+            .DistinctBy(output => output.Name)
+            .ToDictionary(output => output.Name, output => output.Level);
         var wrong = new List<string>();
-        foreach (var channel in board.Channels)
+        foreach (var selection in view.Selections)
         {
-            for (var stage = 0; stage < channel.Stages.Length; stage++)
+            await view.ShowAsync(selection, cancellation).ConfigureAwait(false);
+            var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+            foreach (var point in selection.Points)
             {
-                var expected = channel.LevelAfter(stage, channel.Line.Idle);
-                if (channel.Stages[stage].Output is { AdapterPin: { } pin } point && inputs[pin] != expected)
-                    wrong.Add($"{point.Name} is {inputs[pin].Word()}, should be {expected.Word()}");
+                // Each is looked at once, where it is seen first.
+                if (expected.Remove(point.Name, out var level) && inputs[point.AdapterPin!] != level)
+                    wrong.Add($"{point.Name} is {inputs[point.AdapterPin!].Word()}, should be {level.Word()}");
             }
         }
         if (wrong.Count == 0)

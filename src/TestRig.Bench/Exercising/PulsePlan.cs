@@ -33,11 +33,9 @@ public sealed record PulsePlan(Line Line, Duration On, Duration Every, int? Coun
             problems.Add($"--on {On} is too long for this adapter, which runs {adapter.Identity.LongestProgram} at a time at most. Write at most {adapter.Identity.LongestProgram - LeadIn - Watched}.");
         if (Marker is { } marker)
         {
-            var used = board.Lines.Where(line => line.AdapterPin == marker).Select(line => $"line '{line.Name}'")
-                .Concat(board.TestPoints.Where(point => point.AdapterPin == marker).Select(point => $"test point {point.Name}"))
-                .FirstOrDefault();
+            var used = UsesOf(board, marker).FirstOrDefault();
             var free = adapter.Pins
-                .Where(pin => pin.Line && board.Lines.All(line => line.AdapterPin != pin.Name) && board.TestPoints.All(point => point.AdapterPin != pin.Name))
+                .Where(pin => pin.Line && !UsesOf(board, pin.Name).Any())
                 .Select(pin => pin.Name)
                 .ToList();
             var remedy = free.Count > 0 ? $"Free pins that can: {string.Join(", ", free)}." : "No pin of this adapter is free for it.";
@@ -48,4 +46,8 @@ public sealed record PulsePlan(Line Line, Duration On, Duration Every, int? Coun
         }
         return problems;
     }
+
+    private static IEnumerable<string> UsesOf(Board board, string pin) => board.Lines.Where(line => line.AdapterPin == pin).Select(line => $"line '{line.Name}'")
+        .Concat(board.TestPoints.Where(point => point.AdapterPin == pin).Select(point => $"test point {point.Name}"))
+        .Concat(board.Multiplexers.Where(multiplexer => multiplexer.SelectPins.Contains(pin)).Select(multiplexer => $"multiplexer {multiplexer.Name}"));
 }

@@ -18,7 +18,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
     private const long PicosecondsPerTick = 100_000;
 
     private readonly SweepOptions _options = options.On(board);
-    private readonly TestPointNames _names = new(board);
+    private readonly PointsInView _view = new(board, adapter);
     private int _pulses;
     private int _late;
 
@@ -57,7 +57,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
 
     private async Task<SweepEnding> DriveAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
-        var preparation = new Preparation(board, adapter, _options, _names);
+        var preparation = new Preparation(board, adapter, _options, _view);
         foreach (var step in preparation.BeforeArming)
         {
             if (await CheckAsync(step, progress, cancellation).ConfigureAwait(false) is { } notReady)
@@ -89,6 +89,8 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
                 await Task.Delay(wait, time, cancellation).ConfigureAwait(false);
             var late = wait < TimeSpan.Zero;
             started = time.GetTimestamp();
+            // Behind multiplexers the points are watched in turn.
+            var names = await _view.ShowAsync(_view.Selections[_pulses % _view.Selections.Length], cancellation).ConfigureAwait(false);
             BurstRun run;
             try
             {
@@ -106,7 +108,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
                 _late += late ? 1 : 0;
                 progress.Report(new PulseDone(_pulses, late));
             }
-            if (Disturbance(_names.Apply(run.Capture)) is { } disturbance)
+            if (Disturbance(names.Apply(run.Capture)) is { } disturbance)
                 return new(SweepOutcome.StoppedForSafety, disturbance);
             cancellation.ThrowIfCancellationRequested();
             if (run.Capture.Ending.Outcome == CaptureOutcome.HostByte)

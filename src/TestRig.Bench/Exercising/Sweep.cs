@@ -12,13 +12,15 @@ using TestRig.Core.Scheduling;
 namespace TestRig.Bench.Exercising;
 
 /// <summary>
-/// Every channel exercised and judged once: supplies, levels before driving, leads, each channel in turn, quiet again. Whatever happens, the
+/// Every channel exercised and judged once: supplies, levels before driving, leads, the channels one by one or together, quiet again. Whatever happens, the
 /// adapter is released at the end: lines idle.
 /// </summary>
 public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, TimeProvider time, ILogger log)
 {
     private readonly SweepOptions _options = options.On(board);
-    private readonly TestPointNames _names = new(board);
+    private readonly PointsInView _view = new(board, adapter);
+    private readonly ExerciseOptions _layout = ExerciseOptions.For(adapter.Identity.SampleTime);
+    private readonly ImmutableHashSet<string> _analogPins = [.. adapter.Pins.Where(pin => pin.Analog).Select(pin => pin.Name)];
     private readonly List<CheckDone> _checks = [];
     private readonly Dictionary<Channel, ChannelResult> _results = [];
     private Duration _planned;
@@ -29,11 +31,11 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     {
         AdapterFit.Check(board, adapter);
         var started = time.GetLocalNow();
-        var exercises = PlanAll();
+        var turns = PlanAll();
         SweepEnding ending;
         try
         {
-            ending = await DriveAllAsync(exercises, progress, cancellation).ConfigureAwait(false);
+            ending = await DriveAllAsync(turns, progress, cancellation).ConfigureAwait(false);
         }
         catch (OperationCanceledException)
         {
@@ -51,66 +53,151 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             board, adapter.Identity, _options.Mode, started, channels, [.. _checks], Diagnoser.Diagnose(board, channels), ending, _planned, _elapsed);
     }
 
-    private ImmutableArray<Exercise> PlanAll()
+    private ImmutableArray<Turn> PlanAll()
     {
-        var analog = adapter.Pins.Where(pin => pin.Analog).Select(pin => pin.Name).ToImmutableHashSet();
-        var layout = ExerciseOptions.For(adapter.Identity.SampleTime);
+        // Alone each channel has to fit, whether it is exercised together with others or not.
+        var singly = PlanSingly(board.Channels);
+        if (!_options.Together)
+            return singly;
+        if (board.LinesOnTogether is not { } most)
+            throw new ProfileMismatchException(["The profile does not say how many lines may be on at the same time. Write for example 'lines-on-together: 2', not more than supplies and drivers bear; or sweep one channel at a time."]);
+        return [.. Scheduler.Together(board, _options.Mode, most, Fits).Select(Plan)];
+    }
+
+    private ImmutableArray<Turn> PlanSingly(ImmutableArray<Channel> channels)
+    {
         var problems = new List<string>();
-        var exercises = ImmutableArray.CreateBuilder<Exercise>();
-        foreach (var channel in Scheduler.Order(board, _options.Mode))
+        var turns = ImmutableArray.CreateBuilder<Turn>();
+        foreach (var order in Scheduler.Singly(channels, _options.Mode, _view.Selections.Length))
         {
             try
             {
-                var exercise = Scheduler.Plan(channel, _options.Mode, layout, analog);
-                if (exercise.Program.Length > adapter.Identity.LongestProgram)
-                    problems.Add($"Channel '{channel.Name}' needs a program of {exercise.Program.Length}; this adapter runs {adapter.Identity.LongestProgram} at most.");
-                exercises.Add(exercise);
+                var turn = Plan(order);
+                if (turn.Longest > adapter.Identity.LongestProgram)
+                    problems.Add($"Channel '{order.Channels[0].Name}' needs a program of {turn.Longest}; this adapter runs {adapter.Identity.LongestProgram} at most.");
+                turns.Add(turn);
             }
             catch (ArgumentException problem)
             {
                 problems.Add(problem.Message);
             }
         }
-        return problems.Count > 0 ? throw new ProfileMismatchException(problems) : exercises.ToImmutable();
+        return problems.Count > 0 ? throw new ProfileMismatchException(problems) : turns.ToImmutable();
     }
 
-    private async Task<SweepEnding> DriveAllAsync(
-        ImmutableArray<Exercise> exercises, IProgress<SweepEvent> progress, CancellationToken cancellation)
+    private Turn Plan(TurnOrder order) => Scheduler.Plan(order, _options.Mode, _layout, _analogPins, _view.Selections);
+
+    private bool Fits(TurnOrder order)
     {
-        var preparation = new Preparation(board, adapter, _options, _names);
+        try
+        {
+            return Plan(order).Longest <= adapter.Identity.LongestProgram;
+        }
+        catch (ArgumentException)
+        {
+            // Together the lines would be on for too long; alone they have been planned already.
+            return false;
+        }
+    }
+
+    private async Task<SweepEnding> DriveAllAsync(ImmutableArray<Turn> turns, IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        var preparation = new Preparation(board, adapter, _options, _view);
         foreach (var step in preparation.BeforeArming)
         {
             if (await RunCheckAsync(step, progress, cancellation).ConfigureAwait(false) is { } notReady)
                 return notReady;
         }
 
-        await adapter.ArmAsync(BoardLimits.Of(board, exercises.Max(exercise => exercise.Program.Length)), cancellation).ConfigureAwait(false);
+        await adapter.ArmAsync(BoardLimits.Of(board, turns.Max(turn => turn.Longest)), cancellation).ConfigureAwait(false);
         log.Information("Armed: {Lines} lines at idle", board.Lines.Length);
         var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
         Report(leadCheck, progress);
         if (await RunCheckAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
             return stopped;
 
-        foreach (var exercise in exercises)
+        var unclear = new List<Channel>();
+        foreach (var turn in turns)
         {
-            cancellation.ThrowIfCancellationRequested();
-            progress.Report(new ChannelStarted(exercise.Channel));
-            var result = await ExerciseAsync(exercise, leads, cancellation).ConfigureAwait(false);
-            _results[exercise.Channel] = result;
-            log.Information("Channel {Channel}: {Condition}. {Summary}", exercise.Channel.Name, Words.Of(result.Condition), result.Summary);
-            progress.Report(new ChannelJudged(result));
-            if (QuietJudge.Motion(board, _options.Mode, result.Findings) is { } motion)
+            if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation).ConfigureAwait(false) is { } ended)
+                return ended;
+        }
+        if (unclear.Count > 0)
+        {
+            progress.Report(new ExercisedAgain([.. unclear]));
+            foreach (var turn in PlanSingly([.. board.Channels.Where(unclear.Contains)]))
             {
-                return new(SweepOutcome.StoppedForSafety,
-                    $"{motion.Words} In logic-only mode nothing may move: switch the motor supply off and lock it out, then sweep again.");
+                if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation).ConfigureAwait(false) is { } ended)
+                    return ended;
             }
-            if (result.Capture?.Ending is { Outcome: CaptureOutcome.StopInput } ending && !IsEndOfTravel(ending, exercise.Channel))
-                return new(SweepOutcome.StoppedForSafety, $"Stop input {ending.StoppedBy} became active. All lines are idle. Find out why before going on.");
-            if (result.Capture?.Ending.Outcome == CaptureOutcome.HostByte && cancellation.IsCancellationRequested)
-                throw new OperationCanceledException(cancellation);
         }
 
         return await RunCheckAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
+    }
+
+    /// <summary>Exercises and judges the channels of one turn. Null when the sweep can go on.</summary>
+    /// <param name="unclear">Gets the channels that did not all work while others were exercised at the same time: nothing is said of them yet.</param>
+    private async Task<SweepEnding?> TakeTurnAsync(
+        Turn turn, ImmutableDictionary<string, LeadState> leads, List<Channel> unclear, IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        var exercises = turn.Exercises;
+        var captures = exercises.ToDictionary(exercise => exercise.Channel, _ => ImmutableArray.CreateBuilder<Capture>());
+        var refused = new Dictionary<Channel, ChannelResult>();
+        CaptureEnding? stop = null;
+        foreach (var run in turn.Runs.Where(run => !run.Exercises.Any(exercise => refused.ContainsKey(exercise.Channel))))
+        {
+            cancellation.ThrowIfCancellationRequested();
+            foreach (var exercise in run.Exercises.Where(exercise => captures[exercise.Channel].Count == 0))
+                progress.Report(new ChannelStarted(exercise.Channel));
+            var names = await _view.ShowAsync(run.Selection, cancellation).ConfigureAwait(false);
+            BurstRun burst;
+            try
+            {
+                burst = await adapter.RunAsync(run.Program, cancellation).ConfigureAwait(false);
+            }
+            catch (AdapterException inTheWay) when (inTheWay.Fault == AdapterFault.StopActive)
+            {
+                // A machine parked on a limit switch is no fault of the adapter: this channel waits, the others go on.
+                foreach (var exercise in run.Exercises)
+                {
+                    refused[exercise.Channel] = NotExercised(
+                        exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation).ConfigureAwait(false) ?? inTheWay.Message);
+                }
+                continue;
+            }
+            _elapsed += burst.Elapsed;
+            _planned += run.Program.Length;
+            var capture = names.Apply(burst.Capture);
+            foreach (var exercise in run.Exercises)
+                captures[exercise.Channel].Add(capture);
+            if (capture.Ending.Outcome == CaptureOutcome.StopInput && !run.Exercises.Any(exercise => IsEndOfTravel(capture.Ending, exercise.Channel)))
+                stop = capture.Ending;
+            if (capture.Ending.Outcome != CaptureOutcome.Complete)
+                break;
+        }
+
+        var results = exercises.Select(exercise => refused.GetValueOrDefault(exercise.Channel)
+            ?? ChannelJudge.Judge(board, new(exercise, captures[exercise.Channel].ToImmutable(), leads))).ToImmutableArray();
+        var motion = results.Select(result => QuietJudge.Motion(board, _options.Mode, result.Findings)).FirstOrDefault(finding => finding is not null);
+        var again = stop is null && motion is null && exercises.Any(exercise => !exercise.Companions.IsEmpty) && results.Any(result => result.Condition != Condition.Working);
+        if (again)
+            unclear.AddRange(results.Select(result => result.Channel));
+        foreach (var result in again ? [] : results)
+        {
+            _results[result.Channel] = result;
+            log.Information("Channel {Channel}: {Condition}. {Summary}", result.Channel.Name, Words.Of(result.Condition), result.Summary);
+            progress.Report(new ChannelJudged(result));
+        }
+        if (motion is not null)
+        {
+            return new(SweepOutcome.StoppedForSafety,
+                $"{motion.Words} In logic-only mode nothing may move: switch the motor supply off and lock it out, then sweep again.");
+        }
+        if (stop is not null)
+            return new(SweepOutcome.StoppedForSafety, $"Stop input {stop.StoppedBy} became active. All lines are idle. Find out why before going on.");
+        if (cancellation.IsCancellationRequested && captures.Values.Any(builder => builder.Any(capture => capture.Ending.Outcome == CaptureOutcome.HostByte)))
+            throw new OperationCanceledException(cancellation);
+        return null;
     }
 
     /// <summary>A moving axis may reach the limit switch of its own line; any other stop ends the sweep.</summary>
@@ -131,24 +218,6 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         _checks.Add(check);
         log.Information("Check {Check}: {Good}, {Words}", check.Name, check.Good ? "good" : "NOT GOOD", check.Words);
         progress.Report(check);
-    }
-
-    private async Task<ChannelResult> ExerciseAsync(
-        Exercise exercise, ImmutableDictionary<string, LeadState> leads, CancellationToken cancellation)
-    {
-        BurstRun run;
-        try
-        {
-            run = await adapter.RunAsync(exercise.Program, cancellation).ConfigureAwait(false);
-        }
-        catch (AdapterException refused) when (refused.Fault == AdapterFault.StopActive)
-        {
-            // A machine parked on a limit switch is no fault of the adapter: this channel waits, the others go on.
-            return NotExercised(exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation).ConfigureAwait(false) ?? refused.Message);
-        }
-        _elapsed += run.Elapsed;
-        _planned += exercise.Program.Length;
-        return ChannelJudge.Judge(board, new(exercise, _names.Apply(run.Capture), leads));
     }
 
     private async Task<SweepEnding> ReleaseAsync(SweepEnding ending)

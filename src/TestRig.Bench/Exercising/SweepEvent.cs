@@ -11,4 +11,7 @@ public sealed record CheckDone(string Name, bool Good, string Words) : SweepEven
 
 public sealed record ChannelStarted(Channel Channel) : SweepEvent;
 
+/// <summary>What channels did together was not clear: each is exercised alone.</summary>
+public sealed record ExercisedAgain(System.Collections.Immutable.ImmutableArray<Channel> Channels) : SweepEvent;
+
 public sealed record ChannelJudged(ChannelResult Result) : SweepEvent;

@@ -5,12 +5,11 @@ using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Exercising;
 
-/// <summary>From the adapter's pins to the board's test points: names, and voltages as they are before the divider.</summary>
-public sealed class TestPointNames(Board board)
+/// <summary>From the adapter's pins to the test points that are seen at them now: names, and voltages as they are before the divider.</summary>
+/// <param name="points">With a lead each, no two at one pin.</param>
+public sealed class TestPointNames(ImmutableArray<TestPoint> points)
 {
-    private readonly ImmutableDictionary<string, TestPoint> _byPin = board.TestPoints
-        .Where(point => point.AdapterPin is not null)
-        .ToImmutableDictionary(point => point.AdapterPin!);
+    private readonly ImmutableDictionary<string, TestPoint> _byPin = points.ToImmutableDictionary(point => point.AdapterPin!);
 
     /// <summary>The same capture with signals and levels by test-point name; pins without a test point are left out.</summary>
     public Capture Apply(Capture capture) => capture with

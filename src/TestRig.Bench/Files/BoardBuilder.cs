@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using System.Text.RegularExpressions;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 
@@ -9,12 +10,13 @@ namespace TestRig.Bench.Files;
 /// Makes the board of a profile's wire form: looks names up and checks what the parts of a profile say of each other. Each declared name is
 /// kept even when its entry is broken, so that one mistake is reported once and not again at every place that refers to it.
 /// </summary>
-internal sealed class BoardBuilder
+internal sealed partial class BoardBuilder
 {
     private readonly ProfileDocument _document;
     private readonly PartLibrary _library;
     private readonly ErrorList _errors;
     private readonly PointVoltages _voltages;
+    private readonly Dictionary<string, Multiplexer?> _multiplexers;
     private readonly Dictionary<string, TestPoint?> _points;
     private readonly Dictionary<string, Supply?> _supplies;
     private readonly Dictionary<string, Part?> _parts;
@@ -28,6 +30,7 @@ internal sealed class BoardBuilder
         _errors = errors;
         _voltages = new(document, library, errors);
         // In the order in which they need each other.
+        _multiplexers = document.Multiplexers.ToDictionary(multiplexer => multiplexer.Name.Value, BuildMultiplexer);
         _points = document.TestPoints.ToDictionary(point => point.Name.Value, BuildTestPoint);
         _supplies = document.Supplies.ToDictionary(supply => supply.Name.Value, BuildSupply);
         _parts = document.Parts.ToDictionary(part => part.Name.Value, BuildPart);
@@ -43,6 +46,7 @@ internal sealed class BoardBuilder
         var keptApart = document.KeptApart.Select(builder.BuildKeptApart).ToArray();
         var stops = document.Stops.Select(builder.BuildStop).ToArray();
         builder.CheckAdapterPins();
+        builder.CheckMultiplexers();
         builder.CheckSharedSections();
         // A pair with an unknown name has been reported; that its lines are then not kept apart says nothing new.
         if (keptApart.All(pair => pair is not null))
@@ -63,6 +67,8 @@ internal sealed class BoardBuilder
             document.Cautions)
         {
             Grounds = [.. grounds.Select(ground => ground!)],
+            Multiplexers = [.. document.Multiplexers.Select(multiplexer => builder._multiplexers[multiplexer.Name.Value]!)],
+            LinesOnTogether = document.LinesOnTogether?.Value,
         };
     }
 
@@ -101,35 +107,80 @@ internal sealed class BoardBuilder
         }
         var divider = point.Divider is { Value: var (upper, lower) } ? new Divider(upper, lower) : null;
         var highest = _voltages.HighestAt(point);
-        var built = new TestPoint(point.Name.Value, point.Adapter?.Value, divider, point.Ground?.Value) { Highest = highest };
+        var through = ThroughMultiplexer(point);
+        var built = new TestPoint(point.Name.Value, through?.Multiplexer.CommonPin ?? point.Adapter?.Value, divider, point.Ground?.Value) { Highest = highest, Through = through };
         if (!point.DividerBroken)
             _voltages.CheckRange(point, built);
         return built;
     }
 
+    /// <summary>The input of a multiplexer that a point's lead goes to; null for a pin of the adapter.</summary>
+    private MultiplexerInput? ThroughMultiplexer(WrittenTestPoint point)
+    {
+        if (point.Adapter is not { } end || MultiplexerInputForm().Match(end.Value) is not { Success: true } form)
+            return null;
+        var name = end with { Value = form.Groups["multiplexer"].Value };
+        if (Find(name, _multiplexers, "multiplexer", "multiplexers") is not { } multiplexer)
+            return null;
+        if (int.TryParse(form.Groups["address"].Value, CultureInfo.InvariantCulture, out var address) && address < multiplexer.Type.InputCount)
+            return new(multiplexer, address);
+        _errors.Add(end, $"a {multiplexer.Type.Name} has no input Y{form.Groups["address"].Value}", $"its inputs are Y0 to Y{multiplexer.Type.InputCount - 1}");
+        return null;
+    }
+
+    private Multiplexer? BuildMultiplexer(WrittenMultiplexer multiplexer)
+    {
+        if (FindType(multiplexer.Type) is not { } type)
+            return null;
+        if (type is not MultiplexerType kind)
+        {
+            _errors.Add(multiplexer.Type!, $"a {type.Name} is no multiplexer", NearestName.Suggest(type.Name, _library.Types.Values.OfType<MultiplexerType>().Select(known => known.Name), "multiplexers"));
+            return null;
+        }
+        if (!multiplexer.Select.IsEmpty && multiplexer.Select.Length != kind.SelectCount)
+        {
+            _errors.Add(
+                multiplexer.Select[^1], $"a {kind.Name} has {kind.SelectCount} select pins, {multiplexer.Select.Length} {(multiplexer.Select.Length == 1 ? "is" : "are")} named",
+                $"name the adapter pins at S0 to S{kind.SelectCount - 1}, S0 first");
+            return null;
+        }
+        return multiplexer.Common is null || multiplexer.Select.IsEmpty
+            ? null
+            : new(multiplexer.Name.Value, kind, multiplexer.Common.Value, [.. multiplexer.Select.Select(pin => pin.Value)]);
+    }
+
     private Supply? BuildSupply(WrittenSupply supply)
     {
         var sensedAt = FindPoint(supply.SensedAt);
+        RefuseThroughMultiplexer(supply.SensedAt, sensedAt, "a supply is looked at before the multiplexers are switched");
         return supply.Volts is { Value: var (nominal, tolerance) } ? new(supply.Name.Value, nominal, tolerance, sensedAt, supply.Motion?.Value ?? false) : null;
     }
 
     private Ground? BuildGround(WrittenGround ground) =>
         FindSupply(ground.IsolatedFrom) is { } supply ? new(ground.Name.Value, supply, ground.BridgedBecause?.Value) : null;
 
+    private PartType? FindType(Written<string>? name)
+    {
+        if (name is null)
+            return null;
+        if (_library.Types.TryGetValue(name.Value, out var type))
+            return type;
+        if (!_library.BrokenNames.Contains(name.Value))
+            _errors.Add(name, $"the part library has no type '{name.Value}'", NearestName.Suggest(name.Value, _library.Types.Keys, "part types"));
+        return null;
+    }
+
+    /// <summary>What has to be seen all the time cannot lie behind a multiplexer.</summary>
+    private void RefuseThroughMultiplexer(Written<string>? written, TestPoint? point, string why)
+    {
+        if (written is not null && point?.Through is { } through)
+            _errors.Add(written, $"'{point.Name}' is seen through {through}: {why}", $"give test-points.{point.Name} an adapter pin of its own");
+    }
+
     private Part? BuildPart(WrittenPart part)
     {
-        if (part.Type is null)
+        if (FindType(part.Type) is not { } type)
             return null;
-        if (!_library.Types.TryGetValue(part.Type.Value, out var type))
-        {
-            if (!_library.BrokenNames.Contains(part.Type.Value))
-            {
-                _errors.Add(
-                    part.Type, $"the part library has no type '{part.Type.Value}'",
-                    NearestName.Suggest(part.Type.Value, _library.Types.Keys, "part types"));
-            }
-            return null;
-        }
         switch (type)
         {
             case BufferType buffer:
@@ -151,6 +202,9 @@ internal sealed class BoardBuilder
                 return new SwitchPart(part.Name.Value, contact);
             case IsolatorType isolator:
                 return BuildIsolator(part, isolator);
+            case MultiplexerType:
+                _errors.Add(part.Type!, $"a {type.Name} belongs to the measuring set-up", "describe it in 'multiplexers', not in 'parts'");
+                return null;
             default:
                 throw new NotSupportedException($"part type {type.GetType().Name} has no circuit in profiles");
         }
@@ -279,6 +333,7 @@ internal sealed class BoardBuilder
                 stop.Point, $"no lead goes to '{point.Name}', so the adapter could not stop on it",
                 $"give test-points.{point.Name} its 'adapter' pin, or remove this stop input");
         }
+        RefuseThroughMultiplexer(stop.Point, point, "the adapter has to see it at every moment");
         var lines = stop.All ? [.. _document.Lines.Select(line => _lines[line.Name.Value])] : stop.Ends.Select(FindLine).ToArray();
         return point is null || stop.Goes is null || lines.Any(line => line is null) ? null : new(point, stop.Goes.Value, [.. lines.Select(line => line!)]);
     }
@@ -287,6 +342,7 @@ internal sealed class BoardBuilder
     {
         var line = FindLine(channel.Line);
         var drivenAt = FindPoint(channel.DrivenAt);
+        RefuseThroughMultiplexer(channel.DrivenAt, drivenAt, "the drive line stands in every capture");
         var stages = channel.Path.Select(BuildStage).ToArray();
         var feedback = channel.Feedback.Select(BuildFeedback).ToArray();
         var overridden = ApplyOverrides(channel, stages);
@@ -438,6 +494,7 @@ internal sealed class BoardBuilder
         }
         foreach (var point in _document.TestPoints)
         {
+            // Two points at one input of a multiplexer are as bad as two at a pin.
             if (point.Adapter is not { } pin || users.TryAdd(pin.Value, ($"test point '{point.Name.Value}'", null)))
                 continue;
             var owner = users[pin.Value].Line;
@@ -450,6 +507,38 @@ internal sealed class BoardBuilder
             else if (point.Divider is { } divider)
                 _errors.Add(divider, $"line '{owner}' drives this pin; there is no lead with a divider in it", "remove the divider");
         }
+    }
+
+    private void CheckMultiplexers()
+    {
+        var taken = _document.Lines.Where(line => line.Adapter is not null).Select(line => (Pin: line.Adapter!.Value, By: $"line '{line.Name.Value}'"))
+            .Concat(_document.TestPoints.Where(point => point.Adapter is not null).Select(point => (Pin: point.Adapter!.Value, By: $"test point '{point.Name.Value}'")))
+            .ToList();
+        var selects = new Dictionary<string, WrittenMultiplexer>();
+        foreach (var multiplexer in _document.Multiplexers)
+        {
+            foreach (var pin in multiplexer.Select.Prepend(multiplexer.Common).OfType<Written<string>>())
+            {
+                if (taken.Find(user => user.Pin == pin.Value) is { By: { } by })
+                    ReportShared(pin, by);
+            }
+            if (multiplexer.Common is { } common)
+                taken.Add((common.Value, $"multiplexer '{multiplexer.Name.Value}'"));
+            if (multiplexer.Select.GroupBy(pin => pin.Value).FirstOrDefault(pins => pins.Count() > 1) is { } twice)
+                ReportShared(twice.Last(), $"another select pin of '{multiplexer.Name.Value}'");
+            var other = multiplexer.Select.Select(pin => selects.GetValueOrDefault(pin.Value)).FirstOrDefault(known => known is not null);
+            if (other is not null && !other.Select.Select(pin => pin.Value).SequenceEqual(multiplexer.Select.Select(pin => pin.Value)))
+            {
+                _errors.Add(
+                    multiplexer.Select[0], $"'{multiplexer.Name.Value}' and '{other.Name.Value}' share some select pins, but not all of them in one order",
+                    $"write 'select: [{string.Join(", ", other.Select.Select(pin => pin.Value))}]', or give each its own");
+            }
+            foreach (var pin in multiplexer.Select)
+                selects.TryAdd(pin.Value, multiplexer);
+        }
+        // The select pins themselves are nothing else's.
+        foreach (var multiplexer in _document.Multiplexers.Where(multiplexer => multiplexer.Common is { } common && selects.ContainsKey(common.Value)))
+            ReportShared(multiplexer.Common!, $"a select pin of '{selects[multiplexer.Common!.Value].Name.Value}'");
     }
 
     private void ReportShared(Written<string> pin, string other) =>
@@ -547,4 +636,7 @@ internal sealed class BoardBuilder
             }
         }
     }
+
+    [GeneratedRegex(@"^(?<multiplexer>\S+)\.Y(?<address>[0-9]+)$")]
+    private static partial Regex MultiplexerInputForm();
 }

@@ -55,12 +55,13 @@ internal sealed class PartTypeReader
             "driver" => [Must("side", "side: high"), Must("figures", "figures: { … }")],
             "relay" => [Must("figures", "figures: { … }")],
             "switch" => [Must("figures", "figures: { … }")],
-            _ => [May("figures"), May("inverting"), May("sections"), May("floating-input"), May("pins"), May("side")],
+            "multiplexer" => [Must("select-pins", "select-pins: 3"), Must("figures", "figures: { … }")],
+            _ => [May("figures"), May("inverting"), May("sections"), May("floating-input"), May("pins"), May("side"), May("select-pins")],
         };
         if (MapReader.Open(root, "", _errors, [.. CommonKeys, .. ofKind]) is not { } part)
             return null;
         ProfileReader.CheckFormat(part, Format, _errors);
-        var kindText = part.Choice("kind", [("buffer", "buffer"), ("isolator", "isolator"), ("driver", "driver"), ("relay", "relay"), ("switch", "switch")]);
+        var kindText = part.Choice("kind", [("buffer", "buffer"), ("isolator", "isolator"), ("driver", "driver"), ("relay", "relay"), ("switch", "switch"), ("multiplexer", "multiplexer")]);
         if (kindText is null || part.Text("name") is not { } name || part.Text("description") is not { } description || part.Text("source") is not { } source)
             return null;
         PartType? type = kindText.Value switch
@@ -69,6 +70,7 @@ internal sealed class PartTypeReader
             "isolator" => ReadIsolator(part, name.Value, description.Value, source.Value),
             "driver" => ReadDriver(part, name.Value, description.Value, source.Value),
             "relay" => ReadRelay(part, name.Value, description.Value, source.Value),
+            "multiplexer" => ReadMultiplexer(part, name.Value, description.Value, source.Value),
             _ => ReadSwitch(part, name.Value, description.Value, source.Value),
         };
         return type is null ? null : new(type with { Figures = _figures.ToImmutable() }, name.Place, name.KeyPath);
@@ -209,6 +211,18 @@ internal sealed class PartTypeReader
         Figures(part, BouncesRule, SettlingRule) is { } figures && ReadBounce(figures) is { } bounce
             ? new(name, description, source, bounce.Most, bounce.Within)
             : null;
+
+    private MultiplexerType? ReadMultiplexer(MapReader part, string name, string description, string source)
+    {
+        if (_quantities.Count(part.Text("select-pins")) is not { } selects || Figures(part, Must("on-resistance", "on-resistance: { maximum: 180 ohm, source: … }")) is not { } figures)
+            return null;
+        if (selects.Value is < 1 or > 4)
+        {
+            _errors.Add(selects, $"a multiplexer with {selects.Value} select pins cannot be used", "it has 1 to 4 select pins: 2 to 16 inputs");
+            return null;
+        }
+        return _quantities.Ohms(ReadFigure(figures, "on-resistance", "maximum")?.Value) is { } resistance ? new(name, description, source, selects.Value, resistance.Value) : null;
+    }
 
     private ContactBounce? ReadBounce(MapReader figures)
     {

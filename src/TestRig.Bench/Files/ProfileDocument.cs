@@ -13,7 +13,9 @@ internal sealed record ProfileDocument(
     ImmutableArray<WrittenGround> Grounds,
     ImmutableArray<WrittenPart> Parts,
     ImmutableArray<WrittenLine> Lines,
+    ImmutableArray<WrittenMultiplexer> Multiplexers,
     ImmutableArray<WrittenTestPoint> TestPoints,
+    Written<int>? LinesOnTogether,
     ImmutableArray<(Written<string> First, Written<string> Second)> KeptApart,
     ImmutableArray<WrittenStop> Stops,
     ImmutableArray<WrittenChannel> Channels,
@@ -47,6 +49,8 @@ internal sealed record WrittenHold(
     Written<Ohms>? PullDown,
     Written<string>? HeldLowBy,
     Written<Level>? FloatsTo);
+
+internal sealed record WrittenMultiplexer(Written<string> Name, Written<string>? Type, Written<string>? Common, ImmutableArray<Written<string>> Select);
 
 internal sealed record WrittenTestPoint(
     Written<string> Name, Written<string>? Adapter, Written<(Ohms Upper, Ohms Lower)>? Divider, bool DividerBroken, Written<string>? Ground, Written<string>? Supply);

@@ -48,6 +48,9 @@ internal static class ProfileKeys
         May("floats-to", Level),
     ];
 
+    public static readonly KeyRule[] Multiplexer =
+        [Must("type", "type: 74HC4051", Text), Must("common", "common: A0", Text), Must("select", "select: [D6, D7, D8]", ListOf(Text, least: 1))];
+
     public static readonly KeyRule[] TestPoint =
         [May("adapter", Text), May("divider", Like(QuantityReader.DividerPattern)), May("ground", Text), May("supply", Text)];
 
@@ -86,8 +89,9 @@ internal static class ProfileKeys
         Must("supplies", "supplies: { logic: { volts: 5 V ± 5 % } }", NamesOf(Group(Supply))), May("grounds", NamesOf(Group(Ground))),
         Must("parts", "parts: { U3: { type: 74LS240, supply: logic } }", NamesOf(Group(Part))),
         Must("lines", "lines: { rotate-left: { … } }", NamesOf(Group(Line))),
+        May("multiplexers", NamesOf(Group(Multiplexer))),
         Must("test-points", "test-points: { J1.2: { adapter: D22 } }", NamesOf(Group(TestPoint))),
-        May("keep-apart", ListOf(ListOf(Text, least: 2, most: 2))), May("stops", NamesOf(Group(Stop))),
+        May("keep-apart", ListOf(ListOf(Text, least: 2, most: 2))), May("lines-on-together", Number), May("stops", NamesOf(Group(Stop))),
         Must("channels", "channels: { rotate-left: { … } }", NamesOf(Group(Channel), least: 1)), May("cautions", ListOf(Text)),
     ];
 }

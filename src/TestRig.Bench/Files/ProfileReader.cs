@@ -48,7 +48,9 @@ internal sealed partial class ProfileReader
             Named(root, "grounds", ReadGround),
             Named(root, "parts", ReadPart),
             Named(root, "lines", ReadLine),
+            Named(root, "multiplexers", ReadMultiplexer),
             Named(root, "test-points", ReadTestPoint),
+            Positive(_quantities.Count(root.Text("lines-on-together"))),
             ReadKeptApart(root),
             Named(root, "stops", ReadStop),
             Named(root, "channels", ReadChannel),
@@ -114,6 +116,12 @@ internal sealed partial class ProfileReader
         return new(
             name, keys?.Text("adapter"), keys?.Level("idle"), keys?.TrueOrFalse("motion"), Positive(_quantities.Duration(keys?.Text("longest-on"))),
             _quantities.Duration(keys?.Text("rest")), hold);
+    }
+
+    private WrittenMultiplexer ReadMultiplexer(Written<string> name, DocumentNode node)
+    {
+        var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.Multiplexer);
+        return new(name, keys?.Text("type"), keys?.Text("common"), [.. keys?.Texts("select") ?? []]);
     }
 
     private WrittenTestPoint ReadTestPoint(Written<string> name, DocumentNode node)
@@ -225,6 +233,14 @@ internal sealed partial class ProfileReader
         if (duration is null || duration.Value > Core.Quantities.Duration.Zero)
             return duration;
         _errors.Add(duration, "a time of 0 makes no sense here", "write how long, for example '400 ms'");
+        return null;
+    }
+
+    private Written<int>? Positive(Written<int>? count)
+    {
+        if (count is null || count.Value > 0)
+            return count;
+        _errors.Add(count, "0 makes no sense here", "write how many, at least 1");
         return null;
     }
 

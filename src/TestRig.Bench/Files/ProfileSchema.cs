@@ -30,6 +30,7 @@ public static class ProfileSchema
         // YAML takes a plain 4013 for a number; the reader takes it as it is written.
         TextForm => new() { ["type"] = new JsonArray("string", "number") },
         TrueOrFalseForm => new() { ["type"] = "boolean" },
+        NumberForm => new() { ["type"] = "integer", ["minimum"] = 1 },
         WordsForm words => new() { ["enum"] = new JsonArray([.. words.Words.Select(word => JsonValue.Create(word))]) },
         PatternForm pattern => new() { ["type"] = "string", ["pattern"] = pattern.Pattern },
         ListForm list => List(list),

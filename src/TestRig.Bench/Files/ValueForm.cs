@@ -10,6 +10,9 @@ internal abstract record ValueForm
 
     public static ValueForm TrueOrFalse { get; } = new TrueOrFalseForm();
 
+    /// <summary>How many of something: a whole number, at least 1.</summary>
+    public static ValueForm Number { get; } = new NumberForm();
+
     public static ValueForm Level { get; } = OneOf(MapReader.LevelWords.Select(choice => choice.Word));
 
     public static ValueForm OneOf(IEnumerable<string> words) => new WordsForm([.. words]);
@@ -30,6 +33,8 @@ internal abstract record ValueForm
 internal sealed record TextForm : ValueForm;
 
 internal sealed record TrueOrFalseForm : ValueForm;
+
+internal sealed record NumberForm : ValueForm;
 
 internal sealed record WordsForm(ImmutableArray<string> Words) : ValueForm;
 

@@ -3,9 +3,13 @@ using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Simulation;
 
+/// <summary>Where a lead comes from: a net, the divider in the lead, and whether the lead is open.</summary>
+/// <param name="SwitchOhms">Of the multiplexer that the lead passes; 0 without one.</param>
+internal sealed record LeadSource(Net Net, Divider? Divider, bool Open, double SwitchOhms);
+
 /// <summary>
 /// A lead from a net to an adapter pin, with its resistor or divider and the capacitance at the pin, and the digital input there. All values are those
-/// of an ordinary 5 V microcontroller (values from memory) and of ordinary leads (common practice).
+/// of an ordinary 5 V microcontroller (values from memory) and of ordinary leads (common practice). Through a multiplexer it comes from one of several nets.
 /// </summary>
 internal sealed class SenseLead
 {
@@ -13,27 +17,34 @@ internal sealed class SenseLead
     private const double DirectFarads = 60e-12, DividedFarads = 20e-12;
 
     private readonly EventQueue _time;
-    private readonly Net _net;
-    private readonly Divider? _divider;
-    private readonly bool _open;
+    private readonly IReadOnlyList<LeadSource?> _sources;
     private readonly double _rises;
     private readonly double _falls;
     private readonly Action<SenseLead> _changed;
+    private LeadSource? _source;
     private double _from;
     private double _towards;
     private long _since;
     private double _timeConstant = 1;
     private int _plan;
 
+    /// <param name="sources">One, or one for each address of a multiplexer, null where nothing is connected. The first is chosen.</param>
     /// <param name="changed">Told at each change of the digital input.</param>
-    public SenseLead(EventQueue time, string pin, Net net, Divider? divider, bool open, Random random, Action<SenseLead> changed)
+    public SenseLead(EventQueue time, string pin, IReadOnlyList<LeadSource?> sources, Random random, Action<SenseLead> changed)
     {
-        (_time, Pin, _net, _divider, _open, _changed) = (time, pin, net, divider, open, changed);
+        (_time, Pin, _sources, _source, _changed) = (time, pin, sources, sources[0], changed);
         _rises = 2.6 * Variation.Factor(random, 0.02);
         _falls = 2.4 * Variation.Factor(random, 0.02);
-        if (divider is not null && !open)
-            net.Join(new(0, divider.Upper.Value + divider.Lower.Value));
-        net.Listen(Follow);
+        foreach (var source in sources.OfType<LeadSource>())
+        {
+            if (source is { Divider: { } divider, Open: false })
+                source.Net.Join(new(0, divider.Upper.Value + divider.Lower.Value));
+            source.Net.Listen(() =>
+            {
+                if (source == _source)
+                    Follow();
+            });
+        }
     }
 
     public string Pin { get; }
@@ -42,6 +53,13 @@ internal sealed class SenseLead
 
     /// <summary>The voltage at the pin now.</summary>
     public double Volts => _towards + ((_from - _towards) * Math.Exp(-(_time.Now - _since) / _timeConstant));
+
+    /// <summary>The multiplexer in front of the pin goes to another input.</summary>
+    public void Choose(int address)
+    {
+        _source = _sources[address];
+        Follow();
+    }
 
     /// <summary>The pin takes its settled voltage at once: the bench has been on for a while.</summary>
     public void SettleAtOnce()
@@ -72,14 +90,17 @@ internal sealed class SenseLead
     /// <param name="pullUp">The voltage behind the pin's pull-up; null while that is off.</param>
     private double? Resting(double? pullUp)
     {
-        if (_open)
-            return _divider is null ? pullUp : (pullUp ?? 0) * _divider.Lower.Value / (_divider.Lower.Value + PullUpOhms);
-        var (ratio, ohms) = _divider is null ? (1, SeriesOhms) : (_divider.Ratio, SourceOhms(_divider));
+        if (_source is null or { Open: true, Divider: null })
+            return pullUp;
+        var (net, divider) = (_source.Net, _source.Divider);
+        if (_source.Open)
+            return (pullUp ?? 0) * divider!.Lower.Value / (divider.Lower.Value + PullUpOhms);
+        var (ratio, ohms) = divider is null ? (1, SeriesOhms + _source.SwitchOhms) : (divider.Ratio, SourceOhms(divider) + _source.SwitchOhms);
         if (pullUp is not { } volts)
-            return _net.Volts * ratio;
+            return net.Volts * ratio;
         // A pull-up through a divider does not move the net.
-        var net = _divider is null ? _net.VoltsWith(new(volts, PullUpOhms + ohms, Flow.IntoNet)) : _net.Volts;
-        return net is { } held ? (held * ratio) + ((volts - (held * ratio)) * ohms / (ohms + PullUpOhms)) : volts;
+        var held = divider is null ? net.VoltsWith(new(volts, PullUpOhms + ohms, Flow.IntoNet)) : net.Volts;
+        return held is { } at ? (at * ratio) + ((volts - (at * ratio)) * ohms / (ohms + PullUpOhms)) : volts;
     }
 
     private static double SourceOhms(Divider divider) => divider.Upper.Value * divider.Lower.Value / (divider.Upper.Value + divider.Lower.Value);
@@ -89,8 +110,9 @@ internal sealed class SenseLead
         (_from, _since) = (Volts, _time.Now);
         var resting = Resting(null);
         _towards = resting ?? 0;
-        var ohms = resting is null ? LeakOhms : _divider is null ? SeriesOhms : _open ? _divider.Lower.Value : SourceOhms(_divider);
-        _timeConstant = ohms * (_divider is null ? DirectFarads : DividedFarads) * 1e12;
+        var ohms = resting is null || _source is null ? LeakOhms
+            : _source.SwitchOhms + (_source.Divider is not { } divider ? SeriesOhms : _source.Open ? divider.Lower.Value : SourceOhms(divider));
+        _timeConstant = ohms * (_source?.Divider is null ? DirectFarads : DividedFarads) * 1e12;
         var plan = ++_plan;
         var threshold = Level == Level.Low ? _rises : _falls;
         var crosses = Level == Level.Low ? _towards > threshold : _towards < threshold;

@@ -69,6 +69,8 @@ public sealed class SimulatedAdapter : IAdapter
         Release();
         foreach (var line in limits.Lines)
             _board.Drive(line.Pin, line.Idle);
+        if (!limits.Selects.IsEmpty)
+            _board.Select([]);
         _limits = limits;
         return Task.CompletedTask;
     }
@@ -86,6 +88,7 @@ public sealed class SimulatedAdapter : IAdapter
         var limits = Armed();
         if (high.FirstOrDefault(pin => !limits.Selects.Contains(pin)) is { } wrong)
             throw Refused($"Pin {wrong} was not armed as a select pin.");
+        _board.Select(high);
         return Task.CompletedTask;
     }
 
@@ -170,6 +173,7 @@ public sealed class SimulatedAdapter : IAdapter
         [
             .. lines.Concat(board.TestPoints.Select(point => point.AdapterPin).OfType<string>()).Distinct().Select(pin => new AdapterPin(
                 pin, lines.Contains(pin), Sense: true, Analog: !lines.Contains(pin) && !IsDigitalName(pin), stops.Contains(pin))),
+            .. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Distinct().Select(pin => new AdapterPin(pin, Line: false, Sense: false, Analog: false, Stop: false, Select: true)),
         ];
     }
 
@@ -181,6 +185,8 @@ public sealed class SimulatedAdapter : IAdapter
             throw Refused($"Pin {notALine.Pin} cannot drive a line.");
         if (limits.Stops.FirstOrDefault(stop => !Can(stop.Pin, pin => pin.Stop)) is { } notAStop)
             throw Refused($"Pin {notAStop.Pin} cannot be a stop input.");
+        if (limits.Selects.FirstOrDefault(pin => !Can(pin, known => known.Select)) is { } notASelect)
+            throw Refused($"Pin {notASelect} cannot select a multiplexer's input.");
         if (limits.Lines.IsEmpty)
             throw Refused("There is no line to arm.");
         if (limits.Heartbeat < AdapterFigures.ShortestHeartbeat || limits.Heartbeat > AdapterFigures.LongestHeartbeat)

@@ -69,6 +69,13 @@ internal sealed class SimulatedBoard
         _lines[pin].Set(level);
     }
 
+    /// <summary>Puts every multiplexer at the address that these select pins give it; all its other select pins are low.</summary>
+    public void Select(IReadOnlyCollection<string> high)
+    {
+        foreach (var multiplexer in _board.Multiplexers)
+            _senses[multiplexer.CommonPin].Choose(multiplexer.SelectPins.Select((pin, bit) => high.Contains(pin) ? 1 << bit : 0).Sum());
+    }
+
     /// <summary>Gives every net its name or names: a bridge and the wire from an output to the next input are the same to a net.</summary>
     private void NameNets()
     {
@@ -260,13 +267,24 @@ internal sealed class SimulatedBoard
                 line.AdapterPin, point is null ? new() : NetOf(point.Name), point is null || _faults.IsOpen(point),
                 lead => PinChanged?.Invoke(lead.Pin, lead.Level));
         }
-        foreach (var point in _board.TestPoints.Where(point => point.AdapterPin is { } pin && !_lines.ContainsKey(pin)))
+        foreach (var point in _board.TestPoints.Where(point => point is { AdapterPin: { } pin, Through: null } && !_lines.ContainsKey(pin)))
+            FitSense(point.AdapterPin!, "lead " + point.Name, [SourceAt(point, 0)]);
+        foreach (var multiplexer in _board.Multiplexers)
         {
-            _senses[point.AdapterPin!] = new(
-                Time, point.AdapterPin!, NetOf(point.Name), point.Divider, _faults.IsOpen(point), _variation.For("lead " + point.Name),
-                lead => PinChanged?.Invoke(lead.Pin, lead.Level));
+            var random = _variation.For(multiplexer.Name);
+            var inputs = new LeadSource?[multiplexer.Type.InputCount];
+            foreach (var point in _board.TestPoints.Where(point => point.Through?.Multiplexer == multiplexer))
+                inputs[point.Through!.Address] = SourceAt(point, multiplexer.Type.OnResistanceMaximum.Value * (0.4 + (0.6 * random.NextDouble())));
+            FitSense(multiplexer.CommonPin, multiplexer.Name, inputs);
+            // Until its select pins are driven they float, and it stays anywhere.
+            _senses[multiplexer.CommonPin].Choose(random.Next(inputs.Length));
         }
     }
+
+    private LeadSource SourceAt(TestPoint point, double switchOhms) => new(NetOf(point.Name), point.Divider, _faults.IsOpen(point), switchOhms);
+
+    private void FitSense(string pin, string name, IReadOnlyList<LeadSource?> sources) => _senses[pin] = new(
+        Time, pin, sources, _variation.For(name), lead => PinChanged?.Invoke(lead.Pin, lead.Level));
 
     private void Disturb()
     {

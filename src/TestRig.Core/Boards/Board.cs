@@ -21,4 +21,10 @@ public sealed record Board(
 
     /// <summary>Grounds that are isolated from a supply's; none on a board without isolation.</summary>
     public ImmutableArray<Ground> Grounds { get; init; } = [];
+
+    /// <summary>Between test points and adapter inputs; none where each has a pin of its own.</summary>
+    public ImmutableArray<Multiplexer> Multiplexers { get; init; } = [];
+
+    /// <summary>How many lines may be on at the same time; null when the profile does not say, and then it is one.</summary>
+    public int? LinesOnTogether { get; init; }
 }

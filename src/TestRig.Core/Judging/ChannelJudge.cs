@@ -9,23 +9,39 @@ namespace TestRig.Core.Judging;
 /// <summary>Judges one channel from one exercise: every point of its path, its feedback, and everything that should have stayed quiet.</summary>
 public static class ChannelJudge
 {
+    /// <remarks>
+    /// An exercise that ran more than once is judged as often, each time with what all saw, on the axis of one. When not all agree, that is what is found: what
+    /// fails now and then is a fault.
+    /// </remarks>
     public static ChannelResult Judge(Board board, ExerciseRecord record)
     {
         var channel = record.Exercise.Channel;
-        var capture = record.Capture;
-        if (capture.Find(channel.DrivenAt.Name) is not { } drive)
-        {
-            throw new ArgumentException(
-                $"The capture of channel '{channel.Name}' has no signal '{channel.DrivenAt.Name}', where the line meets the board: the drive line must stand in the same capture.");
-        }
+        ImmutableArray<ChannelResult> results =
+        [
+            .. Enumerable.Range(0, record.Captures.Length)
+                .Select(run => Judge(board, record.Exercise, JoinedCapture.Onto(run, record.Exercise, record.Captures), record.Leads)),
+        ];
+        var faulty = results.Where(result => result.IsFaulty).ToList();
+        if (faulty.Count == 0)
+            return results.FirstOrDefault(result => result.Condition == Condition.NotTested) ?? results[0];
+        var working = results.Count(result => result.Condition == Condition.Working);
+        // A delay or a level near its limit can be told in one exercise and not in the other: that is no coming and going.
+        return working == 0 || faulty[0].Condition is Condition.Slow or Condition.Weak
+            ? faulty[0]
+            : faulty[0] with { Condition = Condition.Intermittent, Summary = $"{faulty[0].Summary} It did so in {faulty.Count} of {results.Length} exercises, and worked in {working}." };
+    }
 
-        var edges = CommandEdges.Find(record.Exercise, drive, capture);
+    private static ChannelResult Judge(Board board, Exercise exercise, Capture capture, ImmutableDictionary<string, LeadState> leads)
+    {
+        var channel = exercise.Channel;
+        var edges = CommandEdges.Find(exercise, capture);
+        var drive = capture.Find(channel.DrivenAt.Name)!;
         var findings = ImmutableArray.CreateBuilder<Finding>();
         var points = ImmutableArray.CreateBuilder<PathPoint>();
         findings.AddRange(JudgeDrive(channel, drive, edges, capture));
-        points.Add(new(-1, channel.DrivenAt.Name, DriveState(channel, drive, edges, capture), record.Leads.GetValueOrDefault(channel.DrivenAt.Name)));
+        points.Add(new(-1, channel.DrivenAt.Name, DriveState(channel, drive, edges, capture), leads.GetValueOrDefault(channel.DrivenAt.Name)));
 
-        var path = new PathJudge(record.Exercise, capture, edges);
+        var path = new PathJudge(exercise, capture, edges);
         for (var stage = 0; stage < channel.Stages.Length; stage++)
         {
             var output = channel.Stages[stage].Output;
@@ -34,21 +50,21 @@ public static class ChannelJudge
                 points.Add(new(stage, channel.Stages[stage].OutputName, PointState.Unseen, LeadState.Unknown));
                 continue;
             }
-            var lead = record.Leads.GetValueOrDefault(output.Name);
+            var lead = leads.GetValueOrDefault(output.Name);
             var judged = path.JudgeStage(stage, signal, lead);
             findings.AddRange(judged.Findings);
             points.Add(new(stage, output.Name, judged.State, lead));
         }
 
-        if (record.Exercise.Mode == ExerciseMode.Motion || !channel.Line.Motion)
+        if (exercise.Mode == ExerciseMode.Motion || !channel.Line.Motion)
             findings.AddRange(FeedbackJudge.Judge(channel, capture, edges));
         else
             findings.AddRange(channel.Feedback.Select(NotApplicable));
-        findings.AddRange(QuietJudge.Judge(board, record.Exercise, capture, edges));
+        findings.AddRange(QuietJudge.Judge(board, exercise, capture, edges));
 
         var all = findings.ToImmutable();
         var pathPoints = points.ToImmutable();
-        var summary = ConditionRules.Summarise(channel, record.Exercise.Mode, pathPoints, all, capture.Ending);
+        var summary = ConditionRules.Summarise(channel, exercise.Mode, pathPoints, all, capture.Ending);
         return new(channel, summary.Condition, all, summary.FirstFailure, pathPoints, path.KnownCapture, summary.Words);
     }
 

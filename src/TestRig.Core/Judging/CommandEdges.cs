@@ -20,22 +20,27 @@ public sealed record CommandEdges(CommandEdge On, CommandEdge Off)
     /// <summary>True when the line's own pin shows both edges.</summary>
     public bool Complete => On.Change is not null && Off.Change is not null;
 
-    public static CommandEdges Find(Exercise exercise, Signal drive, Capture capture)
+    /// <exception cref="ArgumentException">The capture does not show the drive line.</exception>
+    public static CommandEdges Find(Exercise exercise, Capture capture)
     {
-        var line = exercise.Channel.Line;
+        var (line, drivenAt) = (exercise.Channel.Line, exercise.Channel.DrivenAt.Name);
+        var drive = capture.Find(drivenAt) ?? throw new ArgumentException(
+            $"The capture of channel '{exercise.Channel.Name}' has no signal '{drivenAt}', where the line meets the board: the drive line must stand in the same capture.");
         Change? on = null, off = null;
+        var planned = Instant.Start + exercise.OnAt;
         foreach (var change in drive.Changes)
         {
-            if (on is null && change.Level == line.Active)
+            // What came before the step that commands it was not its doing.
+            if (on is null && change.NotAfter >= planned && change.Level == line.Active)
                 on = change;
             else if (on is not null && off is null && change.Level == line.Idle)
                 off = change;
         }
         // The looks around a step are wide, but a line does not change before the step that switches it.
-        on = on?.NotBefore(Instant.Start + exercise.OnAt);
+        on = on?.NotBefore(planned);
         off = off?.NotBefore(Instant.Start + exercise.OffAt);
         // Where the pin did not follow, the plan tells when it should have.
-        var onFrom = on?.After ?? Instant.Start + exercise.OnAt;
+        var onFrom = on?.After ?? planned;
         var offFrom = off?.After ?? Instant.Start + exercise.OffAt;
         return new(
             new(line.Active, on, onFrom, offFrom),

@@ -132,12 +132,9 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
     /// <summary>Readings that the exercise planned and that did not come: a level that was not read is no good level.</summary>
     private IEnumerable<Finding> LevelsNotRead(int stage, string name)
     {
-        if (_channel.Stages[stage].Output?.AdapterPin is not { } pin)
-            yield break;
         foreach (var edge in edges.All)
         {
-            var planned = exercise.Program.Steps.OfType<MeasureStep>()
-                .Count(step => step.Pins.Contains(pin) && (step.At >= exercise.OffAt ? edges.Off : edges.On) == edge);
+            var planned = exercise.Readings.Count(reading => reading.TestPoint == name && (reading.At >= exercise.OffAt ? edges.Off : edges.On) == edge);
             var read = capture.Levels.Count(level => level.Signal == name && level.At >= edge.From && (edge == edges.Off || level.At < edges.Off.From));
             if (read >= planned)
                 continue;

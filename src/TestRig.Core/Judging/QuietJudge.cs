@@ -13,16 +13,7 @@ public static class QuietJudge
     public static IEnumerable<Finding> Judge(Board board, Exercise exercise, Capture capture, CommandEdges edges)
     {
         var channel = exercise.Channel;
-        var concerned = channel.Stages.Select(stage => stage.OutputName)
-            .Append(channel.DrivenAt.Name)
-            .ToHashSet();
-        if (exercise.Mode == ExerciseMode.Motion || !channel.Line.Motion)
-        {
-            concerned.UnionWith(channel.Feedback.Select(feedback => feedback.Point.Name));
-            // The axis may reach a switch that belongs to its own lines.
-            concerned.UnionWith(board.Stops.Where(stop => stop.Lines.Contains(channel.Line)).Select(stop => stop.Point.Name));
-            concerned.UnionWith(board.Channels.Where(other => other.Name == channel.UndoneBy).SelectMany(other => other.Feedback).Select(feedback => feedback.Point.Name));
-        }
+        var concerned = exercise.Companions.Add(channel).SelectMany(driven => ConcernedBy(board, exercise.Mode, driven)).ToHashSet();
 
         // In path order: where a channel's points move together, the first one is where it comes in.
         var inPathOrder = board.Channels.SelectMany(other => other.Stages.Select(stage => stage.OutputName).Prepend(other.DrivenAt.Name)).ToList();
@@ -36,12 +27,27 @@ public static class QuietJudge
             var words = byItself
                 ? $"{signal.Name}{(owner is null ? "" : $" of channel {owner.Name}")} changed {times}, and began before anything was commanded."
                 : owner is null
-                ? $"{signal.Name} changed {times} though {channel.Name} has nothing to do with it."
-                : $"{signal.Name} of channel {owner.Name} changed {times} while only {channel.Name} was commanded.";
+                ? $"{signal.Name} changed {times} though {Listed(exercise)} has nothing to do with it."
+                : $"{signal.Name} of channel {owner.Name} changed {times} while only {Listed(exercise)} was commanded.";
             yield return new Finding(
                 signal.Name, null, Expectation.Quiet, Verdict.Extra, null, byItself ? null : channel.DrivenAt.Name, byItself ? null : edges.On.From, signal.Changes[0].Estimate, null, null, null, null,
                 signal.Changes.Length - 1, null, null, words);
         }
+    }
+
+    private static string Listed(Exercise exercise) => string.Join(" and ", exercise.Companions.Insert(0, exercise.Channel).Select(channel => channel.Name));
+
+    /// <summary>Points that may change when a channel is exercised.</summary>
+    private static IEnumerable<string> ConcernedBy(Board board, ExerciseMode mode, Channel channel)
+    {
+        var path = channel.Stages.Select(stage => stage.OutputName).Append(channel.DrivenAt.Name);
+        if (mode == ExerciseMode.LogicOnly && channel.Line.Motion)
+            return path;
+        return path
+            .Concat(channel.Feedback.Select(feedback => feedback.Point.Name))
+            // The axis may reach a switch that belongs to its own lines.
+            .Concat(board.Stops.Where(stop => stop.Lines.Contains(channel.Line)).Select(stop => stop.Point.Name))
+            .Concat(board.Channels.Where(other => other.Name == channel.UndoneBy).SelectMany(other => other.Feedback).Select(feedback => feedback.Point.Name));
     }
 
     /// <summary>

@@ -11,6 +11,7 @@ public enum PinCapabilities : byte
     Sense = 2,
     Analog = 4,
     Stop = 8,
+    Select = 16,
 }
 
 /// <summary>One pin as the device describes it.</summary>

@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using TestRig.Core.Boards;
-using TestRig.Core.Quantities;
 
 namespace TestRig.Core.Scheduling;
 
@@ -8,103 +7,83 @@ namespace TestRig.Core.Scheduling;
 public static class Scheduler
 {
     /// <summary>
-    /// Order of the channels in a sweep. In motion mode a channel is followed by the one that undoes it, so that each axis ends near where it
-    /// started.
+    /// Turns of one channel at a time. In motion mode a channel is followed by the one that undoes it, so that each axis ends near where it started; where
+    /// multiplexers make the adapter repeat a motion, the two take turns within one turn.
     /// </summary>
-    public static ImmutableArray<Channel> Order(Board board, ExerciseMode mode)
+    /// <param name="channels">Those to exercise; in motion mode, with each the one that undoes it.</param>
+    /// <param name="repeats">How often each is exercised: once for every selection of test points.</param>
+    public static ImmutableArray<TurnOrder> Singly(ImmutableArray<Channel> channels, ExerciseMode mode, int repeats)
     {
         if (mode == ExerciseMode.LogicOnly)
-            return board.Channels;
-        var order = ImmutableArray.CreateBuilder<Channel>();
-        foreach (var channel in board.Channels)
-        {
-            if (order.Contains(channel))
-                continue;
-            order.Add(channel);
-            if (board.Channels.FirstOrDefault(other => other.Name == channel.UndoneBy) is { } back && !order.Contains(back))
-                order.Add(back);
-        }
-        return order.ToImmutable();
+            return [.. channels.Select(channel => TurnOrder.Of(channel))];
+        return
+        [
+            .. Axes(channels).SelectMany(axis => repeats > 1 || axis.Back is null
+                ? new[] { axis.Back is null ? TurnOrder.Of(axis.Forth) : TurnOrder.Of(axis.Forth, axis.Back) }
+                : [TurnOrder.Of(axis.Forth), TurnOrder.Of(axis.Back)]),
+        ];
     }
 
     /// <summary>
-    /// Plans the exercise of one channel. Levels of its analog points are read once in the active state and once idle again; in motion mode only
-    /// idle again, since reading levels leaves a gap in which pulses would be missed. A line that moves nothing is exercised in logic-only mode always.
+    /// Turns of as many channels at the same time as share nothing: no test point, no pair of lines kept apart, no axis. Colours the graph of what shares
+    /// something greedily, the channels with the most neighbours first (Welsh and Powell, The Computer Journal 10 (1967) 85-86).
     /// </summary>
-    /// <param name="analogPins">Adapter pins whose voltage can be read.</param>
-    /// <exception cref="ArgumentException">The line's longest on-time is too short to see the command arrive.</exception>
-    public static Exercise Plan(Channel channel, ExerciseMode mode, ExerciseOptions options, ImmutableHashSet<string> analogPins)
+    /// <param name="most">Lines that may be on at the same time.</param>
+    /// <param name="fits">Whether a group's programs can be laid out within the lines' and the adapter's limits.</param>
+    public static ImmutableArray<TurnOrder> Together(Board board, ExerciseMode mode, int most, Func<TurnOrder, bool> fits)
     {
-        var measured = channel.Stages
-            .Select(stage => stage.Output?.AdapterPin)
-            .OfType<string>()
-            .Where(analogPins.Contains)
-            .Distinct()
-            .ToImmutableArray();
-        var measuring = options.SampleTime * (options.Samples * measured.Length);
-        var onAt = options.LeadIn;
-        var on = new LinesStep(onAt, [channel.Line.AdapterPin]);
-        return mode == ExerciseMode.LogicOnly || !channel.Line.Motion
-            ? PlanLogic(channel, options, on, measured, measuring)
-            : PlanMotion(channel, options, on, measured, measuring);
-    }
-
-    private static Exercise PlanLogic(
-        Channel channel, ExerciseOptions options, LinesStep on, ImmutableArray<string> measured, Duration measuring)
-    {
-        var afterReading = measured.IsEmpty ? Duration.Zero : measuring + options.Margin;
-        // The device counts the on-time itself: stay clear of its limit by a margin.
-        var room = channel.Line.LongestOn - afterReading - options.Margin;
-        var needed = SlowestArrival(channel);
-        var wanted = Duration.Max(options.Observe, needed);
-        var observe = room < wanted ? room : wanted;
-        if (observe < needed)
+        var axes = mode == ExerciseMode.Motion ? Axes(board.Channels) : [.. board.Channels.Select(channel => new Axis(channel, null))];
+        var turns = new List<List<Axis>>();
+        foreach (var axis in axes.OrderByDescending(axis => axes.Count(other => other != axis && Share(board, axis, other))))
         {
-            throw new ArgumentException(
-                $"Line '{channel.Line.Name}' may be on for {channel.Line.LongestOn} at most; to see the command arrive and read its levels takes {needed + afterReading + options.Margin}. Raise longest-on if the machine allows it.");
+            var turn = turns.Find(members => members.Count < most
+                && members.TrueForAll(member => member.Forth.Line.Motion == axis.Forth.Line.Motion && !Share(board, member, axis))
+                && fits(OrderOf([.. members, axis])));
+            if (turn is null)
+                turns.Add([axis]);
+            else
+                turn.Add(axis);
         }
-
-        var offAt = on.At + observe + afterReading;
-        var steps = ImmutableArray.CreateBuilder<StimulusStep>();
-        steps.Add(on);
-        if (!measured.IsEmpty)
-            steps.Add(new MeasureStep(on.At + observe, measured, options.Samples));
-        steps.Add(new LinesStep(offAt, []));
-        var end = offAt + Duration.Max(options.Observe, needed);
-        end = AddFinalReading(steps, options, measured, measuring, end);
-        return new(channel, ExerciseMode.LogicOnly, new(steps.ToImmutable(), end), on.At, offAt);
+        return [.. turns.Select(OrderOf).OrderBy(turn => turn.Channels.Min(channel => board.Channels.IndexOf(channel)))];
     }
 
-    private static Exercise PlanMotion(
-        Channel channel, ExerciseOptions options, LinesStep on, ImmutableArray<string> measured, Duration measuring)
+    /// <param name="analogPins">Adapter pins whose voltage can be read.</param>
+    /// <param name="selections">Those of the board: each exercise comes once in each.</param>
+    /// <exception cref="ArgumentException">A line's longest on-time is too short to see the command arrive.</exception>
+    public static Turn Plan(
+        TurnOrder order, ExerciseMode mode, ExerciseOptions options, ImmutableHashSet<string> analogPins, ImmutableArray<PointSelection> selections)
     {
-        var offAt = on.At + channel.MotionOn;
-        var steps = ImmutableArray.CreateBuilder<StimulusStep>();
-        steps.Add(on);
-        steps.Add(new LinesStep(offAt, []));
-        var end = AddFinalReading(steps, options, measured, measuring, offAt + Duration.Max(options.Coast, SlowestArrival(channel)));
-        return new(channel, ExerciseMode.Motion, new(steps.ToImmutable(), end), on.At, offAt);
+        var layouts = order.Groups.Select(group => GroupLayout.Of(group, mode, options, analogPins, selections)).ToImmutableArray();
+        return new([.. selections.SelectMany(selection => layouts.Select(layout => layout.Run(selection)))]);
     }
 
-    private static Duration AddFinalReading(
-        ImmutableArray<StimulusStep>.Builder steps,
-        ExerciseOptions options,
-        ImmutableArray<string> measured,
-        Duration measuring,
-        Duration at)
+    /// <summary>Channels that move one axis, each way; a channel alone where none undoes it.</summary>
+    private sealed record Axis(Channel Forth, Channel? Back)
     {
-        if (measured.IsEmpty)
-            return at;
-        steps.Add(new MeasureStep(at, measured, options.Samples));
-        return at + measuring + options.Margin;
+        public ImmutableArray<Channel> Channels => Back is null ? [Forth] : [Forth, Back];
     }
 
-    /// <summary>Ten times the latest permitted arrival at the last stage: a part ten times too slow is still seen as slow, not as dead.</summary>
-    private static Duration SlowestArrival(Channel channel)
+    private static ImmutableArray<Axis> Axes(ImmutableArray<Channel> channels)
     {
-        var latest = Duration.Zero;
-        foreach (var stage in channel.Stages)
-            latest += Duration.Max(stage.Rise.Latest, stage.Fall.Latest) + (stage.Bounce?.Within ?? Duration.Zero);
-        return latest * 10;
+        var axes = ImmutableArray.CreateBuilder<Axis>();
+        var taken = new HashSet<Channel>();
+        foreach (var channel in channels.Where(taken.Add))
+            axes.Add(new(channel, channels.FirstOrDefault(other => other.Name == channel.UndoneBy && taken.Add(other))));
+        return axes.ToImmutable();
     }
+
+    private static TurnOrder OrderOf(IReadOnlyCollection<Axis> axes)
+    {
+        ImmutableArray<Channel> forth = [.. axes.Select(axis => axis.Forth)], back = [.. axes.Select(axis => axis.Back).OfType<Channel>()];
+        return new(back.IsEmpty ? [forth] : [forth, back]);
+    }
+
+    private static bool Share(Board board, Axis one, Axis other) =>
+        one.Channels.Any(first => other.Channels.Any(second =>
+            first.Line == second.Line
+            || board.KeptApart.Any(pair => (pair.First == first.Line && pair.Second == second.Line) || (pair.First == second.Line && pair.Second == first.Line))
+            || PointsOf(first).Overlaps(PointsOf(second))));
+
+    private static HashSet<string> PointsOf(Channel channel) =>
+        [channel.DrivenAt.Name, .. channel.Stages.Select(stage => stage.OutputName), .. channel.Feedback.Select(feedback => feedback.Point.Name)];
 }

@@ -25,15 +25,16 @@ internal static class SweepCommand
         var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());
         var json = JsonOption.Create("the run's record");
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
+        var fast = new Option<bool>("--fast") { Description = "Channels that share nothing together, as many as the profile's lines-on-together; what is not clear then again, alone." };
         var simulated = new SimulatedBenchOptions(adapter);
-        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, json, folder };
+        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, json, folder };
         simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
                 parsed.GetRequiredValue(profile),
                 parsed.GetValue(adapter),
                 simulated.Read(parsed),
-                new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop)),
+                new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop)) { Together = parsed.GetValue(fast) },
                 parsed.GetValue(json),
                 parsed.GetValue(folder)),
             cancellation));

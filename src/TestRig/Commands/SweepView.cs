@@ -37,6 +37,7 @@ internal sealed class SweepView(TextScreen screen)
         table.AddColumn(new TableColumn("Channel").NoWrap());
         table.AddColumn(new TableColumn("Condition").NoWrap());
         table.AddColumn("Seen");
+        var rows = new Dictionary<string, int>();
         // A table taller than the screen shows its newest rows while it grows, and is written whole when it is done.
         var result = await screen.Console.Live(table)
             .AutoClear(true)
@@ -44,7 +45,7 @@ internal sealed class SweepView(TextScreen screen)
             .Cropping(VerticalOverflowCropping.Top)
             .StartAsync(context => run(new Progress(step =>
             {
-                AddRow(table, step);
+                AddRow(table, rows, step);
                 context.Refresh();
             }))).ConfigureAwait(false);
         screen.Show(table);
@@ -87,6 +88,9 @@ internal sealed class SweepView(TextScreen screen)
             case CheckDone check:
                 Say(check);
                 break;
+            case ExercisedAgain again:
+                screen.Say("again    ", AgainWords(again));
+                break;
             case ChannelJudged judged:
                 screen.Say("channel  ", $"{judged.Result.Channel.Name}: {Words.Of(judged.Result.Condition).ToUpperInvariant()}. {judged.Result.Summary}");
                 break;
@@ -95,24 +99,35 @@ internal sealed class SweepView(TextScreen screen)
         }
     }
 
-    private static void AddRow(Table table, SweepEvent step)
+    private static void AddRow(Table table, Dictionary<string, int> rows, SweepEvent step)
     {
         switch (step)
         {
             case CheckDone check:
                 table.AddRow(new Text("(" + check.Name + ")"), Colored(check.Good ? "good" : "not good", check.Good), new Text(check.Words));
                 break;
+            case ChannelStarted started when rows.TryGetValue(started.Channel.Name, out var known):
+                table.UpdateCell(known, 1, new Text("... alone"));
+                break;
             case ChannelStarted started:
+                rows[started.Channel.Name] = table.Rows.Count;
                 table.AddRow(new Text(started.Channel.Name), new Text("..."), new Text(""));
                 break;
             case ChannelJudged judged:
-                table.UpdateCell(table.Rows.Count - 1, 1, Colored(Words.Of(judged.Result.Condition), judged.Result.Condition == Condition.Working));
-                table.UpdateCell(table.Rows.Count - 1, 2, new Text(judged.Result.Summary));
+                var row = rows[judged.Result.Channel.Name];
+                table.UpdateCell(row, 1, Colored(Words.Of(judged.Result.Condition), judged.Result.Condition == Condition.Working));
+                table.UpdateCell(row, 2, new Text(judged.Result.Summary));
+                break;
+            case ExercisedAgain again:
+                table.AddRow(new Text("(again)"), new Text("alone"), new Text(AgainWords(again)));
                 break;
             default:
                 break;
         }
     }
+
+    private static string AgainWords(ExercisedAgain again) =>
+        $"{string.Join(", ", again.Channels.Select(channel => channel.Name))}: not all of them worked together, so each is exercised alone.";
 
     private static Text Colored(string word, bool good) => new(word, good ? Style.Plain : new Style(decoration: Decoration.Bold | Decoration.Invert));
 

@@ -8,6 +8,7 @@
 #define BOARD_PIN_NAME_ROOM 3
 #define BOARD_LINE_PINS 0x000000FFUL /* port A */
 #define BOARD_LINE_PIN_END 8         /* one more than the highest LINE pin */
+#define BOARD_SELECT_PINS 0x00FF7FFFUL /* ports A, B, C without the lamp's pin */
 #define BOARD_MAX_LINES 8
 #define BOARD_MAX_STOPS 8            /* port L */
 #define BOARD_ANALOG_MASK 0x0000FFFFUL

@@ -82,7 +82,6 @@
 static inline uint16_t lines_levels(void) { return PORTA; }
 static inline void lines_drive(uint16_t levels) { PORTA = (uint8_t)levels; }
 static inline void lines_make_outputs(uint16_t lines) { DDRA |= (uint8_t)lines; }
-static inline void lines_make_inputs(uint16_t lines) { DDRA &= (uint8_t)~lines; }
 #endif
 
 #endif

@@ -4,9 +4,9 @@
 #include <avr/pgmspace.h>
 
 const struct port ports[BOARD_SNAPSHOT_BYTES] PROGMEM = {
-    {.levels = &PINA, .lines = 0xFF, .sensed = 0xFF},
-    {.levels = &PINB, .sensed = 0xFF},
-    {.levels = &PINC, .sensed = 0xFF},
+    {.levels = &PINA, .lines = 0xFF, .sensed = 0xFF, .selects = 0xFF},
+    {.levels = &PINB, .sensed = 0xFF, .selects = 0x7F}, /* D13 has the board's lamp */
+    {.levels = &PINC, .sensed = 0xFF, .selects = 0xFF},
     {.levels = &PINF, .sensed = 0xFF, .analog = 0xFF},
     {.levels = &PINK, .sensed = 0xFF, .analog = 0xFF},
     {.levels = &PINL, .sensed = 0xFF, .stops = 0xFF},

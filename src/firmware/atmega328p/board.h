@@ -8,6 +8,7 @@
 #define BOARD_PIN_NAME_ROOM 3
 #define BOARD_LINE_PINS 0x000003FCUL /* D2..D9 */
 #define BOARD_LINE_PIN_END 10        /* one more than the highest LINE pin */
+#define BOARD_SELECT_PINS 0x00001FFCUL /* D2..D12: all but the serial port and the lamp's pin */
 #define BOARD_MAX_LINES 8
 #define BOARD_MAX_STOPS 4            /* D10..D13 */
 #define BOARD_ANALOG_MASK 0x000000FFUL

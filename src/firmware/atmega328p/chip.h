@@ -88,11 +88,6 @@ static inline void lines_make_outputs(uint16_t lines)
     DDRD |= (uint8_t)lines;
     DDRB |= (uint8_t)(lines >> 8);
 }
-static inline void lines_make_inputs(uint16_t lines)
-{
-    DDRD &= (uint8_t)~lines;
-    DDRB &= (uint8_t)~(lines >> 8);
-}
 static inline void lines_drive(uint16_t levels)
 {
     PORTD = (uint8_t)levels;

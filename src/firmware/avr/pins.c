@@ -10,6 +10,10 @@
 #include "hal.h"
 #include "ports.h"
 
+/* DDRx and PORTx behind PINx, in every port of these chips. */
+#define DIRECTION_OFFSET 1
+#define PORT_OFFSET 2
+
 #define TICKS_TO_US(ticks) ((ticks) / 16.0)
 
 static struct port port_of(uint8_t byte)
@@ -26,7 +30,8 @@ uint8_t hal_pin(uint8_t pin, uint8_t *capabilities, uint8_t *name)
     const uint8_t bit = (uint8_t)(1 << (pin & 7));
 
     *capabilities = (uint8_t)(((port.lines & bit) != 0 ? PIN_LINE : 0) | ((port.sensed & bit) != 0 ? PIN_SENSE : 0) |
-                              ((port.analog & bit) != 0 ? PIN_ANALOG : 0) | ((port.stops & bit) != 0 ? PIN_STOP : 0));
+                              ((port.analog & bit) != 0 ? PIN_ANALOG : 0) | ((port.stops & bit) != 0 ? PIN_STOP : 0) |
+                              ((port.selects & bit) != 0 ? PIN_SELECT : 0));
     memcpy_P(name, pin_names[pin], BOARD_PIN_NAME_ROOM);
     return (uint8_t)strnlen((const char *)name, BOARD_PIN_NAME_ROOM);
 }
@@ -53,17 +58,36 @@ void hal_drive_idle(uint32_t lines, uint32_t idle_levels)
     lines_make_outputs((uint16_t)lines);
 }
 
+/* One port after the other: where select pins are on two, a multiplexer passes a third input for some microseconds in between. */
+void hal_select(uint32_t selects, uint32_t high)
+{
+    for (uint8_t i = 0; selects != 0; i++, selects >>= 8, high >>= 8) {
+        const uint8_t pins = (uint8_t)selects;
+        volatile uint8_t *const levels = port_of(i).levels;
+
+        if (pins == 0)
+            continue;
+        levels[PORT_OFFSET] = (uint8_t)((levels[PORT_OFFSET] & ~pins) | (high & pins));
+        levels[DIRECTION_OFFSET] |= pins;
+    }
+}
+
 void hal_release_lines(void)
 {
-    lines_make_inputs(BOARD_LINE_PINS);
-    lines_drive(lines_levels() & (uint16_t)~BOARD_LINE_PINS);
+    for (uint8_t i = 0; i < BOARD_SNAPSHOT_BYTES; i++) {
+        const struct port port = port_of(i);
+        const uint8_t outputs = port.lines | port.selects;
+
+        port.levels[DIRECTION_OFFSET] &= (uint8_t)~outputs;
+        port.levels[PORT_OFFSET] &= (uint8_t)~outputs;
+    }
 }
 
 void hal_lead(uint8_t pin, uint8_t *after_discharge, uint8_t *after_pullup)
 {
     volatile uint8_t *const levels = port_of(pin >> 3).levels;
-    volatile uint8_t *const direction = levels + 1;
-    volatile uint8_t *const drive = levels + 2;
+    volatile uint8_t *const direction = levels + DIRECTION_OFFSET;
+    volatile uint8_t *const drive = levels + PORT_OFFSET;
     const uint8_t bit = (uint8_t)(1 << (pin & 7));
 
     wdt_reset();

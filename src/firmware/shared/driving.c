@@ -57,8 +57,7 @@ enum result session_select(struct session *session, struct exchange *exchange)
         return nonce;
     if ((high & ~session->limits.selects) != 0)
         return refuse_value(exchange, SELECT_HIGH);
-    session->selected = high;
-    session_drive(session);
+    hal_select(session->limits.selects, high);
     return RESULT_OK;
 }
 
@@ -151,7 +150,7 @@ void session_burst(struct session *session, const struct program_check *check)
     burst.program = &session->program;
     burst.limits = &session->limits;
     burst.lines = limits_lines(&session->limits);
-    burst.idle_levels = limits_idle_levels(&session->limits) | session->selected;
+    burst.idle_levels = limits_idle_levels(&session->limits);
     burst.lines_used = check->lines_used;
     hal_burst(&burst, capture);
 

@@ -29,11 +29,13 @@ uint8_t hal_pin(uint8_t pin, uint8_t *capabilities, uint8_t *name);
 /* Levels of all SENSE pins now. */
 void hal_snapshot(uint8_t snapshot[BOARD_SNAPSHOT_BYTES]);
 
-/* Makes each pin in `lines`, lines at idle and select pins, an output at its level (bit of `idle_levels`, 1 = high); the level is set before the
-   direction. A pin that is at that level already does not move. */
+/* Makes each line in `lines` an output at its idle level (bit of `idle_levels`, 1 = high); the level is set before the direction. */
 void hal_drive_idle(uint32_t lines, uint32_t idle_levels);
 
-/* Makes every LINE pin an input without pull-up. */
+/* Makes each pin in `selects` an output, high or low (bit of `high`); touches no other pin, and a burst does not touch these. */
+void hal_select(uint32_t selects, uint32_t high);
+
+/* Makes every LINE and every SELECT pin an input without pull-up. */
 void hal_release_lines(void);
 
 /* Reads one analog pin `samples` times and writes a LEVEL entry of LEVEL_ENTRY_BYTES. */
@@ -53,7 +55,7 @@ struct burst {
     const struct program *program;
     const struct limits *limits;
     uint32_t lines;         /* every declared line: an output, idle now */
-    uint32_t idle_levels;   /* of these lines, and those that the select pins keep through the burst */
+    uint32_t idle_levels;   /* of these lines */
     uint32_t lines_used;    /* lines that the program switches on */
 };
 void hal_burst(const struct burst *burst, struct capture *capture);

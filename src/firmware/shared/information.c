@@ -140,8 +140,8 @@ static enum result leads(const struct session *session, struct exchange *exchang
 
         if (listed[i] < BOARD_PINS)
             hal_pin(listed[i], &capabilities, name);
-        /* A pin that could be a line is refused even when it was not declared: its lead may sit on a command input. */
-        if ((capabilities & PIN_SENSE) == 0 || (capabilities & PIN_LINE) != 0)
+        /* A pin that could be a line is refused even when it was not declared: its lead may sit on a command input. A select pin must not be let go of. */
+        if ((capabilities & PIN_SENSE) == 0 || (capabilities & PIN_LINE) != 0 || limits_selects(&session->limits, listed[i]))
             return refuse_value(exchange, (uint8_t)(5 + i));
     }
     for (uint8_t i = 0; i < count; i++) {

@@ -15,10 +15,10 @@ void limits_clear(struct limits *limits)
     memset(limits, 0, sizeof *limits);
 }
 
-/* The bit of a pin of any number in masks of LINE pins: 0 for one that has none. */
-static uint32_t line_bit(uint8_t pin)
+/* The bit of a pin of any number in masks of pins: 0 for one that has none. */
+static uint32_t mask_bit(uint8_t pin)
 {
-    return pin < BOARD_LINE_PIN_END ? pin_bit(pin) : 0;
+    return pin < 32 ? pin_bit(pin) : 0;
 }
 
 static enum result bad_value(uint8_t *offset, uint8_t field)
@@ -65,7 +65,7 @@ enum result limits_put_stop(struct limits *limits, const uint8_t body[STOP_BODY_
     uint8_t at = 0;
     struct stop *stop;
 
-    if (!(capabilities & PIN_STOP) || (limits->selects & line_bit(pin)) != 0)
+    if (!(capabilities & PIN_STOP) || (limits->selects & mask_bit(pin)) != 0)
         return bad_value(offset, STOP_PIN);
     if (body[STOP_LEVEL] > 1)
         return bad_value(offset, STOP_LEVEL);
@@ -89,13 +89,14 @@ enum result limits_put_stop(struct limits *limits, const uint8_t body[STOP_BODY_
 
 enum result limits_put_selects(struct limits *limits, uint32_t selects, uint8_t *offset)
 {
-    uint32_t taken = ~(uint32_t)BOARD_LINE_PINS;
+    uint32_t taken = ~(uint32_t)BOARD_SELECT_PINS;
 
-    /* A pin is a line or a select pin, never both, in whichever order the two are said: limits_put_line refuses the other way round. */
+    /* A pin is a line, a stop or a select pin, only one of them, in whichever order they are said: limits_put_line and limits_put_stop refuse the other
+       way round. */
     for (uint8_t i = 0; i < limits->line_count; i++)
         taken |= pin_bit(limits->lines[i].pin) | limits->lines[i].apart;
     for (uint8_t i = 0; i < limits->stop_count; i++)
-        taken |= line_bit(limits->stops[i].pin) | limits->stops[i].forbids;
+        taken |= mask_bit(limits->stops[i].pin) | limits->stops[i].forbids;
     if ((selects & taken) != 0)
         return bad_value(offset, 0);
     limits->selects = selects;
@@ -142,6 +143,11 @@ const struct line *limits_line(const struct limits *limits, uint8_t pin)
             return &limits->lines[i];
     }
     return NULL;
+}
+
+bool limits_selects(const struct limits *limits, uint8_t pin)
+{
+    return (limits->selects & mask_bit(pin)) != 0;
 }
 
 uint32_t limits_lines(const struct limits *limits)

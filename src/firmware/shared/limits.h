@@ -28,7 +28,7 @@ struct limits {
     uint8_t line_count;
     uint8_t stop_count;
     uint32_t heartbeat_ms; /* 0: never sent */
-    uint32_t selects;      /* select pins: LINE pins that are no line, and that no line or stop names */
+    uint32_t selects;      /* select pins: SELECT pins that are no line and no stop, and that no line or stop names */
 };
 
 /* Ticks since each line pin was last on, counted up to `RESTED_FOR_LONG`. Kept apart from the limits: clearing them must not
@@ -50,6 +50,9 @@ uint32_t limits_digest(const struct limits *limits);
 
 /* The line with this pin, or NULL when it was not declared. */
 const struct line *limits_line(const struct limits *limits, uint8_t pin);
+
+/* True when this pin, of any number, is a select pin. */
+bool limits_selects(const struct limits *limits, uint8_t pin);
 
 /* Masks over all declared lines. */
 uint32_t limits_lines(const struct limits *limits);

@@ -20,6 +20,7 @@
 #define PIN_SENSE 0x02
 #define PIN_ANALOG 0x04
 #define PIN_STOP 0x08
+#define PIN_SELECT 0x10
 
 /* Section 7. */
 #define LINE_BODY_BYTES 14

@@ -53,19 +53,11 @@ static void draw_nonce(struct session *session)
     } while (session->nonce == 0 || session->nonce == last);
 }
 
-void session_drive(const struct session *session)
-{
-    hal_drive_idle(limits_lines(&session->limits) | session->limits.selects,
-                   limits_idle_levels(&session->limits) | session->selected);
-}
-
 void session_disarm(struct session *session)
 {
-    /* The table is still that of the arming: the lines, at their idle levels already, do not move. */
-    if (session->selected != 0) {
-        session->selected = 0;
-        session_drive(session);
-    }
+    /* While armed the table cannot have changed. */
+    if (session->armed)
+        hal_select(session->limits.selects, 0);
     session->armed = false;
     program_clear(&session->program);
 }
@@ -90,7 +82,8 @@ static enum result arm(struct session *session, struct exchange *exchange)
         return RESULT_LIMITS_DIFFER;
     }
     draw_nonce(session);
-    session_drive(session);
+    hal_drive_idle(limits_lines(&session->limits), limits_idle_levels(&session->limits));
+    hal_select(session->limits.selects, 0);
     session->armed = true;
     wire_put_u32(exchange->reply, session->nonce);
     exchange->reply_length = 4;

@@ -25,7 +25,6 @@ struct session {
     uint32_t nonce;                 /* of this arming, never 0; the last one while disarmed */
     uint32_t last_ticks;            /* timer when time was last counted */
     uint32_t silent_ticks;          /* since the last valid frame, or the end of the last burst */
-    uint32_t selected;              /* select pins that are high; 0 while disarmed */
     uint8_t reset_cause;
     uint8_t notice_seq;
     bool armed;
@@ -72,9 +71,6 @@ enum result session_accept_run(struct session *session, struct exchange *exchang
 void session_burst(struct session *session, const struct program_check *check);
 
 void session_disarm(struct session *session);
-
-/* Drives the declared lines at idle, and the select pins at what is selected. */
-void session_drive(const struct session *session);
 
 /* RESULT_OK when armed under the nonce that stands at the start of the body. */
 enum result session_check_nonce(const struct session *session, const struct exchange *exchange);

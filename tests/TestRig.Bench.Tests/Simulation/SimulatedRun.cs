@@ -54,8 +54,8 @@ internal static class SimulatedRun
         Duration.FromMilliseconds(5000));
 
     public static StimulusProgram Program(string channel, ExerciseMode mode = ExerciseMode.LogicOnly) => Scheduler.Plan(
-        Dome.Channels.First(candidate => candidate.Name == channel), mode, ExerciseOptions.For(AdapterFigures.Tick * AdapterFigures.Sample),
-        [.. Enumerable.Range(0, 16).Select(pin => $"A{pin}")]).Program;
+        TurnOrder.Of(Dome.Channels.First(candidate => candidate.Name == channel)), mode, ExerciseOptions.For(AdapterFigures.Tick * AdapterFigures.Sample),
+        [.. Enumerable.Range(0, 16).Select(pin => $"A{pin}")], PointSelection.Of(Dome)).Runs[0].Program;
 
     /// <summary>What one channel's exercise gives, signals by test-point name.</summary>
     public static async Task<Capture> CaptureAsync(int seed, string channel, ExerciseMode mode = ExerciseMode.LogicOnly, params string[] faults)
@@ -63,7 +63,7 @@ internal static class SimulatedRun
         await using var adapter = new SimulatedAdapter(Dome, Faults(faults), seed, mode == ExerciseMode.Motion);
         await adapter.ArmAsync(Limits(Dome), CancellationToken.None);
         var run = await adapter.RunAsync(Program(channel, mode), CancellationToken.None);
-        return new TestPointNames(Dome).Apply(run.Capture);
+        return new TestPointNames(PointSelection.Of(Dome)[0].Points).Apply(run.Capture);
     }
 
     /// <summary>Every number of a capture, to compare two.</summary>

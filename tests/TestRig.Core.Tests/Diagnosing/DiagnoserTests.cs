@@ -145,7 +145,7 @@ public class DiagnoserTests
     {
         var channel = Some.Channel(1) with { Feedback = [new PulseFeedback(Some.Point("encoder", "D12"), 8, 12, Duration.FromMilliseconds(400))] };
         var board = Some.Board() with { Channels = [channel], Parts = [.. channel.Stages.Select(stage => stage.Part)] };
-        var exercise = Scheduler.Plan(channel, ExerciseMode.Motion, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+        var exercise = Some.Exercise(channel, ExerciseMode.Motion);
         var encoder = new Signal("encoder", Level.High, [.. Enumerable.Range(1, 2 * pulses).Select(i => Some.Change(5_000 + (19_000 * i), i % 2 == 1 ? Level.Low : Level.High))]);
         var result = Some.Judge(board, exercise, Some.Capture(exercise, [.. Some.Signals(exercise, (0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null), encoder]));
         Assert.Equal(condition, result.Condition);
@@ -163,7 +163,7 @@ public class DiagnoserTests
         var board = Some.Board() with { Channels = channels, Parts = [.. channels.SelectMany(channel => channel.Stages).Select(stage => stage.Part).Distinct()] };
         var results = channels.Select((channel, index) =>
         {
-            var exercise = Scheduler.Plan(channel, ExerciseMode.Motion, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+            var exercise = Some.Exercise(channel, ExerciseMode.Motion);
             var driver = channels[1 - index].Stages[^1].OutputName;
             return Some.Judge(board, exercise, Some.Capture(exercise,
             [

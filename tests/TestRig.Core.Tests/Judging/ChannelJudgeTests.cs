@@ -103,7 +103,7 @@ public class ChannelJudgeTests
         {
             Levels = [new("U3.18", Instant.Start + _exercise.OnAt + Duration.FromMilliseconds(10), new(1.4), new(1.3), new(1.5), 8, new(0.04))],
         };
-        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, capture, ImmutableDictionary<string, LeadState>.Empty));
+        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, [capture], ImmutableDictionary<string, LeadState>.Empty));
         Assert.Equal(Condition.Weak, result.Condition);
         Assert.Contains("1.4 V", result.Summary, StringComparison.Ordinal);
     }
@@ -114,9 +114,9 @@ public class ChannelJudgeTests
         var signals = Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), null, null);
         var capture = Some.Capture(_exercise, signals) with
         {
-            Gaps = [new(Instant.Start + _exercise.OnAt + Duration.FromMilliseconds(1), Instant.Start + _exercise.Program.Length, GapReason.NoRoomForChanges)],
+            Gaps = [new(Instant.Start + _exercise.OnAt + Duration.FromMilliseconds(1), Some.EndOf(_exercise), GapReason.NoRoomForChanges)],
         };
-        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, capture, ImmutableDictionary<string, LeadState>.Empty));
+        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, [capture], ImmutableDictionary<string, LeadState>.Empty));
         Assert.Equal(Condition.NotTested, result.Condition);
     }
 
@@ -133,7 +133,7 @@ public class ChannelJudgeTests
     public void An_exercise_that_was_ended_early_is_not_tested()
     {
         var capture = Some.Capture(_exercise, Some.Signals(_exercise, Some.GoodDelays)) with { Ending = new(CaptureOutcome.HostByte, null) };
-        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, capture, ImmutableDictionary<string, LeadState>.Empty));
+        var result = ChannelJudge.Judge(Some.Board(), new(_exercise, [capture], ImmutableDictionary<string, LeadState>.Empty));
         Assert.Equal(Condition.NotTested, result.Condition);
     }
 

@@ -42,10 +42,9 @@ public class NothingUnmeasuredIsWorkingTests
     [InlineData(false, true, Condition.NotTested)]
     public void A_planned_reading_that_did_not_come_is_not_tested(bool whileOn, bool whileOff, Condition expected)
     {
-        var exercise = Scheduler.Plan(
-            Some.Board().Channels[0], ExerciseMode.LogicOnly, ExerciseOptions.For(Duration.FromMicroseconds(120)), ["A1"]);
-        Assert.Equal(2, exercise.Program.Steps.OfType<MeasureStep>().Count());
-        var readings = exercise.Program.Steps.OfType<MeasureStep>().Select(step => step.At >= exercise.OffAt ? (Kept: whileOff, Volts: 0.3, step.At) : (Kept: whileOn, Volts: 3.4, step.At));
+        var exercise = Some.Exercise(Some.Board().Channels[0], ExerciseMode.LogicOnly, "A1");
+        Assert.Equal(2, exercise.Readings.Length);
+        var readings = exercise.Readings.Select(step => step.At >= exercise.OffAt ? (Kept: whileOff, Volts: 0.3, step.At) : (Kept: whileOn, Volts: 3.4, step.At));
         var capture = Some.Capture(exercise, Some.Signals(exercise, Some.GoodDelays)) with
         {
             Levels = [.. readings.Where(reading => reading.Kept)
@@ -139,7 +138,7 @@ public class NothingUnmeasuredIsWorkingTests
     [Fact]
     public void In_motion_mode_a_channel_that_nothing_counts_does_not_claim_that_it_moved()
     {
-        var exercise = Scheduler.Plan(Some.Board().Channels[0], ExerciseMode.Motion, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+        var exercise = Some.Exercise(Some.Board().Channels[0], ExerciseMode.Motion);
         var result = Some.Judge(Some.Board(), exercise, Some.Capture(exercise, Some.Signals(exercise, Some.GoodDelays)));
         Assert.Equal(Condition.Working, result.Condition);
         Assert.Contains("whether it moved was not judged", result.Summary, StringComparison.Ordinal);
@@ -152,7 +151,7 @@ public class NothingUnmeasuredIsWorkingTests
     {
         var channel = Some.Channel(1) with { Feedback = [new SwitchFeedback(new("home", pin, null, null), 10, Duration.FromMilliseconds(5))] };
         var board = Some.Board() with { Channels = [channel] };
-        var exercise = Scheduler.Plan(channel, ExerciseMode.Motion, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+        var exercise = Some.Exercise(channel, ExerciseMode.Motion);
         Signal[] home = pin is null ? [] : [new("home", Level.High, [])];
         var result = Some.Judge(board, exercise, Some.Capture(exercise, [.. Some.Signals(exercise, Some.GoodDelays), .. home]));
         Assert.Equal(expected, result.Condition);

@@ -20,7 +20,7 @@ public class SwitchFeedbackTests
         board = board with { Channels = [channel, board.Channels[1]], TestPoints = [.. board.TestPoints, channel.Feedback[0].Point] };
         foreach (var mode in (ExerciseMode[])(moves ? [ExerciseMode.LogicOnly] : [ExerciseMode.LogicOnly, ExerciseMode.Motion]))
         {
-            var exercise = Scheduler.Plan(channel, mode, ExerciseOptions.For(Duration.FromMicroseconds(120)), []);
+            var exercise = Some.Exercise(channel, mode);
             Assert.Equal(ExerciseMode.LogicOnly, exercise.Mode);
             var closes = exercise.OnAt.ToSeconds() * 1e6 + 8_000;
             var bounces = Enumerable.Range(0, 5).Select(i => Some.Change(closes + (i * 500), i % 2 == 0 ? Level.Low : Level.High));

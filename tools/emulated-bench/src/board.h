@@ -28,6 +28,10 @@ enum {
 	MAX_BRIDGES = 16,
 	MAX_BOUNCES = 64,
 	MAX_FAULTS = 32,
+	MAX_COUPLINGS = 48,
+	MAX_MULTIPLEXERS = 4,
+	MULTIPLEXER_INPUTS = 8,
+	MULTIPLEXER_SELECTS = 3,
 };
 
 // How an element is broken. Which element can have which mode: see faults.c.
@@ -43,6 +47,7 @@ enum fault_mode {
 	FAULT_INTERMITTENT,
 	FAULT_BOUNCING,
 	FAULT_OPEN,
+	FAULT_STUCK_ON,
 	FAULT_BRIDGED,
 };
 
@@ -56,6 +61,8 @@ struct net {
 	int root;          // the net that this one is bridged to, else itself
 	double volts;      // valid unless floating
 	bool floating;     // nothing drives it
+	double source_ohms;  // multiplexer's common net: the resistance and the capacitance behind it; others 0
+	double source_farads;
 	double full_scale; // volts of the supply that it belongs to: decides what the log calls low and high
 	int logged_level;
 	double logged_volts;
@@ -70,6 +77,13 @@ struct supply {
 	struct fault_state fault;
 };
 
+// A lead from a net to an input of a multiplexer, through its series resistor.
+struct coupling {
+	int net, input; // nets
+	double series_ohms, farads;
+	bool open; // off at `net`
+};
+
 // A resistor from a net to a supply, or to ground (supply -1).
 struct pull {
 	char name[NAME_SIZE];
@@ -78,10 +92,10 @@ struct pull {
 	double ohms;
 };
 
-enum section_kind { SECTION_INVERTER, SECTION_BUFFER, SECTION_ISOLATOR, SECTION_DRIVER, SECTION_RELAY };
+enum section_kind { SECTION_INVERTER, SECTION_BUFFER, SECTION_ISOLATOR, SECTION_DRIVER, SECTION_RELAY, SECTION_STRIKER };
 
 // One switching section. `state` means: inverter, buffer: output high; isolator: transistor conducts (output low);
-// driver: on (output at its supply; a low-side driver: at ground); relay: pulled in.
+// driver: on (output at its supply; a low-side driver: at ground); relay: pulled in; striker: its hammer is at the bell.
 struct section {
 	enum section_kind kind;
 	char name[NAME_SIZE]; // "U3:18", "OK1"
@@ -97,7 +111,8 @@ struct section {
 	// Driver: on when its input is more than `margin` below the supply; a low-side driver, when it is more than `margin`
 	// above ground. Relay: pulls in when its coil's driven end, `in`, is more than `margin` below the supply.
 	bool low_side;
-	int contact; // relay: what it works; others -1
+	int contact; // relay, striker: what it works; others -1
+	int stop;    // striker: a contact that keeps it still when closed, or -1
 	double margin_volts, drop_volts, coil_ohms;
 	instant_ps delay_to_on, delay_to_off; // to state true, to state false
 
@@ -128,6 +143,18 @@ struct contact {
 	int bounce_count, bounce_next;
 	struct fault_state fault;
 	struct random_stream random;
+};
+
+// An analog multiplexer of the measuring set-up: joins its common net with the input that its select inputs name, or with none.
+struct multiplexer {
+	char name[NAME_SIZE];
+	int inputs[MULTIPLEXER_INPUTS], common, selects[MULTIPLEXER_SELECTS]; // nets
+	double on_ohms[MULTIPLEXER_INPUTS];
+	instant_ps delay;
+	bool levels[MULTIPLEXER_SELECTS]; // of the select inputs as last understood
+	int address, target;
+	instant_ps due; // NEVER, or when `address` becomes `target`
+	struct fault_state fault, input_faults[MULTIPLEXER_INPUTS], select_faults[MULTIPLEXER_SELECTS];
 };
 
 // A motor with an incremental encoder. Positions are in encoder pulses.
@@ -193,6 +220,10 @@ struct board {
 	int axis_count;
 	struct lead leads[MAX_LEADS];
 	int lead_count;
+	struct coupling couplings[MAX_COUPLINGS];
+	int coupling_count;
+	struct multiplexer multiplexers[MAX_MULTIPLEXERS];
+	int multiplexer_count;
 	struct bridge bridges[MAX_BRIDGES];
 	int bridge_count;
 	// Active faults, in the order in which they were given.
@@ -204,6 +235,7 @@ struct board {
 int board_find_net(const struct board *board, const char *name);
 int board_find_supply(const struct board *board, const char *name);
 int board_find_contact(const struct board *board, const char *name);
+int board_find_multiplexer(const struct board *board, const char *name);
 
 // Reads a board file. On failure prints `FILE:LINE: what is wrong and what would be right` to stderr and returns false.
 bool board_parse(struct board *board, const char *path, uint64_t seed, bool motor_on);

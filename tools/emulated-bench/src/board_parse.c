@@ -184,13 +184,15 @@ static struct section *new_section(struct board *b, struct statement *s, enum se
 	if (!room(s, b->section_count, MAX_SECTIONS))
 		return &discarded;
 	struct section *section = &b->sections[b->section_count++];
-	*section = (struct section){ .kind = kind, .due = NEVER, .contact = -1, .random = random_stream_for(b->seed, s->name) };
+	*section = (struct section){ .kind = kind, .due = NEVER, .contact = -1, .stop = -1, .random = random_stream_for(b->seed, s->name) };
 	copy_name(s, section->name, s->name);
 	memcpy(section->part, section->name, strcspn(section->name, ":"));
 	// A relay puts out no voltage of its own: what it drives stands for the net of its coil.
-	section->out = net_of(b, s, kind == SECTION_RELAY ? "coil" : "out");
+	section->out = net_of(b, s, kind == SECTION_RELAY || kind == SECTION_STRIKER ? "coil" : "out");
 	section->supply = supply_of(b, s, "supply");
-	b->nets[section->out].full_scale = b->supplies[section->supply].volts;
+	// A striker's supply is that of its solenoid, behind the contactor.
+	if (kind != SECTION_STRIKER)
+		b->nets[section->out].full_scale = b->supplies[section->supply].volts;
 	// Parts of one kind differ a little: up to 3 % in their delays, fixed for a seed.
 	return section;
 }
@@ -253,6 +255,45 @@ static void parse_relay(struct board *b, struct statement *s)
 		section->contact = contact_or_none(b, s, "contact");
 }
 
+static void parse_striker(struct board *b, struct statement *s)
+{
+	struct section *section = new_section(b, s, SECTION_STRIKER);
+	section->in = section->out;
+	section->delay_to_on = part_delay(s, section, "on");
+	section->delay_to_off = part_delay(s, section, "off");
+	if (required(s, "contact"))
+		section->contact = contact_or_none(b, s, "contact");
+	section->stop = contact_or_none(b, s, "stop");
+}
+
+static void parse_multiplexer(struct board *b, struct statement *s)
+{
+	if (!room(s, b->multiplexer_count, MAX_MULTIPLEXERS))
+		return;
+	struct multiplexer *m = &b->multiplexers[b->multiplexer_count++];
+	struct random_stream random = random_stream_for(b->seed, s->name);
+	char net[2 * NAME_SIZE];
+	*m = (struct multiplexer){ .due = NEVER };
+	copy_name(s, m->name, s->name);
+	const char *type = required(s, "type");
+	if (type && strcmp(type, "74HC4051") != 0)
+		complain(s, "type=%s: only 74HC4051 is known", type);
+	double ohms = quantity(s, "on-ohms", UNIT_OHM, 1, 1e4);
+	for (int i = 0; i < MULTIPLEXER_INPUTS; i++) {
+		snprintf(net, sizeof net, "%s.Y%d", m->name, i);
+		m->inputs[i] = net_named(b, s, net);
+		// Inputs of one package differ by 9 ohm (typical): Nexperia 74HC_HCT4051 Rev. 9 (26 September 2017), Table 6.
+		m->on_ohms[i] = ohms + 4.5 * (2 * random_unit(&random) - 1);
+	}
+	snprintf(net, sizeof net, "%s.Z", m->name);
+	m->common = net_named(b, s, net);
+	for (int i = 0; i < MULTIPLEXER_SELECTS; i++) {
+		const char key[] = { 's', (char)('0' + i), '\0' };
+		m->selects[i] = net_of(b, s, key);
+	}
+	m->delay = (instant_ps)((double)duration(s, "delay") * random_factor(&random, 0.03));
+}
+
 static void parse_contact(struct board *b, struct statement *s)
 {
 	if (!room(s, b->contact_count, MAX_CONTACTS))
@@ -302,8 +343,43 @@ static void parse_axis(struct board *b, struct statement *s)
 	}
 }
 
+// True when the net is an input of a multiplexer.
+static bool is_multiplexer_input(const struct board *b, int net)
+{
+	for (int i = 0; i < b->multiplexer_count; i++)
+		for (int k = 0; k < MULTIPLEXER_INPUTS; k++)
+			if (b->multiplexers[i].inputs[k] == net)
+				return true;
+	return false;
+}
+
+// A sense lead that ends at a multiplexer's input; its divider's lower resistor, if any, is there.
+static void parse_coupling(struct board *b, struct statement *s, int input)
+{
+	if (!room(s, b->coupling_count, MAX_COUPLINGS))
+		return;
+	for (int i = 0; i < b->coupling_count; i++)
+		if (b->couplings[i].input == input)
+			complain(s, "input %s is used twice", s->name);
+	struct coupling *coupling = &b->couplings[b->coupling_count++];
+	*coupling = (struct coupling){ .input = input, .net = net_of(b, s, "net") };
+	coupling->series_ohms = quantity(s, "series", UNIT_OHM, 1, 1e7);
+	coupling->farads = quantity(s, "cap", UNIT_FARAD, 1e-12, 1e-8);
+	double bottom = quantity_or(s, "bottom", UNIT_OHM, 100, 1e7, 0);
+	if (bottom > 0 && room(s, b->pull_count, MAX_PULLS)) {
+		struct pull *pull = &b->pulls[b->pull_count++];
+		*pull = (struct pull){ .supply = -1, .net = input, .ohms = bottom };
+		copy_name(s, pull->name, s->name);
+	}
+}
+
 static void parse_lead(struct board *b, struct statement *s, bool is_line)
 {
+	int input = is_line ? -1 : board_find_net(b, s->name);
+	if (input >= 0 && is_multiplexer_input(b, input)) {
+		parse_coupling(b, s, input);
+		return;
+	}
 	if (!room(s, b->lead_count, MAX_LEADS))
 		return;
 	struct lead *lead = &b->leads[b->lead_count];
@@ -361,6 +437,10 @@ static void parse_element(struct board *b, struct statement *s, bool motor_on)
 		parse_driver(b, s);
 	else if (strcmp(s->kind, "relay") == 0)
 		parse_relay(b, s);
+	else if (strcmp(s->kind, "striker") == 0)
+		parse_striker(b, s);
+	else if (strcmp(s->kind, "multiplexer") == 0)
+		parse_multiplexer(b, s);
 	else if (strcmp(s->kind, "contact") == 0)
 		parse_contact(b, s);
 	else if (strcmp(s->kind, "axis") == 0)
@@ -370,7 +450,7 @@ static void parse_element(struct board *b, struct statement *s, bool motor_on)
 	else if (strcmp(s->kind, "sense") == 0)
 		parse_lead(b, s, false);
 	else
-		complain(s, "`%s` is no kind of element; known: board default supply pull inverter buffer isolator driver relay contact axis line sense",
+		complain(s, "`%s` is no kind of element; known: board default supply pull inverter buffer isolator driver relay striker multiplexer contact axis line sense",
 			s->kind);
 	if (s->failed)
 		return;
@@ -475,6 +555,14 @@ int board_find_supply(const struct board *board, const char *name)
 {
 	for (int i = 0; i < board->supply_count; i++)
 		if (strcmp(board->supplies[i].name, name) == 0)
+			return i;
+	return -1;
+}
+
+int board_find_multiplexer(const struct board *board, const char *name)
+{
+	for (int i = 0; i < board->multiplexer_count; i++)
+		if (strcmp(board->multiplexers[i].name, name) == 0)
 			return i;
 	return -1;
 }

@@ -7,23 +7,29 @@
 #include "nets.h"
 #include "quantity.h"
 
-enum target_kind { TARGET_GATE, TARGET_ISOLATOR, TARGET_DRIVER, TARGET_RELAY, TARGET_CONTACT, TARGET_SUPPLY, TARGET_KINDS };
+enum target_kind {
+	TARGET_GATE, TARGET_ISOLATOR, TARGET_DRIVER, TARGET_RELAY, TARGET_CONTACT, TARGET_SUPPLY,
+	TARGET_MULTIPLEXER, TARGET_INPUT, TARGET_SELECT, // a multiplexer, one of its inputs, one of its select inputs
+	TARGET_KINDS
+};
 
 static const struct mode {
 	const char *name;
 	enum fault_mode mode;
 	bool fits[TARGET_KINDS];
 } modes[] = {
-	/*                                            gate   isolator driver relay  contact supply */
-	{ "dead",         FAULT_DEAD,         { true,  true,  true,  true,  true,  true } },
-	{ "stuck-low",    FAULT_STUCK_LOW,    { true,  true,  true,  false, true,  false } },
-	{ "stuck-high",   FAULT_STUCK_HIGH,   { true,  true,  true,  false, true,  false } },
-	{ "inverted",     FAULT_INVERTED,     { true,  false, false, false, false, false } },
-	{ "weak",         FAULT_WEAK,         { true,  true,  true,  false, false, true } },
-	{ "slow",         FAULT_SLOW,         { true,  true,  true,  true,  false, false } },
-	{ "no-supply",    FAULT_NO_SUPPLY,    { true,  false, false, false, false, false } },
-	{ "intermittent", FAULT_INTERMITTENT, { true,  true,  true,  true,  true,  false } },
-	{ "bouncing",     FAULT_BOUNCING,     { false, false, false, false, true,  false } },
+	/*                                            gate   isolator driver relay  contact supply mux    input  select */
+	{ "dead",         FAULT_DEAD,         { true,  true,  true,  true,  true,  true, true,  false, false } },
+	{ "stuck-low",    FAULT_STUCK_LOW,    { true,  true,  true,  false, true,  false, false, false, true } },
+	{ "stuck-high",   FAULT_STUCK_HIGH,   { true,  true,  true,  false, true,  false, false, false, true } },
+	{ "inverted",     FAULT_INVERTED,     { true,  false, false, false, false, false, false, false, false } },
+	{ "weak",         FAULT_WEAK,         { true,  true,  true,  false, false, true, false, false, false } },
+	{ "slow",         FAULT_SLOW,         { true,  true,  true,  true,  false, false, false, false, false } },
+	{ "no-supply",    FAULT_NO_SUPPLY,    { true,  false, false, false, false, false, false, false, false } },
+	{ "intermittent", FAULT_INTERMITTENT, { true,  true,  true,  true,  true,  false, false, false, false } },
+	{ "open",         FAULT_OPEN,         { false, false, false, false, false, false, false, true,  false } },
+	{ "stuck-on",     FAULT_STUCK_ON,     { false, false, false, false, false, false, false, true,  false } },
+	{ "bouncing",     FAULT_BOUNCING,     { false, false, false, false, true,  false, false, false, false } },
 };
 
 enum { MODE_COUNT = sizeof modes / sizeof modes[0] };
@@ -43,7 +49,7 @@ static enum target_kind target_kind_of(const struct section *section)
 {
 	if (section->kind == SECTION_ISOLATOR)
 		return TARGET_ISOLATOR;
-	if (section->kind == SECTION_RELAY)
+	if (section->kind == SECTION_RELAY || section->kind == SECTION_STRIKER)
 		return TARGET_RELAY;
 	return section->kind == SECTION_DRIVER ? TARGET_DRIVER : TARGET_GATE;
 }
@@ -89,6 +95,35 @@ static bool section_is(const struct section *section, const char *target)
 	return strcmp(section->name, target) == 0 || strcmp(section->part, target) == 0;
 }
 
+// "M1", "M1:Y3" or "M1:S0"; NULL: not of a multiplexer.
+static struct fault_state *multiplexer_target(struct board *board, const char *target, enum target_kind *kind)
+{
+	char name[NAME_SIZE];
+	const char *colon = strchr(target, ':');
+	size_t length = colon ? (size_t)(colon - target) : strlen(target);
+	if (length >= sizeof name)
+		return NULL;
+	snprintf(name, sizeof name, "%.*s", (int)length, target);
+	int index = board_find_multiplexer(board, name);
+	if (index < 0)
+		return NULL;
+	struct multiplexer *m = &board->multiplexers[index];
+	if (!colon) {
+		*kind = TARGET_MULTIPLEXER;
+		return &m->fault;
+	}
+	int number = colon[1] && colon[2] && !colon[3] ? colon[2] - '0' : -1;
+	if (colon[1] == 'Y' && number >= 0 && number < MULTIPLEXER_INPUTS) {
+		*kind = TARGET_INPUT;
+		return &m->input_faults[number];
+	}
+	if (colon[1] == 'S' && number >= 0 && number < MULTIPLEXER_SELECTS) {
+		*kind = TARGET_SELECT;
+		return &m->select_faults[number];
+	}
+	return NULL;
+}
+
 static bool apply_element(struct board *board, const char *target, const char *mode, char *message, size_t size)
 {
 	bool found = false;
@@ -102,6 +137,10 @@ static bool apply_element(struct board *board, const char *target, const char *m
 		section->fault = fault;
 		found = true;
 	}
+	enum target_kind kind;
+	struct fault_state *multiplexer = multiplexer_target(board, target, &kind);
+	if (multiplexer)
+		return read_mode(mode, kind, multiplexer, message, size);
 	int contact = board_find_contact(board, target), supply = board_find_supply(board, target);
 	if (contact >= 0) {
 		if (!read_mode(mode, TARGET_CONTACT, &fault, message, size))
@@ -128,6 +167,11 @@ static bool apply_element(struct board *board, const char *target, const char *m
 		append(possible, sizeof possible, board->contacts[i].name);
 	for (int i = 0; i < board->supply_count; i++)
 		append(possible, sizeof possible, board->supplies[i].name);
+	for (int i = 0; i < board->multiplexer_count; i++) {
+		char inputs[2 * NAME_SIZE];
+		snprintf(inputs, sizeof inputs, "%s %s:Y0..Y7 %s:S0..S2", board->multiplexers[i].name, board->multiplexers[i].name, board->multiplexers[i].name);
+		append(possible, sizeof possible, inputs);
+	}
 	return refuse(message, size, "unknown part `%s`; possible: %s (a part without its pin means all its sections); or net:A+B=bridged, lead:TESTPOINT=open, line:PIN=open",
 		target, possible);
 }
@@ -174,6 +218,14 @@ static bool apply_open(struct board *board, const char *target, const char *mode
 		lead->open = true;
 		found = true;
 	}
+	for (int i = 0; !lines && i < board->coupling_count; i++) {
+		const char *name = board->nets[board->couplings[i].net].name;
+		append(possible, sizeof possible, name);
+		if (strcmp(name, target) != 0)
+			continue;
+		board->couplings[i].open = true;
+		found = true;
+	}
 	return found || refuse(message, size, "unknown %s `%s`; possible: %s", lines ? "line" : "test point", target, possible);
 }
 
@@ -208,6 +260,16 @@ void faults_apply(struct board *board)
 		board->supplies[i].fault.mode = FAULT_NONE;
 	for (int i = 0; i < board->lead_count; i++)
 		board->leads[i].open = false;
+	for (int i = 0; i < board->coupling_count; i++)
+		board->couplings[i].open = false;
+	for (int i = 0; i < board->multiplexer_count; i++) {
+		struct multiplexer *m = &board->multiplexers[i];
+		m->fault.mode = FAULT_NONE;
+		for (int k = 0; k < MULTIPLEXER_INPUTS; k++)
+			m->input_faults[k].mode = FAULT_NONE;
+		for (int k = 0; k < MULTIPLEXER_SELECTS; k++)
+			m->select_faults[k].mode = FAULT_NONE;
+	}
 	board->bridge_count = 0;
 	for (int i = 0; i < board->fault_count; i++)
 		if (!apply(board, board->faults[i], message, sizeof message))

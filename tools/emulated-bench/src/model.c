@@ -5,6 +5,7 @@
 #include "faults.h"
 #include "journal.h"
 #include "motion.h"
+#include "multiplexer.h"
 #include "nets.h"
 
 // Zero-delay steps (stuck outputs, contacts) settle within a few rounds; more than this would be a mistake in the model.
@@ -45,6 +46,13 @@ static bool wanted_state(const struct board *board, struct section *section)
 	case SECTION_RELAY: {
 		const struct net *in = &board->nets[section->in];
 		return !in->floating && supply_volts(board, section->supply) - in->volts > section->margin_volts;
+	}
+	case SECTION_STRIKER: {
+		// Its contactor pulls in above half of its coil's voltage.
+		const struct net *in = &board->nets[section->in];
+		bool fed = supply_volts(board, section->supply) > 0.5 * board->supplies[section->supply].volts;
+		bool stopped = section->stop >= 0 && board->contacts[section->stop].closed;
+		return fed && !stopped && !in->floating && in->volts > 0.5 * in->full_scale;
 	}
 	}
 	return false;
@@ -99,10 +107,10 @@ static bool section_settle(const struct board *board, struct section *section, i
 	return false;
 }
 
-static void work_relay_contacts(struct board *board)
+static void work_contacts(struct board *board)
 {
 	for (int i = 0; i < board->section_count; i++)
-		if (board->sections[i].kind == SECTION_RELAY)
+		if (board->sections[i].contact >= 0)
 			board->contacts[board->sections[i].contact].worked = board->sections[i].state;
 }
 
@@ -141,6 +149,9 @@ static void find_due(struct model *model)
 	for (int i = 0; i < board->contact_count; i++)
 		if (contact_due(&board->contacts[i]) < due)
 			due = contact_due(&board->contacts[i]);
+	for (int i = 0; i < board->multiplexer_count; i++)
+		if (board->multiplexers[i].due < due)
+			due = board->multiplexers[i].due;
 	for (int i = 0; i < board->axis_count; i++)
 		if (board->axes[i].due < due)
 			due = board->axes[i].due;
@@ -167,13 +178,15 @@ static void settle(struct model *model)
 			changed |= section_settle(board, &board->sections[i], model->now);
 		for (int i = 0; i < board->axis_count; i++)
 			axis_settle(board, &board->axes[i], model->now);
-		work_relay_contacts(board);
+		work_contacts(board);
 		for (int i = 0; i < board->contact_count; i++) {
 			bool closed = board->contacts[i].closed;
 			contact_settle(&board->contacts[i], model->now);
 			changed |= closed != board->contacts[i].closed;
 		}
 	}
+	for (int i = 0; i < board->multiplexer_count; i++)
+		multiplexer_settle(board, &board->multiplexers[i], model->now);
 	for (int i = 0; i < board->lead_count; i++)
 		lead_settle(board, &board->leads[i], model->now);
 	log_nets(model);
@@ -212,6 +225,13 @@ static void step(struct model *model)
 			contact_step(&board->contacts[i]);
 			moved = true;
 		}
+	}
+	for (int i = 0; i < board->multiplexer_count; i++) {
+		if (board->multiplexers[i].due != model->now)
+			continue;
+		multiplexer_step(&board->multiplexers[i]);
+		journal_line(model->now, board->multiplexers[i].name, "input Y%d", board->multiplexers[i].address);
+		moved = true;
 	}
 	for (int i = 0; i < board->axis_count; i++) {
 		if (board->axes[i].due != model->now)
@@ -293,7 +313,7 @@ static void find_idle(struct model *model)
 			changed |= state != section->state;
 			section->state = section->target = section->commanded = section->idle = state;
 		}
-		work_relay_contacts(board);
+		work_contacts(board);
 		for (int i = 0; i < board->contact_count; i++) {
 			struct contact *contact = &board->contacts[i];
 			changed |= contact->closed != contact->worked;
@@ -318,6 +338,9 @@ void model_start(struct model *model, pin_listener listener, void *context)
 	find_idle(model);
 	board->fault_count = fault_count;
 	faults_apply(board);
+	nets_solve(board);
+	for (int i = 0; i < board->multiplexer_count; i++)
+		multiplexer_place(board, &board->multiplexers[i]);
 	nets_solve(board);
 	for (int i = 0; i < board->lead_count; i++) {
 		struct lead *lead = &board->leads[i];

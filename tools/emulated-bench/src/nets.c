@@ -1,6 +1,7 @@
 #include "nets.h"
 
 #include <math.h>
+#include "network.h"
 
 #define CONTACT_OHMS 1.0
 #define PIN_DRIVE_OHMS 25.0
@@ -15,16 +16,6 @@
 // which a 100k/47k divider makes 1.4 V).
 #define WEAK_LOGIC_VOLTS 1.5
 #define WEAK_SHARE 0.37
-
-struct sum {
-	double conductance, current;
-};
-
-static void add(struct sum *sum, double volts, double ohms)
-{
-	sum->conductance += 1.0 / ohms;
-	sum->current += volts / ohms;
-}
 
 double supply_volts(const struct board *board, int index)
 {
@@ -57,29 +48,30 @@ static void add_section(const struct board *board, const struct section *section
 	case SECTION_INVERTER:
 	case SECTION_BUFFER:
 		if (supply < 2.0 || section->fault.mode == FAULT_NO_SUPPLY)
-			add(sum, UNPOWERED_VOLTS, UNPOWERED_OHMS);
+			sum_add(sum, UNPOWERED_VOLTS, UNPOWERED_OHMS);
 		else if (weak)
-			add(sum, weak_volts > 0 ? weak_volts : WEAK_LOGIC_VOLTS, section->low_ohms);
+			sum_add(sum, weak_volts > 0 ? weak_volts : WEAK_LOGIC_VOLTS, section->low_ohms);
 		else if (section->state)
-			add(sum, section->high_volts, section->high_ohms);
+			sum_add(sum, section->high_volts, section->high_ohms);
 		else
-			add(sum, section->low_volts, section->low_ohms);
+			sum_add(sum, section->low_volts, section->low_ohms);
 		break;
 	case SECTION_ISOLATOR:
-		add(sum, supply, section->load_ohms);
+		sum_add(sum, supply, section->load_ohms);
 		if (section->state && weak)
-			add(sum, weak_volts > 0 ? weak_volts : WEAK_SHARE * supply, 1.0);
+			sum_add(sum, weak_volts > 0 ? weak_volts : WEAK_SHARE * supply, 1.0);
 		else if (section->state)
-			add(sum, section->saturation_volts, 50.0);
+			sum_add(sum, section->saturation_volts, 50.0);
 		break;
 	case SECTION_DRIVER:
-		add(sum, section->low_side ? supply : 0, section->coil_ohms);
+		sum_add(sum, section->low_side ? supply : 0, section->coil_ohms);
 		if (section->state && supply > 2.0 && weak)
-			add(sum, weak_volts > 0 ? weak_volts : WEAK_SHARE * supply, 1.0);
+			sum_add(sum, weak_volts > 0 ? weak_volts : WEAK_SHARE * supply, 1.0);
 		else if (section->state && supply > 2.0)
-			add(sum, section->low_side ? section->drop_volts : supply - section->drop_volts, 0.1);
+			sum_add(sum, section->low_side ? section->drop_volts : supply - section->drop_volts, 0.1);
 		break;
 	case SECTION_RELAY:
+	case SECTION_STRIKER:
 		break; // its coil is the driver's; its contact stands among the contacts
 	}
 }
@@ -89,11 +81,11 @@ static struct sum pin_own(const struct lead *lead)
 {
 	struct sum own = { 0, 0 };
 	if (lead->driven)
-		add(&own, lead->drive_high ? PIN_SUPPLY_VOLTS : 0, PIN_DRIVE_OHMS);
+		sum_add(&own, lead->drive_high ? PIN_SUPPLY_VOLTS : 0, PIN_DRIVE_OHMS);
 	else if (lead->pulled_up)
-		add(&own, PIN_SUPPLY_VOLTS, PIN_PULL_UP_OHMS);
+		sum_add(&own, PIN_SUPPLY_VOLTS, PIN_PULL_UP_OHMS);
 	if (lead->bottom_ohms > 0)
-		add(&own, 0, lead->bottom_ohms);
+		sum_add(&own, 0, lead->bottom_ohms);
 	return own;
 }
 
@@ -111,37 +103,49 @@ void nets_solve(struct board *board)
 	struct sum sums[MAX_NETS] = { 0 };
 	struct net *nets = board->nets;
 	for (int i = 0; i < board->supply_count; i++)
-		add(&sums[nets[board->supplies[i].net].root], supply_volts(board, i), 0.05);
+		sum_add(&sums[nets[board->supplies[i].net].root], supply_volts(board, i), 0.05);
 	for (int i = 0; i < board->pull_count; i++) {
 		const struct pull *pull = &board->pulls[i];
-		add(&sums[nets[pull->net].root], pull->supply < 0 ? 0 : supply_volts(board, pull->supply), pull->ohms);
+		sum_add(&sums[nets[pull->net].root], pull->supply < 0 ? 0 : supply_volts(board, pull->supply), pull->ohms);
 	}
 	for (int i = 0; i < board->section_count; i++)
 		add_section(board, &board->sections[i], &sums[nets[board->sections[i].out].root]);
 	for (int i = 0; i < board->contact_count; i++)
 		if (board->contacts[i].closed)
-			add(&sums[nets[board->contacts[i].net].root], 0, CONTACT_OHMS);
+			sum_add(&sums[nets[board->contacts[i].net].root], 0, CONTACT_OHMS);
 	for (int i = 0; i < board->lead_count; i++) {
 		const struct lead *lead = &board->leads[i];
 		struct sum own = pin_own(lead);
 		if (!lead->open && own.conductance > 0)
-			add(&sums[nets[lead->net].root], own.current / own.conductance, lead->series_ohms + 1.0 / own.conductance);
+			sum_add(&sums[nets[lead->net].root], own.current / own.conductance, lead->series_ohms + 1.0 / own.conductance);
 	}
+	double volts[MAX_NETS];
+	bool floating[MAX_NETS], conducts = false;
+	network_solve(board, sums, volts, floating);
 	// Diodes last: they conduct only where the rest leaves their cathode low enough, and can raise it no further than that.
 	for (int i = 0; i < board->section_count; i++) {
 		const struct section *section = &board->sections[i];
 		if (section->kind != SECTION_ISOLATOR)
 			continue;
-		struct sum *sum = &sums[nets[section->in].root];
+		int sink = nets[section->in].root;
 		double source = supply_volts(board, section->anode_supply) - section->forward_volts;
-		if (sum->conductance > 0 ? sum->current / sum->conductance < source : source > 0)
-			add(sum, source, section->series_ohms);
+		if (floating[sink] ? source <= 0 : volts[sink] >= source)
+			continue;
+		sum_add(&sums[sink], source, section->series_ohms);
+		conducts = true;
+		// Another diode at this net finds it as this one leaves it.
+		if (!network_has(board, sink)) {
+			volts[sink] = sums[sink].current / sums[sink].conductance;
+			floating[sink] = false;
+		}
 	}
+	if (conducts)
+		network_solve(board, sums, volts, floating);
 	for (int i = 0; i < board->net_count; i++) {
-		const struct sum *sum = &sums[nets[i].root];
-		nets[i].floating = sum->conductance < 1e-9;
-		nets[i].volts = nets[i].floating ? 0 : sum->current / sum->conductance;
+		nets[i].floating = floating[nets[i].root];
+		nets[i].volts = volts[nets[i].root];
 	}
+	network_find_sources(board, sums);
 }
 
 bool net_reads_high(const struct board *board, int net, double volts)
@@ -170,11 +174,15 @@ void lead_settle(struct board *board, struct lead *lead, instant_ps now)
 {
 	struct sum sum = pin_own(lead);
 	const struct net *net = &board->nets[lead->net];
-	add(&sum, 0, PIN_LEAK_OHMS);
-	if (!lead->open && !net->floating)
-		add(&sum, net->volts, lead->series_ohms);
+	bool connected = !lead->open && !net->floating;
+	sum_add(&sum, 0, PIN_LEAK_OHMS);
+	if (connected)
+		sum_add(&sum, net->volts, lead->series_ohms);
 	double target = sum.current / sum.conductance;
-	double tau = lead->farads / sum.conductance;
+	// Behind a multiplexer the pin is charged through what leads to the chosen input, and that input's lead with it.
+	double way = connected ? 1.0 / lead->series_ohms : 0, whole_way = connected ? 1.0 / (lead->series_ohms + net->source_ohms) : 0;
+	double farads = lead->farads + (lead->open ? 0 : net->source_farads);
+	double tau = farads / (sum.conductance - way + whole_way);
 	if (fabs(target - lead->target_volts) < 1e-6 && fabs(tau - lead->tau) < 1e-3 * tau)
 		return;
 	lead->start_volts = lead->tau > 0 ? lead_volts(lead, now) : target;

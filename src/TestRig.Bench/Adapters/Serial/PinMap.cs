@@ -33,15 +33,16 @@ internal sealed class PinMap
         Line: pin.Capabilities.HasFlag(PinCapabilities.Line),
         Sense: pin.Capabilities.HasFlag(PinCapabilities.Sense),
         Analog: pin.Capabilities.HasFlag(PinCapabilities.Analog),
-        Stop: pin.Capabilities.HasFlag(PinCapabilities.Stop)))];
+        Stop: pin.Capabilities.HasFlag(PinCapabilities.Stop),
+        Select: pin.Capabilities.HasFlag(PinCapabilities.Select)))];
 
     /// <returns>The map, or why the pins contradict the protocol.</returns>
     public static (PinMap? Map, string? Problem) Of(ImmutableArray<PinDescription> pins)
     {
         if (pins.GroupBy(pin => pin.Name, StringComparer.Ordinal).FirstOrDefault(same => same.Count() > 1) is { } twice)
             return (null, $"{twice.Count()} pins are called '{twice.Key}'");
-        if (pins.Skip(MaskBits).FirstOrDefault(pin => pin.Capabilities.HasFlag(PinCapabilities.Line)) is { } line)
-            return (null, $"pin {line.Name} can be a line, but its number is above {MaskBits - 1}");
+        if (pins.Skip(MaskBits).FirstOrDefault(pin => (pin.Capabilities & (PinCapabilities.Line | PinCapabilities.Select)) != 0) is { } beyond)
+            return (null, $"pin {beyond.Name} can be a line or a select pin, but its number is above {MaskBits - 1}");
         return pins.Count(pin => pin.Capabilities.HasFlag(PinCapabilities.Analog)) > MaskBits
             ? (null, $"more than {MaskBits} pins are analog")
             : (new PinMap(pins), null);
@@ -52,20 +53,29 @@ internal sealed class PinMap
     public string AnalogName(byte index) => Name(analog[index]);
 
     /// <exception cref="AdapterException">No such pin, or it cannot do that: says which can.</exception>
-    public byte Number(string name, PinCapabilities needed) => Number(name, needed, needed switch
+    public byte Number(string name, PinCapabilities needed)
     {
-        PinCapabilities.Line => "drive a line",
-        PinCapabilities.Stop => "be a stop input",
-        PinCapabilities.Analog => "read a voltage",
-        _ => "be sampled",
-    });
+        var kind = needed switch
+        {
+            PinCapabilities.Line => "drive a line",
+            PinCapabilities.Stop => "be a stop input",
+            PinCapabilities.Analog => "read a voltage",
+            PinCapabilities.Select => "select a multiplexer's input",
+            _ => "be sampled",
+        };
+        var able = string.Join(", ", Numbers.Where(number => Can(number, needed)).Select(Name));
+        if (!numbers.TryGetValue(name, out var found))
+            throw new AdapterException(AdapterFault.Refused, $"The adapter has no pin '{name}'. Pins that can {kind}: {able}. Correct the pin in the profile.");
+        return Can(found, needed)
+            ? found
+            : throw new AdapterException(AdapterFault.Refused, $"The adapter's pin {name} cannot {kind}. Pins that can: {able}. Correct the pin in the profile.");
+    }
 
     public uint LineMask(ImmutableArray<string> names) =>
         names.Aggregate(0u, (mask, name) => mask | (1u << Number(name, PinCapabilities.Line)));
 
-    /// <summary>A select pin is one that could drive a line.</summary>
     public uint SelectMask(ImmutableArray<string> names) =>
-        names.Aggregate(0u, (mask, name) => mask | (1u << Number(name, PinCapabilities.Line, "select a multiplexer's input")));
+        names.Aggregate(0u, (mask, name) => mask | (1u << Number(name, PinCapabilities.Select)));
 
     public uint AnalogMask(ImmutableArray<string> names) =>
         names.Aggregate(0u, (mask, name) => mask | (1u << analog.IndexOf(Number(name, PinCapabilities.Analog))));
@@ -77,16 +87,6 @@ internal sealed class PinMap
 
     /// <param name="port">The byte of the snapshot that holds the pin.</param>
     public static Level LevelOf(byte port, byte number) => (port >> (number % 8) & 1) == 1 ? Level.High : Level.Low;
-
-    private byte Number(string name, PinCapabilities needed, string kind)
-    {
-        var able = string.Join(", ", Numbers.Where(number => Can(number, needed)).Select(Name));
-        if (!numbers.TryGetValue(name, out var found))
-            throw new AdapterException(AdapterFault.Refused, $"The adapter has no pin '{name}'. Pins that can {kind}: {able}. Correct the pin in the profile.");
-        return Can(found, needed)
-            ? found
-            : throw new AdapterException(AdapterFault.Refused, $"The adapter's pin {name} cannot {kind}. Pins that can: {able}. Correct the pin in the profile.");
-    }
 
     private bool Can(byte number, PinCapabilities needed) => pins[number].Capabilities.HasFlag(needed);
 }

@@ -107,9 +107,9 @@ public sealed class SerialAdapter : IAdapter
 
     public Task ArmAsync(AdapterLimits limits, CancellationToken cancellation) => CallAsync(async () =>
     {
-        var table = TableOf(limits);
-        if (table.Selects != 0)
+        if (!limits.Selects.IsEmpty)
             DemandSelects();
+        var table = TableOf(limits);
         await ReleaseInCallAsync(cancellation);
         holdsLimits = true;
         var refusals = new RefusalText(pins, scales, []);

@@ -7,7 +7,7 @@ namespace TestRig.Bench.Tests.Adapters.Serial;
 
 /// <summary>
 /// A device at the other end of an in-memory port: it follows the protocol for what these tests need, in no time, and misbehaves where a test says so.
-/// Its pins: D0, D1 lines that are sensed; A0 sensed and analog; S0 sensed, a stop input.
+/// Its pins: D0, D1 lines that are sensed, D1 a select pin too, from version 1.1 on; A0 sensed and analog; S0 sensed, a stop input.
 /// </summary>
 internal sealed class FakeDevice : ILinkPort
 {
@@ -172,7 +172,7 @@ internal sealed class FakeDevice : ILinkPort
             case RequestType.Identify:
                 return [0, .. Identification()];
             case RequestType.Pins:
-                byte[][] pins = [[3, 2, (byte)'D', (byte)'0'], [3, 2, (byte)'D', (byte)'1'], [6, 2, (byte)'A', (byte)'0'], [10, 2, (byte)'S', (byte)'0']];
+                byte[][] pins = [[3, 2, (byte)'D', (byte)'0'], [(byte)(Minor == 0 ? 3 : 19), 2, (byte)'D', (byte)'1'], [6, 2, (byte)'A', (byte)'0'], [10, 2, (byte)'S', (byte)'0']];
                 // Two at a time, so that the host has to ask again.
                 return [0, 4, body[0], .. pins.Skip(body[0]).Take(2).SelectMany(pin => pin)];
             case RequestType.Status:

@@ -52,6 +52,7 @@ public class SerialAdapterTests
         Assert.Equal(Duration.FromMicroseconds(125), adapter.Identity.SampleTime);
         Assert.Equal(["D0", "D1", "A0", "S0"], adapter.Pins.Select(pin => pin.Name));
         Assert.Equal(new AdapterPin("A0", Line: false, Sense: true, Analog: true, Stop: false), adapter.Pins[2]);
+        Assert.Equal(new AdapterPin("D1", Line: true, Sense: true, Analog: false, Stop: false, Select: true), adapter.Pins[1]);
     }
 
     [Fact]
@@ -487,10 +488,13 @@ public class SerialAdapterTests
         var device = new FakeDevice();
         await using var adapter = await ArmedAsync(device, WithSelects);
         var line = await Fails(() => adapter.SelectAsync(["D1", "D0"], default));
-        Assert.Contains("Pin D0 was not armed as a select pin", line.Message, StringComparison.Ordinal);
+        Assert.Contains("pin D0 cannot select a multiplexer's input. Pins that can: D1.", line.Message, StringComparison.Ordinal);
         var unable = await Fails(() => adapter.SelectAsync(["A0"], default));
-        Assert.Contains("pin A0 cannot select a multiplexer's input. Pins that can: D0, D1.", unable.Message, StringComparison.Ordinal);
+        Assert.Contains("pin A0 cannot select a multiplexer's input. Pins that can: D1.", unable.Message, StringComparison.Ordinal);
         Assert.Empty(device.Selected);
+        await adapter.ArmAsync(WithSelects with { Selects = [] }, default).WaitAsync(Patience);
+        var undeclared = await Fails(() => adapter.SelectAsync(["D1"], default));
+        Assert.Contains("Pin D1 was not armed as a select pin", undeclared.Message, StringComparison.Ordinal);
         await adapter.ReleaseAsync(default).WaitAsync(Patience);
         await Assert.ThrowsAsync<InvalidOperationException>(() => adapter.SelectAsync(["D1"], default));
     }

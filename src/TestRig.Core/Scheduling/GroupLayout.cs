@@ -1,0 +1,137 @@
+using System.Collections.Immutable;
+using TestRig.Core.Boards;
+using TestRig.Core.Quantities;
+
+namespace TestRig.Core.Scheduling;
+
+/// <summary>
+/// The exercises of channels that run at the same time, laid out in time: the lines go on one after the other, each when everything that the one before it
+/// may do is over, so that two channels which are bridged cannot pass for two that work.
+/// </summary>
+internal sealed class GroupLayout
+{
+    private readonly ExerciseOptions _options;
+    private readonly ImmutableArray<(Duration At, string Pin, bool On)> _switching;
+    private readonly ImmutableArray<Duration> _readAt;
+    private readonly ImmutableHashSet<string> _read;
+    private readonly Duration _length;
+    private readonly ImmutableArray<Exercise> _exercises;
+
+    private GroupLayout(
+        ExerciseOptions options,
+        ImmutableArray<(Duration At, string Pin, bool On)> switching,
+        ImmutableArray<Duration> readAt,
+        ImmutableHashSet<string> read,
+        Duration length,
+        ImmutableArray<Exercise> exercises) =>
+        (_options, _switching, _readAt, _read, _length, _exercises) = (options, switching, readAt, read, length, exercises);
+
+    /// <summary>
+    /// Levels of analog points are read once in the active state and once idle again; in motion mode only idle again, since reading levels leaves a gap in
+    /// which pulses would be missed. A line that moves nothing is exercised as in logic-only mode always.
+    /// </summary>
+    /// <param name="group">All of them move something, or none.</param>
+    /// <exception cref="ArgumentException">A line's longest on-time is too short to see the command arrive.</exception>
+    public static GroupLayout Of(
+        ImmutableArray<Channel> group, ExerciseMode mode, ExerciseOptions options, ImmutableHashSet<string> analogPins, ImmutableArray<PointSelection> selections)
+    {
+        // The slowest last: nobody has to wait for it.
+        ImmutableArray<Channel> channels = [.. group.OrderBy(LatestArrival)];
+        var outputs = channels.SelectMany(channel => channel.Stages).Select(stage => stage.OutputName).ToHashSet();
+        bool IsRead(TestPoint point) => outputs.Contains(point.Name) && analogPins.Contains(point.AdapterPin!);
+        var most = selections.Max(selection => selection.Points.Where(IsRead).Select(point => point.AdapterPin).Distinct().Count());
+        var reading = most == 0 ? Duration.Zero : (options.SampleTime * (options.Samples * most)) + options.Margin;
+        var moves = mode == ExerciseMode.Motion && channels[0].Line.Motion;
+        var (on, off, firstReading, end) = moves ? LayMotion(channels, options) : LayLogic(channels, options, reading);
+        ImmutableArray<Duration> readAt = most == 0 ? [] : firstReading is { } first ? [first, end] : [end];
+        var read = selections.SelectMany(selection => selection.Points).Where(IsRead).Select(point => point.Name).ToImmutableHashSet();
+        return new(
+            options,
+            [.. channels.SelectMany((channel, i) => new[] { (on[i], channel.Line.AdapterPin, true), (off[i], channel.Line.AdapterPin, false) }).OrderBy(step => step.Item1)],
+            readAt,
+            read,
+            end + reading,
+            [
+                .. channels.Select((channel, i) => new Exercise(
+                    channel, moves ? ExerciseMode.Motion : ExerciseMode.LogicOnly, on[i], off[i],
+                    [.. readAt.SelectMany(at => channel.Stages.Where(stage => read.Contains(stage.OutputName)).Select(stage => new PlannedReading(at, stage.OutputName)))])
+                {
+                    Companions = channels.Remove(channel),
+                }).OrderBy(exercise => group.IndexOf(exercise.Channel)),
+            ]);
+    }
+
+    /// <summary>The program of the whole group while these test points are seen.</summary>
+    public PlannedRun Run(PointSelection selection)
+    {
+        ImmutableArray<string> pins = [.. selection.Points.Where(point => _read.Contains(point.Name)).Select(point => point.AdapterPin!).Distinct()];
+        var on = ImmutableArray<string>.Empty;
+        var steps = new List<StimulusStep>();
+        foreach (var (at, pin, goesOn) in _switching)
+        {
+            on = goesOn ? on.Add(pin) : on.Remove(pin);
+            steps.Add(new LinesStep(at, on));
+        }
+        if (!pins.IsEmpty)
+            steps.AddRange(_readAt.Select(at => new MeasureStep(at, pins, _options.Samples)));
+        return new(new([.. steps.OrderBy(step => step.At)], _length), selection, _exercises);
+    }
+
+    private static (Duration[] On, Duration[] Off, Duration? Reading, Duration End) LayLogic(ImmutableArray<Channel> channels, ExerciseOptions options, Duration reading)
+    {
+        var on = OneAfterTheOther(channels, options);
+        var last = on[^1];
+        var needed = channels.Max(SlowestArrival);
+        // The device counts the on-time itself: stay clear of its limit by a margin.
+        var tightest = Enumerable.Range(0, channels.Length).MinBy(i => Room(i));
+        Duration Room(int i) => channels[i].Line.LongestOn - (last - on[i]) - (options.Margin * i) - reading - options.Margin;
+        var wanted = Duration.Max(options.Observe, needed);
+        var observe = Room(tightest) < wanted ? Room(tightest) : wanted;
+        if (observe < needed)
+        {
+            var line = channels[tightest].Line;
+            throw new ArgumentException(
+                $"Line '{line.Name}' may be on for {line.LongestOn} at most; to see the command arrive and read its levels takes {needed + (line.LongestOn - Room(tightest))}. Raise longest-on if the machine allows it.");
+        }
+        var firstReading = last + observe;
+        Duration[] off = [.. channels.Select((_, i) => firstReading + reading + (options.Margin * i))];
+        return (on, off, firstReading, off[^1] + Duration.Max(options.Observe, needed));
+    }
+
+    private static (Duration[] On, Duration[] Off, Duration? Reading, Duration End) LayMotion(ImmutableArray<Channel> channels, ExerciseOptions options)
+    {
+        var on = OneAfterTheOther(channels, options);
+        Duration[] off = [.. channels.Select((channel, i) => on[i] + channel.MotionOn)];
+        // Two steps need some time between them: one that falls too near another waits.
+        var before = Duration.Zero;
+        foreach (var (at, i, goesOn) in on.Select((at, i) => (at, i, true)).Concat(off.Select((at, i) => (at, i, false))).OrderBy(step => step.at))
+        {
+            before = Duration.Max(at, before + options.Margin);
+            (goesOn ? on : off)[i] = before;
+        }
+        if (Enumerable.Range(0, channels.Length).FirstOrDefault(i => off[i] - on[i] > channels[i].Line.LongestOn, -1) is >= 0 and var late)
+            throw new ArgumentException($"Line '{channels[late].Line.Name}' may be on for {channels[late].Line.LongestOn} at most; beside the others it would be on for {off[late] - on[late]}.");
+        return (on, off, null, before + Duration.Max(options.Coast, channels.Max(SlowestArrival)));
+    }
+
+    private static Duration[] OneAfterTheOther(ImmutableArray<Channel> channels, ExerciseOptions options)
+    {
+        var on = new Duration[channels.Length];
+        on[0] = options.LeadIn;
+        for (var i = 1; i < on.Length; i++)
+            on[i] = on[i - 1] + LatestArrival(channels[i - 1]) + options.Margin;
+        return on;
+    }
+
+    /// <summary>The latest permitted arrival at the last stage.</summary>
+    private static Duration LatestArrival(Channel channel)
+    {
+        var latest = Duration.Zero;
+        foreach (var stage in channel.Stages)
+            latest += Duration.Max(stage.Rise.Latest, stage.Fall.Latest) + (stage.Bounce?.Within ?? Duration.Zero);
+        return latest;
+    }
+
+    /// <summary>Ten times the latest permitted arrival: a part ten times too slow is still seen as slow, not as dead.</summary>
+    private static Duration SlowestArrival(Channel channel) => LatestArrival(channel) * 10;
+}
