@@ -41,6 +41,24 @@ public class SweepTests
         Assert.Contains(suspect, record.FirstSuspects);
     }
 
+    [Theory]
+    [InlineData(null, "working")]
+    [InlineData("OK3=dead", "dead")]
+    public void Channels_swept_together_are_judged_as_one_by_one(string? fault, string condition)
+    {
+        using var bench = EmulatedBench.Start(fault is null ? [] : [fault]);
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--fast", "--json", "-");
+        Assert.True(run.ExitCode == (fault is null ? 0 : 1), $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        var record = RunRecord.Of(run);
+        Assert.All(_channels, channel => Assert.Equal(channel == "shutter-open" ? condition : "working", record.Conditions[channel]));
+        Assert.True(record.Root.GetProperty("together").GetBoolean());
+        // Three lines at a time; where one of three is faulty, each of them once more.
+        var lines = bench.EndAndReadLines();
+        Assert.Equal(fault is null ? 6 : 9, lines.Count);
+        var mostTogether = lines.Max(line => lines.Count(other => other.From <= line.From && line.From < other.To));
+        Assert.Equal(3, mostTogether);
+    }
+
     [Fact]
     public void A_healthy_machine_that_moves_exits_0_and_no_line_outlasts_its_limit()
     {

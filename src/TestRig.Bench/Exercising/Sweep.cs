@@ -50,7 +50,10 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         ending = await ReleaseAsync(ending).ConfigureAwait(false);
         var channels = board.Channels.Select(channel => _results.GetValueOrDefault(channel) ?? NotReached(channel, ending)).ToImmutableArray();
         return new(
-            board, adapter.Identity, _options.Mode, started, channels, [.. _checks], Diagnoser.Diagnose(board, channels), ending, _planned, _elapsed);
+            board, adapter.Identity, _options.Mode, started, channels, [.. _checks], Diagnoser.Diagnose(board, channels), ending, _planned, _elapsed)
+        {
+            Together = _options.Together,
+        };
     }
 
     private ImmutableArray<Turn> PlanAll()

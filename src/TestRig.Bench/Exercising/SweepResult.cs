@@ -25,6 +25,9 @@ public sealed record SweepResult(
     Duration PlannedStimulus,
     TimeSpan StimulusElapsed)
 {
+    /// <summary>Channels that share nothing were exercised at the same time, and those that were not clear then again alone.</summary>
+    public bool Together { get; init; }
+
     public bool AnyFaulty => Channels.Any(result => result.IsFaulty);
 
     public bool Incomplete => Ending.Outcome != SweepOutcome.Complete

@@ -23,6 +23,7 @@ public static class RunJson
             result.Adapter.Tick.Picoseconds, result.Adapter.Resolution.Picoseconds),
         result.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", System.Globalization.CultureInfo.InvariantCulture),
         result.Mode,
+        result.Together,
         new(result.Ending.Outcome, result.Ending.Words),
         [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Words))],
         [.. result.Channels.Select(channel => new ChannelEntry(
@@ -59,6 +60,7 @@ public static class RunJson
         AdapterEntry Adapter,
         string Started,
         ExerciseMode Mode,
+        bool Together,
         EndingEntry Ending,
         ImmutableArray<CheckEntry> Checks,
         ImmutableArray<ChannelEntry> Channels,

@@ -13,6 +13,8 @@ public sealed class FaultPlan
     private readonly Dictionary<string, ContactFault> _contacts = [];
     private readonly List<(string First, string Second)> _bridges = [];
     private readonly HashSet<string> _openLeads = [];
+    private readonly HashSet<(string Multiplexer, int Address)> _openInputs = [];
+    private readonly Dictionary<(string Multiplexer, int Bit), bool> _stuckSelects = [];
 
     private FaultPlan()
     {
@@ -29,7 +31,19 @@ public sealed class FaultPlan
 
     internal ContactFault OfContact(string name) => _contacts.GetValueOrDefault(name);
 
-    internal bool IsOpen(TestPoint point) => _openLeads.Contains(point.Name);
+    internal bool IsOpen(TestPoint point) => _openLeads.Contains(point.Name)
+        || (point.Through is { } through && _openInputs.Contains((through.Multiplexer.Name, through.Address)));
+
+    /// <summary>What a multiplexer makes of the address at its select pins.</summary>
+    internal int AddressAt(Multiplexer multiplexer, int address)
+    {
+        for (var bit = 0; bit < multiplexer.Type.SelectCount; bit++)
+        {
+            if (_stuckSelects.TryGetValue((multiplexer.Name, bit), out var high))
+                address = high ? address | (1 << bit) : address & ~(1 << bit);
+        }
+        return address;
+    }
 
     /// <summary>Reads faults as they are written on the command line, e.g. "OK3=dead", "U3:18=stuck-low", "lead:U3.16=open".</summary>
     /// <returns>The plan, null when there is an error; and all errors, each naming what would be possible.</returns>
@@ -67,6 +81,8 @@ public sealed class FaultPlan
 
         var colon = what.IndexOf(':', StringComparison.Ordinal);
         var (name, pin) = colon < 0 ? (what, null) : (what[..colon], what[(colon + 1)..]);
+        if (board.Multiplexers.FirstOrDefault(known => known.Name == name) is { } multiplexer)
+            return AddMultiplexer(multiplexer, pin, how);
         var part = board.Parts.FirstOrDefault(known => known.Name == name);
         return part switch
         {
@@ -98,6 +114,22 @@ public sealed class FaultPlan
             return $"no lead goes to '{name}'. Leads go to: {Listed(leads)}.";
         _openLeads.Add(name);
         return null;
+    }
+
+    private string? AddMultiplexer(Multiplexer multiplexer, string? pin, string how)
+    {
+        var inputs = Enumerable.Range(0, multiplexer.Type.InputCount);
+        if (pin is null && how == "dead")
+        {
+            _openInputs.UnionWith(inputs.Select(address => (multiplexer.Name, address)));
+            return null;
+        }
+        var (kind, number) = pin is ['Y' or 'S', .. var digits] && int.TryParse(digits, NumberStyles.None, CultureInfo.InvariantCulture, out var parsed) ? (pin[0], parsed) : (' ', -1);
+        if (kind == 'Y' && inputs.Contains(number) && how == "open")
+            return _openInputs.Add((multiplexer.Name, number)) ? null : $"{multiplexer.Name}:{pin} has a fault already; give each input one.";
+        if (kind == 'S' && number < multiplexer.Type.SelectCount && how is "stuck-low" or "stuck-high")
+            return _stuckSelects.TryAdd((multiplexer.Name, number), how == "stuck-high") ? null : $"{multiplexer.Name}:{pin} has a fault already; give each select pin one.";
+        return $"a multiplexer cannot be so; write {multiplexer.Name}=dead, {multiplexer.Name}:Y0=open, {multiplexer.Name}:S0=stuck-low or {multiplexer.Name}:S0=stuck-high.";
     }
 
     private string? AddContact(Board board, SwitchPart contact, string? pin, string how)

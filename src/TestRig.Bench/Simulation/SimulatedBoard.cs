@@ -35,6 +35,8 @@ internal sealed class SimulatedBoard
             Hold(line);
         foreach (var channel in board.Channels)
             Fit(channel);
+        foreach (var channel in board.Channels)
+            FitStrikers(channel);
         foreach (var stop in board.Stops)
             ContactAt(stop.Point).Place(closed: stop.StopsAt == Level.High);
         PullUpTheRest();
@@ -73,7 +75,10 @@ internal sealed class SimulatedBoard
     public void Select(IReadOnlyCollection<string> high)
     {
         foreach (var multiplexer in _board.Multiplexers)
-            _senses[multiplexer.CommonPin].Choose(multiplexer.SelectPins.Select((pin, bit) => high.Contains(pin) ? 1 << bit : 0).Sum());
+        {
+            var address = multiplexer.SelectPins.Select((pin, bit) => high.Contains(pin) ? 1 << bit : 0).Sum();
+            _senses[multiplexer.CommonPin].Choose(_faults.AddressAt(multiplexer, address));
+        }
     }
 
     /// <summary>Gives every net its name or names: a bridge and the wire from an output to the next input are the same to a net.</summary>
@@ -176,6 +181,20 @@ internal sealed class SimulatedBoard
         return _contacts[point.Name] = new(Time, net, bounces, settles, _faults.OfContact(point.Name), _variation.For(point.Name), Disturb);
     }
 
+    /// <summary>Where a channel's pulses come from a contact, what moves is a hammer that strikes it.</summary>
+    private void FitStrikers(Channel channel)
+    {
+        foreach (var struck in channel.Feedback.OfType<PulseFeedback>().Where(IsStruck))
+        {
+            var random = _variation.For("striker " + struck.Point.Name);
+            var striker = new Striker(
+                Time, ContactAt(struck.Point), Contactor(channel), _motorSupplyOn, (long)(struck.Within.Picoseconds * (0.25 + (0.1 * random.NextDouble()))), random);
+            NetOf(channel.Stages[^1].OutputName).Listen(striker.Look);
+        }
+    }
+
+    private bool IsStruck(Feedback feedback) => feedback is PulseFeedback && _board.Parts.OfType<SwitchPart>().Any(part => part.Name == feedback.Point.Name);
+
     /// <summary>
     /// The axis of a channel and the one that undoes it, made once for the pair; null for the second of them, and where nothing tells of motion.
     /// </summary>
@@ -184,16 +203,17 @@ internal sealed class SimulatedBoard
         if (!channel.Line.Motion || !_moved.Add(channel))
             return null;
         var back = _board.Channels.FirstOrDefault(other => other.Name == channel.UndoneBy && _moved.Add(other));
-        if (channel.Feedback.IsEmpty && (back is null || back.Feedback.IsEmpty))
+        var turned = new[] { channel, back }.OfType<Channel>()
+            .SelectMany(of => of.Feedback.Select(item => (Item: item, Of: of)))
+            .Where(entry => !IsStruck(entry.Item))
+            .ToList();
+        if (turned.Count == 0)
             return null;
         var axis = new Axis(Time, Contactor(channel), back is null ? () => false : Contactor(back), _motorSupplyOn, _variation.For("axis " + channel.Name));
         foreach (var last in new[] { channel, back }.OfType<Channel>())
             NetOf(last.Stages[^1].OutputName).Listen(axis.Look);
 
-        var feedback = channel.Feedback.Select(item => (Item: item, Of: channel))
-            .Concat((back?.Feedback ?? []).Select(item => (Item: item, Of: back!)))
-            .GroupBy(entry => entry.Item.Point.Name);
-        foreach (var at in feedback)
+        foreach (var at in turned.GroupBy(entry => entry.Item.Point.Name))
         {
             var (item, owner) = at.First();
             if (item is PulseFeedback)

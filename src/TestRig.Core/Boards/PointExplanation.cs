@@ -5,7 +5,7 @@ namespace TestRig.Core.Boards;
 
 /// <summary>What is expected at one point of a channel.</summary>
 /// <param name="Section">The section whose output it is, as in the profile; null for the drive point.</param>
-/// <param name="AdapterPin">Null when no lead goes there.</param>
+/// <param name="LeadEnd">Where its lead ends, as the profile writes it; null when no lead goes there.</param>
 /// <param name="Idle">The level while the line is idle.</param>
 /// <param name="Active">The level while the line is active.</param>
 /// <param name="Inverted">True when it is high while the line is low.</param>
@@ -16,7 +16,7 @@ namespace TestRig.Core.Boards;
 public sealed record PointExplanation(
     string Point,
     string? Section,
-    string? AdapterPin,
+    string? LeadEnd,
     Level Idle,
     Level Active,
     bool Inverted,

@@ -30,7 +30,7 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
             points.Add(new(
                 stage.OutputName,
                 stage.Name,
-                stage.Output?.AdapterPin,
+                stage.Output?.LeadEnd,
                 active.Inverted(),
                 active,
                 active != channel.Line.Active,
@@ -67,7 +67,7 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
 
     private static IEnumerable<string> AtAdapter(TestPoint point)
     {
-        if (point is { Highest: { } highest, HighestAtAdapter: { } reached, AdapterPin: { } pin })
+        if (point is { Highest: { } highest, HighestAtAdapter: { } reached, LeadEnd: { } pin })
         {
             yield return point.Divider is { } divider
                 ? $"at most {highest} × {divider.Lower} / ({divider.Upper} + {divider.Lower}) = {reached} at {pin}"
@@ -78,11 +78,11 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
     private static FeedbackExplanation Explain(Board board, Feedback feedback) => feedback switch
     {
         PulseFeedback pulses => new(
-            pulses.Point.Name, pulses.Point.AdapterPin,
+            pulses.Point.Name, pulses.Point.LeadEnd,
             string.Create(CultureInfo.InvariantCulture, $"{pulses.PulsesMinimum}..{pulses.PulsesMaximum} pulses within {pulses.Within} of the command"),
             "stated in the profile"),
         SwitchFeedback contact => new(
-            contact.Point.Name, contact.Point.AdapterPin,
+            contact.Point.Name, contact.Point.LeadEnd,
             string.Create(CultureInfo.InvariantCulture, $"where it is actuated, at most {contact.BouncesMaximum} bounces, steady within {contact.SettlesWithin}"),
             board.Parts.OfType<SwitchPart>().FirstOrDefault(part => part.Name == contact.Point.Name) is { SwitchType: var type }
                 ? string.Create(CultureInfo.InvariantCulture, $"stated in the profile ({type.Name}: at most {type.BouncesMaximum} bounces, steady within {type.SettlesWithin})")

@@ -10,7 +10,7 @@ namespace TestRig.Core.Judging;
 /// </summary>
 /// <remarks>
 /// A command's edge does not come at the same instant in each repeat: the device's own step may be late by some looks. So what a repeat shows counts from the edge
-/// in its own capture, and its intervals grow by the interval of that edge: they still contain the true instants.
+/// in its own capture, and its intervals grow by those of both edges: they still contain the true instants.
 /// </remarks>
 internal static class JoinedCapture
 {
@@ -72,6 +72,6 @@ internal static class JoinedCapture
         private (Duration By, Duration Wider) For(Instant instant) => instant > from.Off.From ? _off : _on;
 
         private static (Duration By, Duration Wider) Between(CommandEdge to, CommandEdge from) =>
-            to.Change is { } target && from.Change is { } source ? (target.Estimate - source.Estimate, new(source.Width.Picoseconds / 2)) : (Duration.Zero, Duration.Zero);
+            to.Change is { } target && from.Change is { } source ? (target.Estimate - source.Estimate, new((source.Width.Picoseconds + target.Width.Picoseconds + 1) / 2)) : (Duration.Zero, Duration.Zero);
     }
 }

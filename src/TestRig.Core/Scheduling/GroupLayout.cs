@@ -39,11 +39,16 @@ internal sealed class GroupLayout
         ImmutableArray<Channel> channels = [.. group.OrderBy(LatestArrival)];
         var outputs = channels.SelectMany(channel => channel.Stages).Select(stage => stage.OutputName).ToHashSet();
         bool IsRead(TestPoint point) => outputs.Contains(point.Name) && analogPins.Contains(point.AdapterPin!);
-        var most = selections.Max(selection => selection.Points.Where(IsRead).Select(point => point.AdapterPin).Distinct().Count());
-        var reading = most == 0 ? Duration.Zero : (options.SampleTime * (options.Samples * most)) + options.Margin;
+        Duration ReadingOf(Func<TestPoint, bool> isRead)
+        {
+            var pins = selections.Max(selection => selection.Points.Where(isRead).Select(point => point.AdapterPin).Distinct().Count());
+            return pins == 0 ? Duration.Zero : (options.SampleTime * (options.Samples * pins)) + options.Margin;
+        }
+        var reading = ReadingOf(IsRead);
+        var readingAlone = channels.Max(channel => ReadingOf(point => IsRead(point) && channel.Stages.Any(stage => stage.OutputName == point.Name)));
         var moves = mode == ExerciseMode.Motion && channels[0].Line.Motion;
-        var (on, off, firstReading, end) = moves ? LayMotion(channels, options) : LayLogic(channels, options, reading);
-        ImmutableArray<Duration> readAt = most == 0 ? [] : firstReading is { } first ? [first, end] : [end];
+        var (on, off, firstReading, end) = moves ? LayMotion(channels, options) : LayLogic(channels, options, reading, reading - readingAlone);
+        ImmutableArray<Duration> readAt = reading == Duration.Zero ? [] : firstReading is { } first ? [first, end] : [end];
         var read = selections.SelectMany(selection => selection.Points).Where(IsRead).Select(point => point.Name).ToImmutableHashSet();
         return new(
             options,
@@ -77,7 +82,10 @@ internal sealed class GroupLayout
         return new(new([.. steps.OrderBy(step => step.At)], _length), selection, _exercises);
     }
 
-    private static (Duration[] On, Duration[] Off, Duration? Reading, Duration End) LayLogic(ImmutableArray<Channel> channels, ExerciseOptions options, Duration reading)
+    /// <param name="reading">What the readings of all of them take.</param>
+    /// <param name="more">By how much that is longer than the longest of one channel alone: so much less is spent on watching longer than is needed.</param>
+    private static (Duration[] On, Duration[] Off, Duration? Reading, Duration End) LayLogic(
+        ImmutableArray<Channel> channels, ExerciseOptions options, Duration reading, Duration more)
     {
         var on = OneAfterTheOther(channels, options);
         var last = on[^1];
@@ -85,7 +93,7 @@ internal sealed class GroupLayout
         // The device counts the on-time itself: stay clear of its limit by a margin.
         var tightest = Enumerable.Range(0, channels.Length).MinBy(i => Room(i));
         Duration Room(int i) => channels[i].Line.LongestOn - (last - on[i]) - (options.Margin * i) - reading - options.Margin;
-        var wanted = Duration.Max(options.Observe, needed);
+        var wanted = Duration.Max(options.Observe - more - (last - on[0]), needed);
         var observe = Room(tightest) < wanted ? Room(tightest) : wanted;
         if (observe < needed)
         {
@@ -95,7 +103,7 @@ internal sealed class GroupLayout
         }
         var firstReading = last + observe;
         Duration[] off = [.. channels.Select((_, i) => firstReading + reading + (options.Margin * i))];
-        return (on, off, firstReading, off[^1] + Duration.Max(options.Observe, needed));
+        return (on, off, firstReading, off[^1] + Duration.Max(options.Observe - more - (off[^1] - off[0]), needed));
     }
 
     private static (Duration[] On, Duration[] Off, Duration? Reading, Duration End) LayMotion(ImmutableArray<Channel> channels, ExerciseOptions options)

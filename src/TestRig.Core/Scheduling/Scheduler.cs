@@ -25,7 +25,8 @@ public static class Scheduler
     }
 
     /// <summary>
-    /// Turns of as many channels at the same time as share nothing: no test point, no pair of lines kept apart, no axis. Colours the graph of what shares
+    /// Turns of as many channels at the same time as share nothing: no test point, no pair of lines kept apart, no axis; nor has more than one of them feedback,
+    /// whose pulses and contacts could pass for another's. Colours the graph of what shares
     /// something greedily, the channels with the most neighbours first (Welsh and Powell, The Computer Journal 10 (1967) 85-86).
     /// </summary>
     /// <param name="most">Lines that may be on at the same time.</param>
@@ -34,10 +35,10 @@ public static class Scheduler
     {
         var axes = mode == ExerciseMode.Motion ? Axes(board.Channels) : [.. board.Channels.Select(channel => new Axis(channel, null))];
         var turns = new List<List<Axis>>();
-        foreach (var axis in axes.OrderByDescending(axis => axes.Count(other => other != axis && Share(board, axis, other))))
+        foreach (var axis in axes.OrderByDescending(axis => axes.Count(other => other != axis && Share(board, mode, axis, other))))
         {
             var turn = turns.Find(members => members.Count < most
-                && members.TrueForAll(member => member.Forth.Line.Motion == axis.Forth.Line.Motion && !Share(board, member, axis))
+                && members.TrueForAll(member => member.Forth.Line.Motion == axis.Forth.Line.Motion && !Share(board, mode, member, axis))
                 && fits(OrderOf([.. members, axis])));
             if (turn is null)
                 turns.Add([axis]);
@@ -78,11 +79,14 @@ public static class Scheduler
         return new(back.IsEmpty ? [forth] : [forth, back]);
     }
 
-    private static bool Share(Board board, Axis one, Axis other) =>
+    private static bool Share(Board board, ExerciseMode mode, Axis one, Axis other) =>
         one.Channels.Any(first => other.Channels.Any(second =>
             first.Line == second.Line
             || board.KeptApart.Any(pair => (pair.First == first.Line && pair.Second == second.Line) || (pair.First == second.Line && pair.Second == first.Line))
+            || (GivesFeedback(first, mode) && GivesFeedback(second, mode))
             || PointsOf(first).Overlaps(PointsOf(second))));
+
+    private static bool GivesFeedback(Channel channel, ExerciseMode mode) => !channel.Feedback.IsEmpty && (mode == ExerciseMode.Motion || !channel.Line.Motion);
 
     private static HashSet<string> PointsOf(Channel channel) =>
         [channel.DrivenAt.Name, .. channel.Stages.Select(stage => stage.OutputName), .. channel.Feedback.Select(feedback => feedback.Point.Name)];

@@ -68,7 +68,7 @@ internal static class ProfileCommand
         foreach (var point in channel.Points)
         {
             table.AddRow(
-                new Text(point.Point), new Text(point.AdapterPin ?? "no lead"), new Text(point.Idle.Word()), new Text(point.Active.Word()),
+                new Text(point.Point), new Text(point.LeadEnd ?? "no lead"), new Text(point.Idle.Word()), new Text(point.Active.Word()),
                 new Text(Window(point.ToActive)), new Text(Window(point.ToIdle)));
         }
         return table;

@@ -1,0 +1,29 @@
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Simulation;
+using TestRig.Bench.Tests.Files;
+using TestRig.Core.Boards;
+
+namespace TestRig.Bench.Tests.Simulation;
+
+/// <summary>Every demonstration board on the simulated bench.</summary>
+internal static class DemoBoards
+{
+    public static IReadOnlyList<string> Names { get; } =
+        [.. Directory.GetFiles(Path.Combine(Repository.Root, "profiles"), "*.yaml").Select(path => Path.GetFileNameWithoutExtension(path)).Order(StringComparer.Ordinal)];
+
+    public static Board Load(string name)
+    {
+        var result = ProfileLoader.Load(Path.Combine(Repository.Root, "profiles", $"{name}.yaml"), Repository.PartsFolder);
+        return result.Board ?? throw new InvalidOperationException(string.Join('\n', result.Errors));
+    }
+
+    public static async Task<SweepResult> SweepAsync(Board board, int seed, SweepOptions options, params string[] faults)
+    {
+        var (plan, errors) = FaultPlan.Of(board, faults);
+        Assert.Empty(errors);
+        await using var adapter = new SimulatedAdapter(board, plan!, seed, options.Mode == Core.Scheduling.ExerciseMode.Motion);
+        return await new Sweep(board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None)
+            .RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
+    }
+}
