@@ -69,6 +69,18 @@ internal sealed class EmulatedBench : IDisposable
         }
     }
 
+    /// <summary>Waits, in host time, until the port is there under the name that it keeps.</summary>
+    public static void WaitForPort(string link)
+    {
+        var patience = Stopwatch.StartNew();
+        while (!File.Exists(link))
+        {
+            if (patience.Elapsed > TimeSpan.FromSeconds(60))
+                throw new TimeoutException($"After 60 s there is no {link}.");
+            Thread.Sleep(1);
+        }
+    }
+
     /// <summary>The bench's own clock, in nanoseconds.</summary>
     public long Time() => long.Parse(Tell("time").AsSpan("time ".Length), CultureInfo.InvariantCulture);
 

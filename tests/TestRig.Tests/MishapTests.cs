@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using System.IO.Ports;
+using System.Text.Json;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
 using TestRig.Core.Captures;
@@ -151,6 +152,23 @@ public class MishapTests
         await using (var adapter = await SerialAdapter.OpenAsync(bench.Port, default))
             Assert.Equal(pins, adapter.Pins.Length);
         Assert.Empty(bench.EndAndReadLines());
+    }
+
+    /// <summary>So many bytes are damaged that some frame must be, and so few that the adapter is found.</summary>
+    [Fact]
+    public void A_disturbed_link_is_told_on_the_screen_in_the_log_and_in_the_record()
+    {
+        using var bench = EmulatedBench.Start(options: ["--link-noise", "to-host:duplicate=1e-3,to-chip:duplicate=1e-3", "--seed", "3"]);
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--out", "record");
+        using var record = JsonDocument.Parse(File.ReadAllText(Path.Combine(run.Folder, "record", "run.json")));
+        var link = record.RootElement.GetProperty("link");
+        Assert.True(link.GetProperty("damagedFromAdapter").GetInt64() + link.GetProperty("repeats").GetInt64() > 0, link.ToString());
+        var log = File.ReadAllText(Path.Combine(run.Folder, "record", "run.log"));
+        foreach (var text in (string[])[run.Output, log, File.ReadAllText(Path.Combine(run.Folder, "record", "report.html"))])
+        {
+            Assert.Contains("sent again", text.ReplaceLineEndings(" "), StringComparison.Ordinal);
+            Assert.Contains("The link is disturbed", text.ReplaceLineEndings(" "), StringComparison.Ordinal);
+        }
     }
 
     [Fact]

@@ -99,6 +99,39 @@ public class PulseTests
         Assert.All(bench.EndAndReadLines(), line => Assert.NotNull(line.To));
     }
 
+    /// <summary>One adapter, one mishap after the other, always under the name that its port keeps.</summary>
+    [Fact]
+    public void Each_mishap_ends_its_train_with_exit_3_and_lines_idle_and_the_next_train_starts_afresh()
+    {
+        var folder = Directory.CreateTempSubdirectory("testrig-port-").FullName;
+        var port = Path.Combine(folder, "adapter");
+        using var bench = EmulatedBench.Start(options: ["--port-link", port]);
+        string[] train = ["pulse", Repository.DomeProfile, "rotate-left", "--adapter", $"serial:{port}", "--on", "200 ms", "--every", "600 ms"];
+        foreach (var (mishap, words) in ((string, string)[])[
+            ("vanish 500ms data", "unplugged"), ("reset", "restarted"), ("vanish 500ms supply", "unplugged"), ("feed ff", "A byte on the link ended the pulse"), ("mute on", "does not answer")])
+        {
+            using var run = ProgramRun.Start(train);
+            bench.WaitForLines(AnyOn);
+            bench.Tell(mishap);
+            run.WaitForEnd();
+            Assert.True(run.ExitCode == 3, $"{mishap}: exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+            Assert.Contains(words, run.Output.ReplaceLineEndings(" "), StringComparison.Ordinal);
+            bench.WaitForLines(lines => !AnyOn(lines));
+            EmulatedBench.WaitForPort(port);
+            bench.Tell("mute off");
+        }
+        var before = bench.Time();
+        using var last = ProgramRun.ToEnd([.. train, "--count", "2"]);
+        Assert.True(last.ExitCode == 0, $"exit {last.ExitCode}\n{last.Error}\n{last.Output}");
+        var lines = bench.EndAndReadLines();
+        Directory.Delete(folder, recursive: true);
+        Assert.Equal(2, lines.Count(line => line.From > before));
+        // 200 ms as planned, late by less than 20 µs (firmware-notes/timing.md).
+        Assert.All(lines, line => Assert.InRange(line.Length(long.MaxValue), 1, 200_020_000));
+    }
+
+    private static bool AnyOn(string lines) => lines.Contains("=on", StringComparison.Ordinal);
+
     private static ProgramRun Pulse(EmulatedBench bench, string line, params string[] options) =>
         ProgramRun.ToEnd(["pulse", Repository.DomeProfile, line, "--adapter", bench.Adapter, .. options]);
 }

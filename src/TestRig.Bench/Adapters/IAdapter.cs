@@ -14,6 +14,9 @@ public interface IAdapter : IAsyncDisposable
 
     ImmutableArray<AdapterPin> Pins { get; }
 
+    /// <summary>How the link to the device fared so far; null where there is none that could be disturbed.</summary>
+    LinkHealth? Link => null;
+
     /// <summary>Hands the limits to the device and arms it: lines become outputs at their idle level. Nothing moves.</summary>
     Task ArmAsync(AdapterLimits limits, CancellationToken cancellation);
 

@@ -41,7 +41,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         }
         catch (AdapterException fault)
         {
-            return new(_pulses, _late, new(SweepOutcome.AdapterFailed, fault.Message));
+            return new(_pulses, _late, new(SweepOutcome.AdapterFailed, fault.Message)) { Link = adapter.Link };
         }
 
         try
@@ -52,7 +52,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         {
             ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} The device itself takes all lines to idle when the host is silent.");
         }
-        return new(_pulses, _late, ending);
+        return new(_pulses, _late, ending) { Link = adapter.Link };
     }
 
     private async Task<SweepEnding> DriveAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)

@@ -53,6 +53,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             board, adapter.Identity, _options.Mode, started, channels, [.. _checks], Diagnoser.Diagnose(board, channels), ending, _planned, _elapsed)
         {
             Together = _options.Together,
+            Link = adapter.Link,
         };
     }
 

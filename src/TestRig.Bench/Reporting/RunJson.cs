@@ -25,6 +25,7 @@ public static class RunJson
         result.Mode,
         result.Together,
         new(result.Ending.Outcome, result.Ending.Words),
+        result.Link is { } link ? new(link.DamagedFromAdapter, link.DamagedToAdapter, link.Overruns, link.Repeats) : null,
         [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Words))],
         [.. result.Channels.Select(channel => new ChannelEntry(
             channel.Channel.Name,
@@ -62,6 +63,7 @@ public static class RunJson
         ExerciseMode Mode,
         bool Together,
         EndingEntry Ending,
+        LinkEntry? Link,
         ImmutableArray<CheckEntry> Checks,
         ImmutableArray<ChannelEntry> Channels,
         ImmutableArray<SuspectEntry> Suspects,
@@ -78,6 +80,8 @@ public static class RunJson
         [property: JsonPropertyName("resolution_ps")] long ResolutionPs);
 
     private sealed record EndingEntry(SweepOutcome Outcome, string Words);
+
+    private sealed record LinkEntry(long DamagedFromAdapter, long? DamagedToAdapter, long? Overruns, long Repeats);
 
     private sealed record CheckEntry(string Name, bool Good, string Words);
 

@@ -44,7 +44,8 @@ public static class RunReport
             Term("Started", result.Started.ToString("d MMMM yyyy, HH:mm:ss zzz", CultureInfo.InvariantCulture)),
             Term("Mode", result.Board.Moves ? Words.Of(result.Mode) : "logic only, nothing on this board moves"),
             Term("Profile", profile),
-            Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}")));
+            Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}"),
+            Words.Of(result.Link, result.Ending) is { } link ? Term("Link", link) : null));
 
     private static XElement Answer(SweepResult result) => Tag("section",
         Id("answer"),

@@ -50,6 +50,27 @@ public static class Words
     public static string Percent(double belief) =>
         Math.Min(99, Math.Round(belief * 100)).ToString("0", CultureInfo.InvariantCulture).PadLeft(2) + " %";
 
+    /// <summary>What a technician should know of the link; null when nothing went wrong on it.</summary>
+    /// <param name="ending">Whether all that was damaged could be made good.</param>
+    public static string? Of(LinkHealth? link, SweepEnding ending)
+    {
+        if (link is null or { IsClean: true })
+            return null;
+        var lost = new List<string>();
+        if (link.Damaged > 0)
+            lost.Add($"{Count(link.Damaged, "damaged frame")} ({link.DamagedFromAdapter} from the adapter, {(link.DamagedToAdapter is { } to ? $"{to} to it" : "those to it unknown")})");
+        if (link.Overruns > 0)
+            lost.Add($"{Count(link.Overruns.Value, "byte")} too fast for the adapter");
+        if (lost.Count == 0)
+            lost.Add("answers that did not come");
+        var repeated = ending.Outcome == SweepOutcome.AdapterFailed
+            ? $"{Count(link.Repeats, "request")} sent again, and then it failed"
+            : link.Repeats > 0 ? $"all made good by {Count(link.Repeats, "request")} sent again" : "nothing had to be sent again";
+        return $"{string.Join(", ", lost)}; {repeated}. Nothing damaged was used. The link is disturbed: {LinkHealth.Remedy}";
+    }
+
+    private static string Count(long count, string thing) => string.Create(CultureInfo.InvariantCulture, $"{count} {thing}{(count == 1 ? "" : "s")}");
+
     /// <summary>The one line that ends a sweep.</summary>
     public static string Verdict(SweepResult result)
     {

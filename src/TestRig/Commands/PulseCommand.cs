@@ -90,6 +90,7 @@ internal static class PulseCommand
 
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
+        view.SayLink(result.Link, result.Ending);
         var late = result.Late > 0 ? $"; {result.Late} came later than every {request.Every}: loading and fetching take their time" : "";
         screen.Say("Pulses   ", $"{Words.Simulated(adapter.Identity)}{result.Pulses} of {request.On} on '{line.Name}'{late}.");
         return result.Ending.Outcome switch

@@ -70,6 +70,8 @@ internal static class SweepCommand
         {
             var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
             await ReportAsync(result, request, folder, plot, view).ConfigureAwait(false);
+            if (result.Link is { } link)
+                log.Information("Link: {Link}", Words.Of(link, result.Ending) ?? "nothing damaged");
             log.Information("Ended: {Outcome}. {Verdict} {Words}", Words.Of(result.Ending.Outcome), Words.Verdict(result), result.Ending.Words);
             return ExitCodeOf(result);
         }

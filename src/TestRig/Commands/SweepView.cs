@@ -28,6 +28,13 @@ internal sealed class SweepView(TextScreen screen)
 
     public void Say(CheckDone check) => screen.Say("check    ", $"{check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
 
+    /// <summary>Only of a disturbed link.</summary>
+    public void SayLink(LinkHealth? link, SweepEnding ending)
+    {
+        if (Words.Of(link, ending) is { } disturbed)
+            screen.Say("Link     ", disturbed);
+    }
+
     public async Task<SweepResult> FollowAsync(Func<IProgress<SweepEvent>, Task<SweepResult>> run)
     {
         if (!screen.IsLive)
@@ -69,6 +76,7 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("  next   ", probe);
         foreach (var channel in result.Diagnosis.Unexplained)
             screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
+        SayLink(result.Link, result.Ending);
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)
             screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");

@@ -368,6 +368,7 @@ int main(void)
 	signal(SIGPIPE, SIG_IGN); // a bench that died must show as failed checks
 	test_signals();
 	test_serial();
+	test_link();
 	test_faults();
 	test_motion();
 	test_small_chip();

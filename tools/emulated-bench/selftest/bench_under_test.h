@@ -82,6 +82,7 @@ enum { PIND = 0x29, PINA = 0x20, PINB = 0x23, PINC = 0x26, PINF = 0x2F, PINK = 0
 
 void test_signals(void);
 void test_serial(void);
+void test_link(void);
 void test_faults(void);
 void test_motion(void);
 void test_small_chip(void);

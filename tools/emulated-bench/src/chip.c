@@ -7,6 +7,7 @@
 #include <simavr/avr_extint.h>
 #include <simavr/avr_ioport.h>
 #include <simavr/avr_timer.h>
+#include <simavr/sim_cycle_timers.h>
 #include <simavr/sim_elf.h>
 #include "adapter_pins.h"
 #include "journal.h"
@@ -210,9 +211,8 @@ static void no_sleep(avr_t *avr, avr_cycle_count_t cycles)
 	(void)cycles;
 }
 
-static void after_reset(struct chip *chip, uint8_t cause)
+static void start_afresh(struct chip *chip)
 {
-	chip->avr->data[MCUSR] = cause;
 	chip->armed = 0;
 	uart_reset(&chip->uart);
 	for (int p = 0; p < PORTS; p++)
@@ -222,6 +222,12 @@ static void after_reset(struct chip *chip, uint8_t cause)
 	// A level-triggered external interrupt on a low pin would make simavr poll in every cycle.
 	for (uint8_t n = 0; n < 8; n++)
 		avr_extint_set_strict_lvl_trig(chip->avr, n, 0);
+}
+
+static void after_reset(struct chip *chip, uint8_t cause)
+{
+	chip->avr->data[MCUSR] = cause;
+	start_afresh(chip);
 	journal_line(chip_now(chip), "reset", "%s", cause == RESET_WATCHDOG ? "watchdog" : cause == RESET_EXTERNAL ? "external" : "power-on");
 }
 
@@ -237,6 +243,30 @@ void chip_stack(const struct chip *chip, unsigned *deepest, unsigned *untouched)
 			*deepest = avr->ramend - address;
 		}
 	}
+}
+
+// What SRAM holds at power-on is chance.
+static void fill_sram(struct chip *chip)
+{
+	for (uint32_t address = chip->model->board.chip->sram_start; address <= chip->avr->ramend; address++)
+		chip->power_on_sram[address] = chip->avr->data[address] = (uint8_t)random_bits(&chip->sram);
+}
+
+void chip_power_off(struct chip *chip)
+{
+	journal_line(chip_now(chip), "supply", "off");
+	avr_reset(chip->avr);
+	start_afresh(chip);
+	chip->off = true;
+}
+
+void chip_power_on(struct chip *chip)
+{
+	journal_line(chip_now(chip), "supply", "on");
+	chip->off = false;
+	avr_reset(chip->avr);
+	fill_sram(chip);
+	after_reset(chip, RESET_POWER_ON);
 }
 
 void chip_reset(struct chip *chip)
@@ -270,7 +300,7 @@ static uint32_t elf_machine(const char *path)
 	return flags & MACHINE_BITS;
 }
 
-bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth,
+bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth, struct noise *noise,
 	void (*sent)(void *context, uint8_t byte), void *context)
 {
 	elf_firmware_t elf = { 0 };
@@ -298,20 +328,17 @@ bool chip_start(struct chip *chip, const char *firmware, struct model *model, in
 	avr->sleep = no_sleep;
 	avr->log = LOG_ERROR;
 	*chip = (struct chip){ .avr = avr, .model = model };
-	// What SRAM holds at power-on is chance.
-	struct random_stream random = random_stream_for(model->board.seed, "sram");
-	for (uint32_t address = kind->sram_start; address <= avr->ramend; address++)
-		avr->data[address] = (uint8_t)random_bits(&random);
 	chip->power_on_sram = malloc(avr->ramend + 1u);
 	if (!chip->power_on_sram) {
 		fprintf(stderr, "emulated-bench: not enough memory\n");
 		return false;
 	}
-	memcpy(chip->power_on_sram, avr->data, avr->ramend + 1u);
+	chip->sram = random_stream_for(model->board.seed, "sram");
+	fill_sram(chip);
 	take_over_ports(chip);
 	take_over_converter(chip);
 	take_over_timer_flags(chip);
-	uart_attach(&chip->uart, avr, uart_depth, sent, context);
+	uart_attach(&chip->uart, avr, uart_depth, noise, sent, context);
 	model_start(model, pin_changed, chip);
 	after_reset(chip, RESET_POWER_ON);
 	return true;
@@ -321,6 +348,12 @@ bool chip_run(struct chip *chip, avr_cycle_count_t until)
 {
 	avr_t *avr = chip->avr;
 	while (avr->cycle < until) {
+		if (chip->off) {
+			// Nothing runs, but the board's own events are timed by the same clock.
+			avr->cycle += until - avr->cycle < RUN_CYCLE_LIMIT ? until - avr->cycle : RUN_CYCLE_LIMIT;
+			avr_cycle_timer_process(avr);
+			continue;
+		}
 		if (avr->run != avr_callback_run_raw) {
 			// The watchdog has put simavr's reset in the place of its next step: it does that and nothing else.
 			avr_run(avr);

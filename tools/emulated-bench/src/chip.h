@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <simavr/sim_avr.h>
 #include "model.h"
+#include "random.h"
 #include "uart.h"
 
 enum { CHIP_HZ = 16000000, PORTS = 12, ADC_CHANNELS = 16 };
@@ -27,10 +28,12 @@ struct chip {
 	avr_cycle_count_t armed; // cycle for which the board's timer is set, 0: none
 	unsigned resets;
 	uint8_t *power_on_sram; // what SRAM held at first, by data address
+	struct random_stream sram; // what it holds at power-on
+	bool off;                  // no supply
 };
 
 // Loads the firmware. False and a message on stderr when it cannot be read or is for another chip.
-bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth,
+bool chip_start(struct chip *chip, const char *firmware, struct model *model, int uart_depth, struct noise *noise,
 	void (*sent)(void *context, uint8_t byte), void *context);
 
 // Runs until the clock is at or past `until` (cycles). False: the program stopped for good (crash, or sleep without interrupts).
@@ -42,6 +45,9 @@ void chip_reset(struct chip *chip);
 // Bytes of SRAM that the stack has ever reached, from its end down, and those below that nothing has ever written: the longest row of bytes
 // that still hold what chance put there at power-on. A byte that was written with just that value looks untouched: 1 in 256.
 void chip_stack(const struct chip *chip, unsigned *deepest, unsigned *untouched);
+// The chip loses its supply: pins released, nothing runs, time goes on. Then it has it again, with chance in its SRAM.
+void chip_power_off(struct chip *chip);
+void chip_power_on(struct chip *chip);
 
 instant_ps chip_now(const struct chip *chip);
 

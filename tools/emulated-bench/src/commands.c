@@ -15,6 +15,14 @@ static void answer(struct bench *bench, const char *format, ...) __attribute__((
 static void answer(struct bench *bench, const char *format, ...)
 {
 	va_list arguments;
+	if (bench->on_schedule) {
+		char text[LINE_SIZE];
+		va_start(arguments, format);
+		vsnprintf(text, sizeof text, format, arguments);
+		va_end(arguments);
+		journal_line(bench->model.now, "in", "%s", text);
+		return;
+	}
 	journal_flush(); // an answer is a promise that the log tells of it; a full disk is seen by the main loop
 	va_start(arguments, format);
 	vfprintf(bench->answers, format, arguments);
@@ -62,21 +70,79 @@ static void run_repair(struct bench *bench, const char *argument)
 static void run_reset(struct bench *bench, const char *argument)
 {
 	(void)argument;
+	if (bench->chip.off) {
+		answer(bench, "error reset: the chip has no supply");
+		return;
+	}
 	chip_reset(&bench->chip);
 	answer(bench, "ok reset");
 }
 
-static void run_unplug(struct bench *bench, const char *argument)
+// True for nothing or `data`: the chip goes on; *supply for `supply`: the chip loses that too.
+static bool data_or_supply(const char *argument, bool *supply)
 {
-	(void)argument;
+	*supply = strcmp(argument, "supply") == 0;
+	return *supply || !*argument || strcmp(argument, "data") == 0;
+}
+
+static bool unplug(struct bench *bench, const char *name, bool supply)
+{
 	if (bench->pty.master < 0) {
-		answer(bench, "error unplug: it is unplugged already");
-		return;
+		answer(bench, "error %s: it is unplugged already", name);
+		return false;
 	}
 	pty_unplug(&bench->pty);
 	uart_forget(&bench->chip.uart);
-	log_command(bench, "unplug", NULL);
-	answer(bench, "ok unplug");
+	log_command(bench, "unplug", supply ? "supply" : NULL);
+	if (supply)
+		chip_power_off(&bench->chip);
+	return true;
+}
+
+static void run_unplug(struct bench *bench, const char *argument)
+{
+	bool supply;
+	if (!data_or_supply(argument, &supply))
+		answer(bench, "error unplug: write unplug, or unplug supply when the chip has its supply from there");
+	else if (unplug(bench, "unplug", supply))
+		answer(bench, "ok unplug");
+}
+
+static void run_vanish(struct bench *bench, const char *argument)
+{
+	char times[LINE_SIZE], message[256];
+	instant_ps back;
+	bool supply;
+	snprintf(times, sizeof times, "%s", argument);
+	char *what = strchr(times, ' ');
+	if (what)
+		*what++ = '\0';
+	if (!data_or_supply(what ? what : "supply", &supply)) {
+		answer(bench, "error vanish: write vanish TIME[..TIME] [supply|data], not `%s`", what);
+		return;
+	}
+	if (!schedule_draw(&bench->schedule, times, bench->model.now, &back, message, sizeof message)) {
+		answer(bench, "error vanish: %s", message);
+		return;
+	}
+	if (!unplug(bench, "vanish", supply))
+		return;
+	if (!schedule_add(&bench->schedule, back, "plug")) {
+		answer(bench, "error vanish: %d commands wait already, so that it stays away", SCHEDULE_MAX);
+		return;
+	}
+	answer(bench, "ok vanish %" PRIu64, back / 1000);
+}
+
+static void run_link_noise(struct bench *bench, const char *argument)
+{
+	char message[256];
+	if (!noise_set(&bench->to_chip, &bench->to_host, argument, bench->model.now, message, sizeof message)) {
+		answer(bench, "error link-noise: %s", message);
+		return;
+	}
+	log_command(bench, "link-noise", argument);
+	answer(bench, "ok link-noise %s", argument);
 }
 
 static void run_plug(struct bench *bench, const char *argument)
@@ -91,6 +157,8 @@ static void run_plug(struct bench *bench, const char *argument)
 		return;
 	}
 	log_command(bench, "plug", bench->pty.path);
+	if (bench->chip.off)
+		chip_power_on(&bench->chip);
 	answer(bench, "port %s", bench->pty.path);
 }
 
@@ -237,14 +305,69 @@ static void run_quit(struct bench *bench, const char *argument)
 	answer(bench, "ok quit");
 }
 
+static void run_in(struct bench *bench, const char *argument);
+
 static const struct command {
 	const char *name;
 	void (*run)(struct bench *bench, const char *argument);
 } commands[] = {
 	{ "fault", run_fault }, { "repair", run_repair }, { "reset", run_reset }, { "unplug", run_unplug }, { "plug", run_plug },
 	{ "feed", run_feed }, { "garbage", run_garbage }, { "mute", run_mute }, { "lines", run_lines }, { "stack", run_stack }, { "time", run_time },
+	{ "vanish", run_vanish }, { "link-noise", run_link_noise }, { "in", run_in },
 	{ "motor", run_motor }, { "press", run_press }, { "release", run_release }, { "quit", run_quit },
 };
+
+static const struct command *find_command(const char *line)
+{
+	size_t length = strcspn(line, " ");
+	for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++)
+		if (strlen(commands[i].name) == length && strncmp(commands[i].name, line, length) == 0)
+			return &commands[i];
+	return NULL;
+}
+
+bool command_schedule(struct bench *bench, const char *text, char *message, size_t size, instant_ps *at)
+{
+	char times[LINE_SIZE];
+	instant_ps drawn;
+	snprintf(times, sizeof times, "%s", text);
+	char *line = strchr(times, ' ');
+	if (line)
+		*line++ = '\0';
+	if (!line || !find_command(line)) {
+		snprintf(message, size, "write TIME[..TIME] COMMAND, with a command that there is");
+		return false;
+	}
+	if (!schedule_draw(&bench->schedule, times, bench->model.now, &drawn, message, size))
+		return false;
+	if (!schedule_add(&bench->schedule, drawn, line)) {
+		snprintf(message, size, "at most %d commands of up to %d characters can wait", SCHEDULE_MAX, SCHEDULE_COMMAND - 1);
+		return false;
+	}
+	if (at)
+		*at = drawn;
+	return true;
+}
+
+static void run_in(struct bench *bench, const char *argument)
+{
+	char message[256];
+	instant_ps at;
+	if (command_schedule(bench, argument, message, sizeof message, &at))
+		answer(bench, "ok in %" PRIu64, at / 1000);
+	else
+		answer(bench, "error in: %s", message);
+}
+
+void command_run_due(struct bench *bench)
+{
+	while (schedule_due(&bench->schedule) <= chip_now(&bench->chip)) {
+		struct scheduled due = schedule_take(&bench->schedule);
+		bench->on_schedule = true;
+		command_run(bench, due.command);
+		bench->on_schedule = false;
+	}
+}
 
 void command_run(struct bench *bench, char *line)
 {
@@ -252,13 +375,12 @@ void command_run(struct bench *bench, char *line)
 	char *argument = strchr(line, ' ');
 	if (argument)
 		*argument++ = '\0';
-	for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
-		if (strcmp(commands[i].name, line) == 0) {
-			commands[i].run(bench, argument ? argument : "");
-			return;
-		}
+	const struct command *command = find_command(line);
+	if (command) {
+		command->run(bench, argument ? argument : "");
+		return;
 	}
-	answer(bench, "error unknown command `%s`; known: fault repair reset unplug plug feed garbage mute lines stack time motor press release quit", line);
+	answer(bench, "error unknown command `%s`; known: fault repair reset unplug plug vanish link-noise in feed garbage mute lines stack time motor press release quit", line);
 }
 
 bool command_poll(struct bench *bench)

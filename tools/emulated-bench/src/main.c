@@ -29,8 +29,8 @@ static void on_signal(int number)
 
 struct options {
 	const char *firmware, *board, *link, *log;
-	const char *faults[MAX_FAULTS];
-	int fault_count;
+	const char *faults[MAX_FAULTS], *noise, *scheduled[SCHEDULE_MAX];
+	int fault_count, scheduled_count;
 	bool motor_on, fast;
 	unsigned long long seed;
 	int uart_depth;
@@ -38,7 +38,7 @@ struct options {
 
 static const char usage[] =
 	"usage: emulated-bench --firmware FILE.elf --board FILE.board [--fault SPEC]... [--port-link PATH] [--log FILE]\n"
-	"                      [--motor on|off] [--seed N] [--uart-depth 2..64] [--fast]\n";
+	"                      [--motor on|off] [--seed N] [--uart-depth 2..64] [--link-noise SPEC] [--in \"TIME COMMAND\"]... [--fast]\n";
 
 static int bad_usage(const char *what, const char *about)
 {
@@ -75,6 +75,12 @@ static int read_options(int count, char **words, struct options *o)
 			if (o->fault_count == MAX_FAULTS)
 				return bad_usage("too many faults", NULL);
 			o->faults[o->fault_count++] = value;
+		} else if (strcmp(word, "--link-noise") == 0) {
+			o->noise = value;
+		} else if (strcmp(word, "--in") == 0) {
+			if (o->scheduled_count == SCHEDULE_MAX)
+				return bad_usage("too many commands for later", NULL);
+			o->scheduled[o->scheduled_count++] = value;
 		} else if (strcmp(word, "--motor") == 0) {
 			if (strcmp(value, "on") != 0 && strcmp(value, "off") != 0)
 				return bad_usage("--motor is on or off, not", value);
@@ -105,7 +111,45 @@ static uint64_t wall_ns(void)
 
 static void byte_from_chip(void *context, uint8_t byte)
 {
-	pty_send(context, byte);
+	struct bench *bench = context;
+	instant_ps now = chip_now(&bench->chip);
+	struct noise_fate fate = noise_pass(&bench->to_host, byte, now);
+	if (fate.hold > 0) {
+		journal_flush(); // before what was sent so far goes out; a full disk is seen by the main loop
+		pty_hold(&bench->pty, now, fate.hold);
+	}
+	for (int copy = 0; copy < fate.copies; copy++)
+		pty_send(&bench->pty, fate.byte);
+}
+
+// A port that is gone has no line that could pick anything up.
+static void run_bursts(struct bench *bench)
+{
+	uint8_t bytes[NOISE_BURST_MAX];
+	instant_ps now = chip_now(&bench->chip);
+	bool plugged = bench->pty.master >= 0;
+	if (bench->to_chip.burst_due <= now) {
+		if (plugged)
+			uart_inject(&bench->chip.uart, bytes, noise_take_burst(&bench->to_chip, bytes, now));
+		noise_await_burst(&bench->to_chip, now);
+	}
+	if (bench->to_host.burst_due <= now) {
+		size_t count = plugged ? noise_take_burst(&bench->to_host, bytes, now) : 0;
+		for (size_t i = 0; i < count; i++)
+			pty_send(&bench->pty, bytes[i]);
+		noise_await_burst(&bench->to_host, now);
+	}
+}
+
+// The end of the next slice: sooner where something is due.
+static avr_cycle_count_t slice_end(const struct bench *bench)
+{
+	avr_cycle_count_t end = bench->chip.avr->cycle + SLICE_CYCLES;
+	const instant_ps due[] = { schedule_due(&bench->schedule), bench->to_chip.burst_due, bench->to_host.burst_due };
+	for (size_t i = 0; i < sizeof due / sizeof due[0]; i++)
+		if (due[i] / PS_PER_CYCLE + 1 < end)
+			end = due[i] / PS_PER_CYCLE + 1;
+	return end;
 }
 
 static void take_from_host(struct bench *bench)
@@ -158,8 +202,10 @@ static int run(struct bench *bench, const struct options *o, const sigset_t *wai
 		take_commands(bench, first);
 		first = false;
 		take_from_host(bench);
-		if (!chip_run(chip, chip->avr->cycle + SLICE_CYCLES))
+		if (!chip_run(chip, slice_end(bench)))
 			return 3;
+		run_bursts(bench);
+		command_run_due(bench);
 		if (chip->avr->cycle - bytes_logged >= BYTES_LOG_CYCLES) {
 			bytes_logged = chip->avr->cycle;
 			command_log_bytes(bench);
@@ -169,7 +215,7 @@ static int run(struct bench *bench, const struct options *o, const sigset_t *wai
 			return 4;
 		}
 		// The log first: whoever has seen the chip's answer finds in the log what led to it.
-		pty_flush(&bench->pty);
+		pty_flush(&bench->pty, chip_now(chip));
 		if (o->fast) {
 			if (stopped)
 				break;
@@ -185,6 +231,25 @@ static int run(struct bench *bench, const struct options *o, const sigset_t *wai
 			cycle_start = chip->avr->cycle;
 		} else {
 			wait_until(bench, due, waiting_signals);
+		}
+	}
+	return 0;
+}
+
+// What the command line wants of the link: the same words as on standard input.
+static int prepare(struct bench *bench, const struct options *o)
+{
+	char message[256];
+	if (o->noise && !noise_set(&bench->to_chip, &bench->to_host, o->noise, 0, message, sizeof message)) {
+		fprintf(stderr, "emulated-bench: --link-noise %s: %s\n", o->noise, message);
+		return 2;
+	}
+	if (o->noise)
+		journal_line(0, "link-noise", "%s", o->noise);
+	for (int i = 0; i < o->scheduled_count; i++) {
+		if (!command_schedule(bench, o->scheduled[i], message, sizeof message, NULL)) {
+			fprintf(stderr, "emulated-bench: --in \"%s\": %s\n", o->scheduled[i], message);
+			return 2;
 		}
 	}
 	return 0;
@@ -233,10 +298,16 @@ int main(int argc, char **argv)
 	signal(SIGPIPE, SIG_IGN);
 
 	bench.pty.link = o.link;
-	if (!chip_start(&bench.chip, o.firmware, &bench.model, o.uart_depth, byte_from_chip, &bench.pty))
+	noise_start(&bench.to_chip, "to-chip", o.seed);
+	noise_start(&bench.to_host, "to-host", o.seed);
+	schedule_start(&bench.schedule, o.seed);
+	if (!chip_start(&bench.chip, o.firmware, &bench.model, o.uart_depth, &bench.to_chip, byte_from_chip, &bench))
 		return 2;
 	if (!pty_plug(&bench.pty))
 		return 4;
+	int bad = prepare(&bench, &o);
+	if (bad)
+		return bad;
 	fcntl(STDIN_FILENO, F_SETFL, fcntl(STDIN_FILENO, F_GETFL) | O_NONBLOCK);
 	fprintf(bench.answers, "port %s\n", bench.pty.path);
 	fflush(bench.answers);

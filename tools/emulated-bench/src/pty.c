@@ -56,6 +56,7 @@ void pty_unplug(struct pty *pty)
 	pty->master = -1;
 	pty->open = false;
 	pty->outgoing_count = 0;
+	pty->held_until = 0;
 	if (pty->link)
 		unlink(pty->link);
 }
@@ -79,9 +80,15 @@ static void look_for_host(struct pty *pty)
 	pty->open = !(poll_master.revents & POLLHUP);
 }
 
-void pty_flush(struct pty *pty)
+void pty_hold(struct pty *pty, instant_ps now, instant_ps longer)
 {
-	if (pty->master < 0 || pty->outgoing_count == 0)
+	pty_flush(pty, now);
+	pty->held_until = (pty->held_until > now ? pty->held_until : now) + longer;
+}
+
+void pty_flush(struct pty *pty, instant_ps now)
+{
+	if (pty->master < 0 || pty->outgoing_count == 0 || now < pty->held_until)
 		return;
 	look_for_host(pty);
 	if (!pty->open) {

@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include "board.h"
 
 struct pty {
 	int master;            // -1: unplugged
@@ -14,6 +15,7 @@ struct pty {
 	bool muted;            // bytes to the host vanish on their way
 	uint8_t outgoing[8192];
 	size_t outgoing_count;
+	instant_ps held_until; // what is to go out waits until then
 	uint64_t delivered, lost_full, lost_closed, lost_muted;
 };
 
@@ -23,7 +25,9 @@ void pty_unplug(struct pty *pty);
 
 // One byte to the host; it goes out with the next pty_flush.
 void pty_send(struct pty *pty, uint8_t byte);
-void pty_flush(struct pty *pty);
+void pty_flush(struct pty *pty, instant_ps now);
+// What is to go out from now on waits for so much longer; what there is already goes out.
+void pty_hold(struct pty *pty, instant_ps now, instant_ps longer);
 
 // Bytes from the host, at most `size`; 0: none.
 size_t pty_receive(struct pty *pty, uint8_t *bytes, size_t size);

@@ -29,13 +29,8 @@ static void drop_level(struct uart *uart, avr_int_vector_t *vector, uint8_t flag
 	*ucsra(uart) &= (uint8_t)~flag;
 }
 
-static avr_cycle_count_t byte_received(avr_t *avr, avr_cycle_count_t when, void *param)
+static void take_in(struct uart *uart, uint8_t byte)
 {
-	struct uart *uart = param;
-	(void)avr;
-	uint8_t byte = uart->waiting[uart->waiting_from];
-	uart->waiting_from = (uart->waiting_from + 1) % UART_WAITING_SIZE;
-	uart->waiting_count--;
 	if (!(*ucsrb(uart) & RXEN)) {
 		uart->unheard++;
 	} else if (uart->buffered < uart->depth) {
@@ -46,13 +41,38 @@ static avr_cycle_count_t byte_received(avr_t *avr, avr_cycle_count_t when, void 
 		uart->overruns++;
 		*ucsra(uart) |= DOR;
 	}
-	uart->receiving = uart->waiting_count > 0;
+}
+
+static avr_cycle_count_t byte_received(avr_t *avr, avr_cycle_count_t when, void *param)
+{
+	struct uart *uart = param;
+	(void)avr;
+	if (uart->injected_count > 0) {
+		uint8_t byte = uart->injected[0];
+		memmove(uart->injected, uart->injected + 1, --uart->injected_count);
+		take_in(uart, byte);
+	} else {
+		uint8_t byte = uart->waiting[uart->waiting_from];
+		struct noise_fate fate = { .byte = byte, .copies = 1 };
+		if (!uart->held)
+			fate = noise_pass(uart->noise, byte, (instant_ps)when * PS_PER_CYCLE);
+		uart->held = fate.hold > 0;
+		if (uart->held)
+			return when + fate.hold / PS_PER_CYCLE + 1;
+		uart->waiting_from = (uart->waiting_from + 1) % UART_WAITING_SIZE;
+		uart->waiting_count--;
+		if (fate.copies > 0)
+			take_in(uart, fate.byte);
+		if (fate.copies > 1)
+			uart_inject(uart, &fate.byte, 1);
+	}
+	uart->receiving = uart->waiting_count + uart->injected_count > 0;
 	return uart->receiving ? when + byte_cycles(uart) : 0;
 }
 
 static void start_receiving(struct uart *uart)
 {
-	if (uart->receiving || uart->waiting_count == 0)
+	if (uart->receiving || uart->waiting_count + uart->injected_count == 0)
 		return;
 	uart->receiving = true;
 	avr_cycle_timer_register(uart->avr, byte_cycles(uart), byte_received, uart);
@@ -161,11 +181,12 @@ static void take_over(struct uart *uart, avr_io_addr_t address, avr_io_read_t re
 	avr->io[AVR_DATA_TO_IO(address)].w.param = uart;
 }
 
-void uart_attach(struct uart *uart, avr_t *avr, int depth, void (*sent)(void *context, uint8_t byte), void *context)
+void uart_attach(struct uart *uart, avr_t *avr, int depth, struct noise *noise, void (*sent)(void *context, uint8_t byte), void *context)
 {
 	memset(uart, 0, sizeof *uart);
 	uart->avr = avr;
 	uart->depth = (uint8_t)depth;
+	uart->noise = noise;
 	uart->sent = sent;
 	uart->context = context;
 	for (avr_io_t *io = avr->io_port; io; io = io->next)
@@ -212,9 +233,16 @@ size_t uart_feed(struct uart *uart, const uint8_t *bytes, size_t count)
 	return taken;
 }
 
+void uart_inject(struct uart *uart, const uint8_t *bytes, size_t count)
+{
+	for (size_t i = 0; i < count && uart->injected_count < sizeof uart->injected; i++)
+		uart->injected[uart->injected_count++] = bytes[i];
+	start_receiving(uart);
+}
+
 void uart_forget(struct uart *uart)
 {
-	uart->waiting_count = 0;
-	uart->receiving = false;
+	uart->waiting_count = uart->injected_count = 0;
+	uart->receiving = uart->held = false;
 	avr_cycle_timer_cancel(uart->avr, byte_received, uart);
 }

@@ -8,6 +8,7 @@
 #include <stdint.h>
 #include <simavr/sim_avr.h>
 #include <simavr/avr_uart.h>
+#include "noise.h"
 
 enum { UART_WAITING_SIZE = 65536, UART_DEPTH_MAX = 64 };
 
@@ -20,6 +21,10 @@ struct uart {
 	uint8_t waiting[UART_WAITING_SIZE];
 	size_t waiting_from, waiting_count;
 	bool receiving;
+	struct noise *noise; // of the line to the chip
+	bool held;           // the byte in front was held up already, and comes now
+	uint8_t injected[2 * NOISE_BURST_MAX]; // come before what waits: second copies, bursts
+	size_t injected_count;
 	uint8_t depth, buffered;
 	uint8_t buffer[UART_DEPTH_MAX];
 	bool overrun;
@@ -29,14 +34,18 @@ struct uart {
 	uint64_t received, unheard, overruns, sent_count, overwritten;
 };
 
-// depth: bytes that the receiver holds before it loses one, 2..64. The listener gets each byte at the end of its stop bit.
-void uart_attach(struct uart *uart, avr_t *avr, int depth, void (*sent)(void *context, uint8_t byte), void *context);
+// depth: bytes that the receiver holds before it loses one, 2..64. The listener gets each byte at the end of its stop bit. noise: what the line does to bytes
+// on their way to the chip.
+void uart_attach(struct uart *uart, avr_t *avr, int depth, struct noise *noise, void (*sent)(void *context, uint8_t byte), void *context);
 
 // After every reset of the chip: the registers' reset values; what is on the line is lost.
 void uart_reset(struct uart *uart);
 
 // Puts bytes on the line behind those that wait. Returns how many there was room for.
 size_t uart_feed(struct uart *uart, const uint8_t *bytes, size_t count);
+
+// Puts bytes on the line in front of those that wait, untouched by its noise: they are noise. What there is no room for is lost.
+void uart_inject(struct uart *uart, const uint8_t *bytes, size_t count);
 
 size_t uart_room(const struct uart *uart);
 

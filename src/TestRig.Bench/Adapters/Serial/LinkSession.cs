@@ -31,6 +31,7 @@ internal sealed class LinkSession : IAsyncDisposable
     private byte sequence;
     private long bytesReceived;
     private long framesDamaged;
+    private long repeats;
     private long lastAnswered;
     private volatile bool closing;
     private volatile bool disarmedByItself;
@@ -52,6 +53,9 @@ internal sealed class LinkSession : IAsyncDisposable
     /// <summary>Frames that arrived damaged since the port was opened. They were thrown away.</summary>
     public long FramesDamaged => Interlocked.Read(ref framesDamaged);
 
+    /// <summary>Requests that were sent again because no answer came; those that ask who is there while a board starts are not counted.</summary>
+    public long Repeats => Interlocked.Read(ref repeats);
+
     /// <summary>The device told that it disarmed by itself since the last <see cref="KeepAliveAsync"/>.</summary>
     public bool DisarmedByItself => disarmedByItself;
 
@@ -65,7 +69,7 @@ internal sealed class LinkSession : IAsyncDisposable
             if (await InTurnAsync(() => AttemptAsync(LinkRequest.Identify, patience.FirstReply, cancellation), cancellation) is { } reply)
                 return reply;
         }
-        throw new AdapterException(AdapterFault.NotAnAdapter, WhatWasSeen());
+        throw NotIdentified();
     }
 
     /// <summary>From now on a start of the device, or another session, is a failure.</summary>
@@ -148,13 +152,18 @@ internal sealed class LinkSession : IAsyncDisposable
     {
         for (var attempt = 0; attempt < patience.Attempts; attempt++)
         {
+            if (attempt > 0)
+                Interlocked.Increment(ref repeats);
             if (await AttemptAsync(request, patience.FirstReply * (1 << attempt), cancellation) is { } reply)
                 return reply;
         }
         throw new AdapterException(
             AdapterFault.Silent,
             $"The adapter on {PortName} does not answer: {request.Type} was sent {patience.Attempts} times within {Seconds(patience.AllReplies)}, and {Damaged()}. "
-            + "It turns its lines idle by itself. Check the cable and the adapter's supply, then unplug it, plug it in and start again.");
+            + "It turns its lines idle by itself. "
+            + (FramesDamaged > 0 || Repeats >= patience.Attempts // more than this request needed: others went unanswered before
+                ? $"The link is disturbed. {LinkHealth.Remedy} Then start again."
+                : $"Check the cable and the adapter's supply, then unplug it, plug it in and start again. If that does not help, the link may be disturbed: {Decapitalised(LinkHealth.Remedy)}"));
     }
 
     private async Task<LinkReply?> AttemptAsync(LinkRequest request, TimeSpan limit, CancellationToken cancellation)
@@ -187,6 +196,8 @@ internal sealed class LinkSession : IAsyncDisposable
             for (var attempt = 0; attempt < patience.Attempts; attempt++)
             {
                 cancellation.ThrowIfCancellationRequested();
+                if (attempt > 0)
+                    Interlocked.Increment(ref repeats);
                 if (await TryBurstAsync(run, end, planned, cancellation) is { } answer)
                     return answer;
             }
@@ -199,7 +210,7 @@ internal sealed class LinkSession : IAsyncDisposable
         throw new AdapterException(
             AdapterFault.Silent,
             $"The adapter on {PortName} answers, but run {number} was not started in {patience.Attempts} attempts, and {Damaged()}. Nothing was driven. "
-            + "Check the cable: keep it short and away from motor leads.");
+            + $"The link is disturbed. {LinkHealth.Remedy}");
     }
 
     /// <returns>Null when the device has not run it: it is safe to repeat.</returns>
@@ -508,6 +519,14 @@ internal sealed class LinkSession : IAsyncDisposable
         AdapterFault.BrokenAnswer,
         $"The adapter on {PortName} sent a notice {notice} that cannot be: {problem}. Load its firmware afresh; if it happens again, report it.");
 
+    /// <summary>A frame with the right CRC-32 is no chance: whoever sent one is an adapter, behind a bad link or gone dumb.</summary>
+    private AdapterException NotIdentified() => decoder.Accepted == 0
+        ? new(AdapterFault.NotAnAdapter, WhatWasSeen())
+        : new(
+            AdapterFault.Silent,
+            $"An adapter is on {PortName}, but it did not say within {Seconds(patience.Identify)} who it is: {decoder.Accepted} whole {(decoder.Accepted == 1 ? "frame" : "frames")} came from it, and {Damaged()}. "
+            + $"The link is disturbed, or the adapter hangs. {LinkHealth.Remedy} Then start again.");
+
     private string WhatWasSeen()
     {
         lock (state)
@@ -522,8 +541,9 @@ internal sealed class LinkSession : IAsyncDisposable
                 text.Append(value is >= 0x20 and < 0x7F ? (char)value : '.');
             var more = bytesReceived > firstBytes.Count ? " ..." : "";
             return $"What is on {PortName} is not an adapter that this program knows: {bytesReceived} bytes came within {Seconds(patience.Identify)}, "
-                + $"{(decoder.Accepted == 0 ? "none of them a valid frame" : "but no answer to the question who it is")}. "
-                + $"They begin with {Convert.ToHexString([.. firstBytes])}{more} (\"{text}\"). Check that it is the adapter's port and that its firmware is loaded.";
+                + "none of them a valid frame. "
+                + $"They begin with {Convert.ToHexString([.. firstBytes])}{more} (\"{text}\"). Check that it is the adapter's port and that its firmware is loaded. "
+                + $"If both are right, the link is disturbed: {Decapitalised(LinkHealth.Remedy)}";
         }
     }
 
@@ -533,6 +553,8 @@ internal sealed class LinkSession : IAsyncDisposable
         1 => "1 damaged frame arrived",
         var count => string.Create(CultureInfo.InvariantCulture, $"{count} damaged frames arrived"),
     };
+
+    private static string Decapitalised(string sentence) => char.ToLowerInvariant(sentence[0]) + sentence[1..];
 
     private static string Seconds(TimeSpan span) => string.Create(CultureInfo.InvariantCulture, $"{span.TotalSeconds:0.##} s");
 

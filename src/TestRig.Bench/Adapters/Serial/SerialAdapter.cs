@@ -28,6 +28,9 @@ public sealed class SerialAdapter : IAdapter
     private readonly PinMap pins;
     private readonly DeviceScales scales;
     private readonly SemaphoreSlim call = new(1, 1);
+    private readonly DeviceStatus opened;
+    private readonly long damagedWhileOpening;
+    private DeviceStatus? released;
     private uint lastRun;
     private uint? nonce;
     private uint selects;
@@ -35,13 +38,15 @@ public sealed class SerialAdapter : IAdapter
     private bool holdsLimits;
     private bool disposed;
 
-    private SerialAdapter(LinkSession link, Identification device, PinMap pins, uint lastRun)
+    private SerialAdapter(LinkSession link, Identification device, PinMap pins, DeviceStatus opened)
     {
         this.link = link;
         this.device = device;
         this.pins = pins;
         scales = new(device);
-        this.lastRun = lastRun;
+        this.opened = opened;
+        lastRun = opened.LastRun;
+        damagedWhileOpening = link.FramesDamaged;
         Pins = pins.Described;
         Identity = new(
             Kind: "serial",
@@ -62,6 +67,16 @@ public sealed class SerialAdapter : IAdapter
 
     /// <summary>Frames that arrived damaged since the port was opened. They were thrown away and asked for again.</summary>
     public long FramesDamaged => link.FramesDamaged;
+
+    /// <summary>
+    /// Since the port was opened: what a board says while it starts, or a frame that was under way, is no disturbance. The adapter's own counts are those of the last
+    /// <see cref="ReleaseAsync"/>; they are unknown before it.
+    /// </summary>
+    public LinkHealth? Link => new(
+        link.FramesDamaged - damagedWhileOpening,
+        released is { } frames ? (long)frames.FramesThrownAway - opened.FramesThrownAway : null,
+        released is { } bytes ? (long)bytes.ReceiveOverruns - opened.ReceiveOverruns : null,
+        link.Repeats);
 
     /// <summary>Names of the serial ports of this computer, whatever is behind them.</summary>
     public static ImmutableArray<string> PortNames() => [.. SerialPort.GetPortNames().Distinct().Order(StringComparer.Ordinal)];
@@ -92,7 +107,7 @@ public sealed class SerialAdapter : IAdapter
                 if ((await IdentifyAsync(link, cancellation)).Session != device.Session)
                     continue;
                 link.HoldTo(device.Session);
-                return new(link, device, pins, status.LastRun);
+                return new(link, device, pins, status);
             }
             throw new AdapterException(
                 AdapterFault.Restarted,
@@ -130,6 +145,10 @@ public sealed class SerialAdapter : IAdapter
     public Task ReleaseAsync(CancellationToken cancellation) => CallAsync(async () =>
     {
         await ReleaseInCallAsync(cancellation);
+        // A restart whose notice was lost is told here at the latest: its counts would be another session's, and so would what was read last.
+        await link.CheckSessionAsync(cancellation);
+        var counts = await DemandAsync(LinkRequest.Status, "to tell its counts", new(pins, scales, []), cancellation);
+        released = Parsed(link, RequestType.Status, counts, DeviceStatus.Parse);
         return true;
     }, cancellation);
 

@@ -73,6 +73,12 @@ internal sealed class FakeDevice : ILinkPort
     /// <summary>When true a burst goes on until a byte comes from the host or <see cref="EndBurst"/> is called.</summary>
     public bool BurstsLast { get; set; }
 
+    /// <summary>What STATUS tells of frames that came damaged.</summary>
+    public uint ThrownAway { get; set; }
+
+    /// <summary>What STATUS tells of bytes that came too fast.</summary>
+    public uint Overruns { get; set; }
+
     /// <summary>While true nothing is answered.</summary>
     public bool Deaf { get; set; }
 
@@ -176,7 +182,7 @@ internal sealed class FakeDevice : ILinkPort
                 // Two at a time, so that the host has to ask again.
                 return [0, 4, body[0], .. pins.Skip(body[0]).Take(2).SelectMany(pin => pin)];
             case RequestType.Status:
-                return [0, 0, 1, .. U32(0), .. U32(0), .. U32(0), .. U32(lastRun), .. lastRun == 0 ? [] : lastEnd];
+                return [0, 0, 1, .. U32(0), .. U32(ThrownAway), .. U32(Overruns), .. U32(lastRun), .. lastRun == 0 ? [] : lastEnd];
             case RequestType.Inputs:
                 return [0, .. U32(5), 0b1010];
             case RequestType.Levels:

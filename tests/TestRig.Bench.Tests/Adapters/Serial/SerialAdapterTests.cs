@@ -103,6 +103,18 @@ public class SerialAdapterTests
     }
 
     [Fact]
+    public async Task An_adapter_whose_answers_arrive_damaged_is_not_called_something_else()
+    {
+        var device = new FakeDevice { Deaf = true };
+        device.Restart(0x1002, ResetCauses.PowerOn); // its notice is whole
+        device.Send([0x00, 0x55, 0x55, 0x00]);
+        var failure = await Fails(() => OpenAsync(device));
+        Assert.Equal(AdapterFault.Silent, failure.Fault);
+        Assert.Contains("1 whole frame came from it, and 1 damaged frame arrived", failure.Message, StringComparison.Ordinal);
+        Assert.Contains(LinkHealth.Remedy, failure.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Another_major_version_is_refused_with_both_versions()
     {
         var failure = await Fails(() => OpenAsync(new FakeDevice { Major = 2 }));
@@ -574,6 +586,50 @@ public class SerialAdapterTests
         await adapter.ReadInputsAsync(default).WaitAsync(Patience);
         Assert.Equal(fed, device.Requests.Count(type => type == RequestType.Alive));
         await Assert.ThrowsAsync<InvalidOperationException>(() => adapter.RunAsync(Program, default));
+    }
+
+    [Fact]
+    public async Task What_the_link_damaged_is_counted_in_both_directions_from_opening_on()
+    {
+        var damage = 0;
+        var device = new FakeDevice { ThrownAway = 7, Overruns = 2 };
+        device.OnReply = (type, wire) => type == RequestType.Inputs && damage++ < 2 ? Damaged(wire) : wire;
+        await using var adapter = await ArmedAsync(device);
+        await adapter.ReadInputsAsync(default).WaitAsync(Patience);
+        Assert.Equal(new LinkHealth(DamagedFromAdapter: 2, DamagedToAdapter: null, Overruns: null, Repeats: 2), adapter.Link);
+        (device.ThrownAway, device.Overruns) = (10, 3);
+        await adapter.ReleaseAsync(default).WaitAsync(Patience);
+        Assert.Equal(new LinkHealth(DamagedFromAdapter: 2, DamagedToAdapter: 3, Overruns: 1, Repeats: 2), adapter.Link);
+    }
+
+    [Fact]
+    public async Task A_link_without_damage_is_clean()
+    {
+        await using var adapter = await ArmedAsync(new FakeDevice { ThrownAway = 7 });
+        await adapter.RunAsync(Program, default).WaitAsync(Patience);
+        await adapter.ReleaseAsync(default).WaitAsync(Patience);
+        Assert.True(adapter.Link!.IsClean, adapter.Link.ToString());
+    }
+
+    [Fact]
+    public async Task A_silence_after_damage_names_the_remedy_of_a_disturbed_link()
+    {
+        var device = new FakeDevice();
+        device.OnReply = (type, wire) => type == RequestType.Inputs ? Damaged(wire) : wire;
+        await using var adapter = await OpenAsync(device);
+        var failure = await Fails(() => adapter.ReadInputsAsync(default));
+        Assert.Equal(AdapterFault.Silent, failure.Fault);
+        Assert.Contains("4 damaged frames arrived", failure.Message, StringComparison.Ordinal);
+        Assert.Contains($"The link is disturbed. {LinkHealth.Remedy}", failure.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_restart_whose_notice_was_lost_is_told_by_the_release_at_the_latest()
+    {
+        var device = new FakeDevice();
+        await using var adapter = await ArmedAsync(device);
+        device.Session++;
+        Assert.Equal(AdapterFault.Restarted, (await Fails(() => adapter.ReleaseAsync(default))).Fault);
     }
 
     [Fact]
