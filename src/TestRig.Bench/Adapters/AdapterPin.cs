@@ -6,4 +6,8 @@ namespace TestRig.Bench.Adapters;
 /// <param name="Analog">Its voltage can be read.</param>
 /// <param name="Stop">Can be a stop input.</param>
 /// <param name="Select">Can choose a multiplexer's input.</param>
-public sealed record AdapterPin(string Name, bool Line, bool Sense, bool Analog, bool Stop, bool Select = false);
+public sealed record AdapterPin(string Name, bool Line, bool Sense, bool Analog, bool Stop, bool Select = false)
+{
+    /// <summary>The adapter's hardware can stamp its changes, finer than by looking.</summary>
+    public bool Fine { get; init; }
+}

@@ -43,6 +43,9 @@ public static class LoopTest
             changes[(pin, Level.High)] = [];
             changes[(pin, Level.Low)] = [];
         }
+        var stamped = new Dictionary<Level, List<(Duration At, FineStamp Stamp)>> { [Level.High] = [], [Level.Low] = [] };
+        var unusable = new Dictionary<Level, string>();
+        var fine = adapter.Pins.Any(pin => pin.Name == input && pin.Fine);
         await adapter.ArmAsync(new([new(line, Level.Low, _half * 2, Duration.Zero, [])], [], [], _heartbeat), cancellation).ConfigureAwait(false);
         try
         {
@@ -56,6 +59,15 @@ public static class LoopTest
                 foreach (var pin in watched)
                     Measure(run.Capture, pin, edges, program.Length, changes);
             }
+            // Hardware stamps one change in a run.
+            for (var done = 0; fine && done < repeats; done++)
+            {
+                foreach (var level in stamped.Keys)
+                {
+                    if (await StampAsync(adapter, line, input, level, done, stamped[level], cancellation).ConfigureAwait(false) is { } why)
+                        unusable[level] = why;
+                }
+            }
         }
         finally
         {
@@ -63,7 +75,27 @@ public static class LoopTest
         }
         return new(
             line, input, repeats, adapter.Identity.Resolution,
-            [.. changes.Select(entry => LoopDelays.Of(entry.Key.Pin, entry.Key.To, entry.Value))]);
+            [.. changes.Select(entry => LoopDelays.Of(entry.Key.Pin, entry.Key.To, entry.Value))])
+        {
+            Fine = fine ? [.. stamped.Select(entry => LoopFine.Of(input, entry.Key, entry.Value, adapter.Identity.ClockTolerance, unusable.GetValueOrDefault(entry.Key)))] : [],
+        };
+    }
+
+    /// <returns>Why there was no stamp that can be used; null when there was one.</returns>
+    private static async Task<string?> StampAsync(
+        IAdapter adapter, string line, string input, Level level, int done, List<(Duration At, FineStamp Stamp)> stamped, CancellationToken cancellation)
+    {
+        var edges = Edges(done, 1, adapter.Identity.Tick);
+        var program = new StimulusProgram([.. edges.Select(edge => new LinesStep(edge.At, edge.To == Level.High ? [line] : []))], edges[^1].At + _half)
+        {
+            Fine = new(input, level),
+        };
+        var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+        cancellation.ThrowIfCancellationRequested();
+        var at = edges.Single(edge => edge.To == level).At;
+        if (run.Fine?.Stamp is { } stamp)
+            stamped.Add((at, stamp with { Coarse = stamp.Coarse.NotBefore(Instant.Start + at) })); // what only follows the line did not change before its step
+        return run.Fine?.Unusable;
     }
 
     private static void CheckPins(IAdapter adapter, string line, string input)

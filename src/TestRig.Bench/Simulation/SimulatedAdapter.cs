@@ -138,6 +138,8 @@ public sealed class SimulatedAdapter : IAdapter
     {
         Take(cancellation);
         var limits = Armed();
+        if (program.Fine is { } fine)
+            throw Refused($"Pin {fine.Pin} cannot be stamped by hardware: the simulated bench only looks.");
         new ProgramCheck(limits, _described).Check(program);
         var used = program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).ToHashSet();
         if (limits.Stops.FirstOrDefault(stop => stop.Lines.Any(used.Contains) && _pins.LevelOf(stop.Pin) == stop.StopsAt) is { } active)

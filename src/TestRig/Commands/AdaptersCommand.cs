@@ -114,11 +114,28 @@ internal static class AdaptersCommand
                 string.Create(CultureInfo.InvariantCulture, $"{delays.Seen} of {result.Repeats}"),
                 Time(delays.Minimum), Time(delays.Mean), Time(delays.Maximum), Time(delays.Uncertainty));
         }
+        foreach (var fine in result.Fine)
+        {
+            table.AddRow(
+                Markup.Escape($"{fine.Delays.Pin} (hardware stamp)"), fine.Delays.To.ArrivalWord(),
+                string.Create(CultureInfo.InvariantCulture, $"{fine.Delays.Seen} of {result.Repeats}"),
+                Time(fine.Delays.Minimum), Time(fine.Delays.Mean), Time(fine.Delays.Maximum), Time(fine.Delays.Uncertainty));
+        }
         screen.Show(table);
+        foreach (var fine in result.Fine.Where(fine => fine.Unusable is not null))
+            screen.Say("Stamp    ", $"{fine.Delays.Pin} {fine.Delays.To.ArrivalWord()}: no usable stamp in {result.Repeats - fine.Delays.Seen} of {result.Repeats}: {fine.Unusable}.");
+        foreach (var fine in result.Fine.Where(fine => fine.Stated is not null))
+        {
+            screen.Say("Stamp    ", $"{fine.Delays.Pin} {fine.Delays.To.ArrivalWord()}: " + (fine.Latency is { } latency
+                ? $"stamped {latency.Least} to {latency.Most} behind the change (the adapter states {fine.Stated!.Least} to {fine.Stated.Most}); the delays spread over {fine.Spread}. This calibration holds for this test and is not kept."
+                : $"no latency within the stated {fine.Stated!.Least} to {fine.Stated.Most} agrees with all that the looks saw: do not trust the stamps of this adapter."));
+        }
         screen.Say($"Delays count from the planned instant of the command, on the adapter's own clock, with a resolution of {result.Resolution}.");
         screen.Say("Verdict  ", result.Good
             ? $"{result.Input} followed {result.Line} every time."
-            : $"{result.Input} did not follow {result.Line} every time with exactly one change: check the wire, and that nothing else is on the two pins.");
+            : result.Followed
+                ? $"{result.Input} followed {result.Line} every time, but its hardware stamps cannot be trusted: measure without them, and load this version's firmware onto the adapter."
+                : $"{result.Input} did not follow {result.Line} every time with exactly one change: check the wire, and that nothing else is on the two pins.");
     }
 
     private static Table Table(params string[] headings)
