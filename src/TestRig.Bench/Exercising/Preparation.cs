@@ -23,6 +23,8 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public async Task<(CheckDone Check, SweepEnding? Ending)> SuppliesAsync(CancellationToken cancellation)
     {
         const string name = "supplies";
+        if (options.Mode == ExerciseMode.Motion && adapter.Identity.IsHostTimed && HostCannotMove() is { } why)
+            return Safety(name, why);
         if (options.Mode == ExerciseMode.Motion && board.Stops.IsEmpty && !options.NoStopInputAcknowledged)
             return Safety(name, "The profile names no stop input. Motion needs one wired to the adapter (stops: in the profile), or --no-stop-input to accept the risk.");
 
@@ -56,6 +58,24 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         if (options.Mode == ExerciseMode.LogicOnly && unsensed is not null && !options.MotorOffConfirmed)
             return Safety(name, $"Nothing senses motor supply '{unsensed.Name}'. Switch it off, lock it out, and say so with --motor-is-off.");
         return (new(name, true, words.Count > 0 ? string.Join(", ", words) : "no supply is sensed; the operator answers for them"), null);
+    }
+
+    /// <summary>
+    /// Where only this computer enforces the limits, motion asks for more than the operator's word: every line that moves something has a stop input, and is not
+    /// commanded by being armed. Null when that is so.
+    /// </summary>
+    private string? HostCannotMove()
+    {
+        var moving = board.Lines.Where(line => line.Motion).ToList();
+        var unstopped = moving.Where(line => !board.Stops.Any(stop => stop.Point.AdapterPin is not null && stop.Lines.Contains(line))).ToList();
+        if (unstopped.Count > 0)
+        {
+            return $"{Listed(unstopped)} {(unstopped.Count == 1 ? "has" : "have")} no stop input wired to the adapter. This adapter's limits are enforced by this computer only, so motion needs one for every line that moves (stops: in the profile); --no-stop-input does not do here. Or use an adapter with our own firmware (--adapter serial:PORT).";
+        }
+        var armedLow = moving.Where(line => line.Idle == Level.High).ToList();
+        return armedLow.Count > 0 && !adapter.Identity.ArmsHighCleanly
+            ? $"{Listed(armedLow)} {(armedLow.Count == 1 ? "idles" : "idle")} high, and this adapter cannot make a pin an output without a moment at low, which is a command. Sweep logic-only, or use an adapter with our own firmware (--adapter serial:PORT)."
+            : null;
     }
 
     /// <summary>With nothing driven, every line must sit at its idle level; otherwise its lead is open, or something else drives it.</summary>
@@ -98,10 +118,14 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             .AddRange(board.Channels.Select(channel => channel.DrivenAt.Name).Distinct().Select(point => KeyValuePair.Create(point, LeadState.Driven)));
         var open = leads.Where(lead => lead.Value == LeadState.Follows).Select(lead => lead.Key).Order(StringComparer.Ordinal).ToList();
         var behind = board.TestPoints.Count(point => point.AdapterPin is not null && point.Divider is not null);
-        var untold = behind > 0 ? $"; {behind} behind dividers cannot be told" : "";
+        var uncheckable = direct.Count - readings.Length;
+        var untold = (behind > 0 ? $"; {behind} behind dividers cannot be told" : "")
+            + (uncheckable > 0 ? $"; {uncheckable} cannot be told by this adapter, whose pins there have no pull-up" : "");
+        if (direct.Count > 0 && readings.IsEmpty)
+            return (leads, new("leads", true, $"none of {direct.Count} can be told by this adapter, whose pins have no pull-up: check the clips by eye", Made: false));
         return (leads, open.Count > 0
             ? new("leads", false, $"open lead or undriven net at {string.Join(", ", open)}{untold}")
-            : new("leads", true, $"{direct.Count} driven{untold}"));
+            : new("leads", true, $"{readings.Length} driven{untold}"));
     }
 
     public async Task<(CheckDone Check, SweepEnding? Ending)> IdleLevelsAsync(CancellationToken cancellation)

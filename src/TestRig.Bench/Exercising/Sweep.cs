@@ -129,7 +129,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private void Report(CheckDone check, IProgress<SweepEvent> progress)
     {
         _checks.Add(check);
-        log.Information("Check {Check}: {Good}, {Words}", check.Name, check.Good ? "good" : "NOT GOOD", check.Words);
+        log.Information("Check {Check}: {Good}, {Words}", check.Name, Words.Of(check), check.Words);
         progress.Report(check);
     }
 
@@ -164,7 +164,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         catch (AdapterException fault)
         {
             log.Error(fault, "The adapter could not be released");
-            return new(SweepOutcome.AdapterFailed, $"{fault.Message} The device itself takes all lines to idle when the host is silent.");
+            return new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
         }
     }
 

@@ -1,3 +1,4 @@
+using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 
@@ -17,5 +18,17 @@ public static class Cautions
         // Where something moves, the profile's own speak of that.
         foreach (var caution in mode == ExerciseMode.Motion || !board.Moves ? board.Cautions : [])
             yield return caution;
+    }
+
+    /// <summary>What the adapter itself cannot do, by what it says of itself; nothing for a device that enforces its limits.</summary>
+    public static IEnumerable<string> For(AdapterIdentity adapter)
+    {
+        if (!adapter.IsHostTimed)
+            yield break;
+        yield return "Limits and stop inputs are enforced by this computer only, which is weaker than a device's own: if it hangs, crashes or loses the adapter, lines stay as they are. Keep the board's own switch at hand.";
+        if (!adapter.ReadsLinesBack)
+            yield return "This adapter does not read its own lines while it drives them: of each line the record shows when it was told, not what it did.";
+        if (!adapter.ArmsHighCleanly)
+            yield return "A line that idles high may be low for some milliseconds when this adapter is armed, which is a command: harmless only where nothing can move.";
     }
 }

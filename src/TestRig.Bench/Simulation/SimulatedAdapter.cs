@@ -134,7 +134,7 @@ public sealed class SimulatedAdapter : IAdapter
     {
         Take(cancellation);
         var limits = Armed();
-        new ProgramCheck(limits, _described).Check(program);
+        new ProgramCheck(AdapterFigures.Rules, limits, _described).Check(program);
         var used = program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).ToHashSet();
         if (limits.Stops.FirstOrDefault(stop => stop.Lines.Any(used.Contains) && _pins.LevelOf(stop.Pin) == stop.StopsAt) is { } active)
         {

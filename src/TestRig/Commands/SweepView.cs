@@ -23,10 +23,12 @@ internal sealed class SweepView(TextScreen screen)
     {
         screen.Say("Board    ", $"{board.Name}: {board.Channels.Length} channels");
         screen.Say("Adapter  ", $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
+        foreach (var caution in Bench.Reporting.Cautions.For(adapter))
+            screen.Say("CAUTION  ", caution);
         screen.Say();
     }
 
-    public void Say(CheckDone check) => screen.Say("check    ", $"{check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
+    public void Say(CheckDone check) => screen.Say("check    ", $"{check.Name}: {Words.Of(check)}, {check.Words}");
 
     public async Task<SweepResult> FollowAsync(Func<IProgress<SweepEvent>, Task<SweepResult>> run)
     {
@@ -100,7 +102,7 @@ internal sealed class SweepView(TextScreen screen)
         switch (step)
         {
             case CheckDone check:
-                table.AddRow(new Text("(" + check.Name + ")"), Colored(check.Good ? "good" : "not good", check.Good), new Text(check.Words));
+                table.AddRow(new Text("(" + check.Name + ")"), Colored(check.Good ? Words.Of(check) : "not good", check.Good), new Text(check.Words));
                 break;
             case ChannelStarted started:
                 table.AddRow(new Text(started.Channel.Name), new Text("..."), new Text(""));
