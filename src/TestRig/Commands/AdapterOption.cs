@@ -76,7 +76,7 @@ internal static class AdapterOption
 
     private static async Task<IAdapter> OpenGpioAsync(string text, IReadOnlyCollection<string> pins, CancellationToken cancellation)
     {
-        var address = GpioAddress.Parse(text, out var problem) ?? throw new BadUsageException($"--adapter '{GpioPrefix}{text}' {problem}.");
+        var address = GpioAddress.Parse(text, out var problem) ?? throw new BadUsageException([$"--adapter '{GpioPrefix}{text}' {problem}."]);
         return await GpioAdapter.OpenAsync(address, pins, cancellation).ConfigureAwait(false);
     }
 
