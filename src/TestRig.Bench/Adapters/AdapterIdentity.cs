@@ -43,6 +43,9 @@ public sealed record AdapterIdentity(
     /// <summary>False when a line that idles high may be low for a moment while it is armed.</summary>
     public bool ArmsHighCleanly { get; init; } = true;
 
+    /// <summary>False when its pins may not take the 5 V that a profile's voltages are checked for.</summary>
+    public bool TakesFiveVolts { get; init; } = true;
+
     /// <summary>True when no board was tested, which everything that is shown has to say.</summary>
     public bool IsSimulated => Kind == SimulatedKind;
 }

@@ -26,6 +26,8 @@ public static class Cautions
         if (!adapter.IsHostTimed)
             yield break;
         yield return "Limits and stop inputs are enforced by this computer only, which is weaker than a device's own: if it hangs, crashes or loses the adapter, lines stay as they are. Keep the board's own switch at hand.";
+        if (!adapter.TakesFiveVolts)
+            yield return "The pins of most computers take 3.3 V and no more, and a profile is checked for 5 V only: no lead that can carry more may go to a pin without a divider or a level shifter.";
         if (!adapter.ReadsLinesBack)
             yield return "This adapter does not read its own lines while it drives them: of each line the record shows when it was told, not what it did.";
         if (!adapter.ArmsHighCleanly)

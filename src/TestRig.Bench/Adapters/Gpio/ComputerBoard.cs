@@ -19,6 +19,8 @@ internal sealed class ComputerBoard : PinBoard
 
     public override bool ArmsHighCleanly { get; }
 
+    public override bool TakesFiveVolts => false;
+
     private static string DriverOf(GpioController controller) =>
         controller.QueryComponentInformation().SubComponents is [var driver, ..] ? driver.Name : controller.GetType().Name;
 }

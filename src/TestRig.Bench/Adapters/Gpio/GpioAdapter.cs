@@ -43,6 +43,7 @@ public sealed class GpioAdapter : IAdapter
             IsHostTimed = true,
             ReadsLinesBack = board.ReadsLinesBack,
             ArmsHighCleanly = board.ArmsHighCleanly,
+            TakesFiveVolts = board.TakesFiveVolts,
         };
     }
 

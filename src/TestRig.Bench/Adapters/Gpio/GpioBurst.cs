@@ -67,7 +67,7 @@ internal sealed class GpioBurst
             var due = next < _program.Steps.Length ? _program.Steps[next].At.Picoseconds : length;
             var now = Now;
             // A look that would not be over in time is left out, so that the step is not late for it.
-            if (now + (2 * _times.Usual.Picoseconds) >= due)
+            if (now + _times.Pause.Picoseconds >= due)
             {
                 _clock.WaitUntil(_origin + due);
                 if (next == _program.Steps.Length)

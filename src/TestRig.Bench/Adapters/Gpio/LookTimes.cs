@@ -9,9 +9,15 @@ namespace TestRig.Bench.Adapters.Gpio;
 internal sealed record LookTimes(Duration Usual, Duration Longest, Duration LongestWidth)
 {
     /// <summary>
-    /// The width of a change's interval that is stated: the widest that was seen, and one look more, since around a step of a program a look is left out.
+    /// The width of a change's interval that is stated: the widest that was seen, one look more, and what a step of a program takes, with the pause in front
+    /// of it: switching a line costs a driver up to two transfers for the one of a look.
     /// </summary>
-    public Duration Resolution => LongestWidth + Longest;
+    public Duration Resolution => LongestWidth + Longest + (Usual * UsualLooksOfStep);
+
+    private const int UsualLooksOfStep = 4;
+
+    /// <summary>So long before a step no look is begun, lest it makes the step late.</summary>
+    public Duration Pause => Usual + new Duration(Usual.Picoseconds / 2);
 
     /// <summary>Long enough to meet what a busy computer does now and then, short enough to wait for.</summary>
     private const long MeasuredFor = 500_000_000_000;

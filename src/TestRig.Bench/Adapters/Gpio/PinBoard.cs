@@ -26,6 +26,9 @@ internal abstract class PinBoard(GpioController controller, string place, string
     /// <summary>True when a driven pin can be read.</summary>
     public virtual bool ReadsLinesBack => true;
 
+    /// <summary>False when nothing is known of its pins but that they take 3.3 V.</summary>
+    public virtual bool TakesFiveVolts => true;
+
     /// <summary>True when a pin becomes an output at high without having been one at low.</summary>
     public abstract bool ArmsHighCleanly { get; }
 
