@@ -91,6 +91,10 @@ internal sealed class FirmataBoard : PinBoard
         }
     }
 
+    /// <summary>Four times what was measured under load, and a quarter of a second at least.</summary>
+    public override void Expect(LookTimes times) =>
+        _fence.Patience = TimeSpan.FromMilliseconds(Math.Clamp(4 * times.Longest.ToSeconds() * 1e3, 250, 3000));
+
     public override void ToOutput(BoardPin pin, Level level)
     {
         // A pull-up holds the pin at high until it is an output, and in most builds its driver then starts at that level.

@@ -11,9 +11,10 @@ internal sealed class FirmataFence : ExtendedCommandHandler
     private const byte PinStateQuery = 0x6D, PinStateResponse = 0x6E;
 
     /// <summary>
-    /// A line may be on while this is waited for, so it is short; a board that is slower than that cannot be used. At 57600 bit/s question and answer take 2 ms.
+    /// How long an answer is waited for. Before anything is driven, long enough for any board; a line may be on while it is waited for later, so then it is
+    /// shorter. At 57600 bit/s question and answer take 2 ms.
     /// </summary>
-    private static readonly TimeSpan _patience = TimeSpan.FromMilliseconds(250);
+    public TimeSpan Patience { get; set; } = TimeSpan.FromSeconds(3);
 
     /// <param name="pin">Any pin of the board.</param>
     /// <exception cref="TimeoutException">No answer.</exception>
@@ -25,11 +26,11 @@ internal sealed class FirmataFence : ExtendedCommandHandler
         question.WriteByte(FirmataCommandSequence.EndSysex);
         try
         {
-            SendCommandAndWait(question, _patience);
+            SendCommandAndWait(question, Patience);
         }
         catch (TimeoutException late)
         {
-            throw new TimeoutException($"no answer within {_patience.TotalMilliseconds:0} ms.", late);
+            throw new TimeoutException($"no answer within {Patience.TotalMilliseconds:0} ms.", late);
         }
     }
 

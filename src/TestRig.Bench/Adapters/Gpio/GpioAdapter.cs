@@ -74,7 +74,9 @@ public sealed class GpioAdapter : IAdapter
             var used = board.Pins.Where(pin => pins.Contains(pin.Name)).ToImmutableDictionary(pin => pin.Name);
             foreach (var pin in used.Values.Where(pin => pin.IsInput))
                 board.ToInput(pin);
-            return new(board, clock, used, LookTimes.Measure(board, Sensed(used), clock));
+            var times = LookTimes.Measure(board, Sensed(used), clock);
+            board.Expect(times);
+            return new(board, clock, used, times);
         }
         catch (Exception cause) when (IsDriverFailure(cause))
         {

@@ -43,6 +43,11 @@ internal abstract class PinBoard(GpioController controller, string place, string
 
     protected GpioController Controller { get; } = controller;
 
+    /// <summary>What looks take was measured: from here on lines may be on while a board answers.</summary>
+    public virtual void Expect(LookTimes times)
+    {
+    }
+
     /// <summary>Makes the pin an input without a pull. Opens it where it is not yet.</summary>
     public void ToInput(BoardPin pin) => SetMode(pin, PinMode.Input);
 
