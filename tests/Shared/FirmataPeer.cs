@@ -40,7 +40,7 @@ internal sealed class FirmataPeer : IFarEnd, IDisposable
     public (byte Major, byte Minor) Protocol { get; init; } = (2, 5);
 
     /// <summary>It takes what comes and answers nothing any more.</summary>
-    public volatile bool Silent;
+    public bool Silent { get; set; }
 
     public bool Gone { get; set; }
 

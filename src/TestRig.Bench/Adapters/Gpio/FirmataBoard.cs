@@ -91,9 +91,9 @@ internal sealed class FirmataBoard : PinBoard
         }
     }
 
-    /// <summary>Four times what was measured under load, and a quarter of a second at least.</summary>
+    /// <summary>Four times what was measured under load, and a second at least: of a board that answers late the lines can still be switched.</summary>
     public override void Expect(LookTimes times) =>
-        _fence.Patience = TimeSpan.FromMilliseconds(Math.Clamp(4 * times.Longest.ToSeconds() * 1e3, 250, 3000));
+        _fence.Patience = TimeSpan.FromMilliseconds(Math.Clamp(4 * times.Longest.ToSeconds() * 1e3, 1000, 3000));
 
     public override void ToOutput(BoardPin pin, Level level)
     {
@@ -139,7 +139,7 @@ internal sealed class FirmataBoard : PinBoard
             }
             // The first report of each pin may be from before it was asked for.
             var most = samples + 1;
-            var until = Environment.TickCount64 + (long)(SampleTime.ToSeconds() * 1e3 * 4 * most) + 500;
+            var until = Environment.TickCount64 + (long)(SampleTime.ToSeconds() * 1e3 * 4 * most) + 2000;
             while (goOn() && Fewest(counts) < most)
             {
                 if (Environment.TickCount64 > until)
