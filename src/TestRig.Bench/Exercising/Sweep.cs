@@ -17,6 +17,9 @@ namespace TestRig.Bench.Exercising;
 /// </summary>
 public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, TimeProvider time, ILogger log)
 {
+    /// <summary>A step may be late by one resolution and a state's end early by none; within the two that are left a look has begun and ended.</summary>
+    private const int ResolutionsOfState = 3;
+
     private readonly SweepOptions _options = options.On(board);
     private readonly TestPointNames _names = new(board);
     private readonly List<CheckDone> _checks = [];
@@ -54,7 +57,10 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private ImmutableArray<Exercise> PlanAll()
     {
         var analog = adapter.Pins.Where(pin => pin.Analog).Select(pin => pin.Name).ToImmutableHashSet();
-        var layout = ExerciseOptions.For(adapter.Identity.SampleTime);
+        var layout = ExerciseOptions.For(adapter.Identity.SampleTime) with
+        {
+            Seeing = adapter.Identity.IsHostTimed ? adapter.Identity.Resolution * ResolutionsOfState : Duration.Zero,
+        };
         var problems = new List<string>();
         var exercises = ImmutableArray.CreateBuilder<Exercise>();
         foreach (var channel in Scheduler.Order(board, _options.Mode))

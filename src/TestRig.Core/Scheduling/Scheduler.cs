@@ -42,7 +42,7 @@ public static class Scheduler
             .Distinct()
             .ToImmutableArray();
         var measuring = options.SampleTime * (options.Samples * measured.Length);
-        var onAt = options.LeadIn;
+        var onAt = Duration.Max(options.LeadIn, options.Seeing);
         var on = new LinesStep(onAt, [channel.Line.AdapterPin]);
         return mode == ExerciseMode.LogicOnly || !channel.Line.Motion
             ? PlanLogic(channel, options, on, measured, measuring)
@@ -55,13 +55,13 @@ public static class Scheduler
         var afterReading = measured.IsEmpty ? Duration.Zero : measuring + options.Margin;
         // The device counts the on-time itself: stay clear of its limit by a margin.
         var room = channel.Line.LongestOn - afterReading - options.Margin;
-        var needed = SlowestArrival(channel);
+        var needed = SlowestArrival(channel) + options.Seeing;
         var wanted = Duration.Max(options.Observe, needed);
         var observe = room < wanted ? room : wanted;
         if (observe < needed)
         {
             throw new ArgumentException(
-                $"Line '{channel.Line.Name}' may be on for {channel.Line.LongestOn} at most; to see the command arrive and read its levels takes {needed + afterReading + options.Margin}. Raise longest-on if the machine allows it.");
+                $"Line '{channel.Line.Name}' may be on for {channel.Line.LongestOn} at most; to see the command arrive and read its levels takes {needed + afterReading + options.Margin}{(options.Seeing > Duration.Zero ? $", of which {options.Seeing} because this adapter looks so seldom" : "")}. Raise longest-on if the machine allows it{(options.Seeing > Duration.Zero ? ", close other programs, or use an adapter with our own firmware" : "")}.");
         }
 
         var offAt = on.At + observe + afterReading;
@@ -78,11 +78,16 @@ public static class Scheduler
     private static Exercise PlanMotion(
         Channel channel, ExerciseOptions options, LinesStep on, ImmutableArray<string> measured, Duration measuring)
     {
+        if (options.Seeing > Duration.Zero && channel.MotionOn < SlowestArrival(channel) + options.Seeing)
+        {
+            throw new ArgumentException(
+                $"Channel '{channel.Name}' moves for {channel.MotionOn}; this adapter looks so seldom that it needs {SlowestArrival(channel) + options.Seeing} to see the command arrive. Close other programs, use an adapter with our own firmware, or raise motion-on if the machine allows it.");
+        }
         var offAt = on.At + channel.MotionOn;
         var steps = ImmutableArray.CreateBuilder<StimulusStep>();
         steps.Add(on);
         steps.Add(new LinesStep(offAt, []));
-        var end = AddFinalReading(steps, options, measured, measuring, offAt + Duration.Max(options.Coast, SlowestArrival(channel)));
+        var end = AddFinalReading(steps, options, measured, measuring, offAt + Duration.Max(options.Coast, SlowestArrival(channel) + options.Seeing));
         return new(channel, ExerciseMode.Motion, new(steps.ToImmutable(), end), on.At, offAt);
     }
 

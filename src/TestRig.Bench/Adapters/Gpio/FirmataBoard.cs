@@ -118,6 +118,8 @@ internal sealed class FirmataBoard : PinBoard
 
     public override ImmutableArray<LevelReading> ReadVolts(ImmutableArray<BoardPin> pins, int samples, Func<bool> goOn)
     {
+        if (pins.IsEmpty)
+            return [];
         var counts = pins.ToDictionary(pin => pin.Number, _ => new List<uint>());
         var opened = new List<AnalogInputPin>();
         try
