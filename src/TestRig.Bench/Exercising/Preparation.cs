@@ -157,7 +157,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var active = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return active.Count > 0
             ? Safety(name, $"{Listed(active)} {(active.Count == 1 ? "is" : "are")} not idle afterwards: switch the board off.")
-            : (new(name, true, "all lines idle"), null);
+            : (new(name, true, adapter.Identity.ReadsLinesBack ? "all lines idle" : "all lines were told to go idle; this adapter does not read them back"), null);
     }
 
     private static string Listed(List<Line> lines) =>
