@@ -1,5 +1,4 @@
 using System.Device.I2c;
-using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Gpio;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
