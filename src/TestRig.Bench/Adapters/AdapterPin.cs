@@ -10,4 +10,10 @@ public sealed record AdapterPin(string Name, bool Line, bool Sense, bool Analog,
 {
     /// <summary>The adapter's hardware can stamp its changes, finer than by looking.</summary>
     public bool Fine { get; init; }
+
+    /// <summary>
+    /// Its lead can be discharged and pulled up. Our own device does that at no pin that could be a line, declared or not: such a lead may sit on a command
+    /// input.
+    /// </summary>
+    public bool CanCheckLead { get; init; } = Sense && !Line;
 }

@@ -24,6 +24,8 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public async Task<(CheckDone Check, SweepEnding? Ending)> SuppliesAsync(CancellationToken cancellation)
     {
         const string name = "supplies";
+        if (options.Mode == ExerciseMode.Motion && adapter.Identity.IsHostTimed && HostCannotMove() is { } why)
+            return Safety(name, why);
         if (options.Mode == ExerciseMode.Motion && board.Stops.IsEmpty && !options.NoStopInputAcknowledged)
             return Safety(name, "The profile names no stop input. Motion needs one wired to the adapter (stops: in the profile), or --no-stop-input to accept the risk.");
 
@@ -98,6 +100,24 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             ? Safety("controller lead", $"The lead at {point.Name} is open, or nothing drives its net: it does not tell that the board's own controller is disabled. Check the lead; no line has been on.")
             : null;
 
+    /// <summary>
+    /// Where only this computer enforces the limits, motion asks for more than the operator's word: every line that moves something has a stop input, and is not
+    /// commanded by being armed. Null when that is so.
+    /// </summary>
+    private string? HostCannotMove()
+    {
+        var moving = board.Lines.Where(line => line.Motion).ToList();
+        var unstopped = moving.Where(line => !board.Stops.Any(stop => stop.Point.AdapterPin is not null && stop.Lines.Contains(line))).ToList();
+        if (unstopped.Count > 0)
+        {
+            return $"{Listed(unstopped)} {(unstopped.Count == 1 ? "has" : "have")} no stop input wired to the adapter. This adapter's limits are enforced by this computer only, so motion needs one for every line that moves (stops: in the profile); --no-stop-input does not do here. Or use an adapter with our own firmware (--adapter serial:PORT).";
+        }
+        var armedLow = moving.Where(line => line.Idle == Level.High).ToList();
+        return armedLow.Count > 0 && !adapter.Identity.ArmsHighCleanly
+            ? $"{Listed(armedLow)} {(armedLow.Count == 1 ? "idles" : "idle")} high, and this adapter cannot make a pin an output without a moment at low, which is a command. Sweep logic-only, or use an adapter with our own firmware (--adapter serial:PORT)."
+            : null;
+    }
+
     /// <summary>With nothing driven, every line must sit at its idle level; otherwise its lead is open, or something else drives it.</summary>
     public async Task<(CheckDone Check, SweepEnding? Ending)> LinesReleasedAsync(CancellationToken cancellation)
     {
@@ -129,14 +149,16 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
         // A device discharges no pin that could be a line, declared or not, and none that leads to its converter alone.
-        var checkable = adapter.Pins.Where(pin => pin.Sense && !pin.Line).Select(pin => pin.Name).ToHashSet();
+        var checkable = adapter.Pins.Where(pin => pin.CanCheckLead && !lines.Contains(pin.Name)).Select(pin => pin.Name).ToHashSet();
         var leads = ImmutableDictionary.CreateBuilder<string, LeadState>();
+        var asked = 0;
         foreach (var selection in view.Selections)
         {
             await view.ShowAsync(selection, cancellation).ConfigureAwait(false);
             var direct = selection.Points
                 .Where(point => point.Divider is null && checkable.Contains(point.AdapterPin!) && !leads.ContainsKey(point.Name))
                 .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
+            asked += direct.Count;
             var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
             leads.AddRange(readings.Select(reading => KeyValuePair.Create(direct[reading.Pin], reading.Follows ? LeadState.Follows : LeadState.Driven)));
         }
@@ -148,7 +170,10 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var behind = board.TestPoints.Count(point => point.AdapterPin is not null && point.Divider is not null);
         var beyond = board.TestPoints.Count(point => point is { AdapterPin: not null, Divider: null } && !lines.Contains(point.AdapterPin) && !checkable.Contains(point.AdapterPin));
         var untold = (behind > 0 ? $"; {behind} behind dividers cannot be told" : "")
-            + (beyond > 0 ? $"; {beyond} at adapter pins that cannot be checked" : "");
+            + (beyond > 0 ? $"; {beyond} at adapter pins that cannot be checked" : "")
+            + (asked > read ? $"; {asked - read} cannot be told by this adapter, whose pins there have no pull-up" : "");
+        if (asked > 0 && read == 0)
+            return (leads.ToImmutable(), new("leads", true, $"none of {asked} can be told by this adapter, whose pins have no pull-up: check the clips by eye", Made: false));
         return (leads.ToImmutable(), open.Count > 0
             ? new("leads", false, $"open lead or undriven net at {string.Join(", ", open)}{untold}")
             : new("leads", true, $"{read} driven{untold}"));
@@ -188,7 +213,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var active = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return active.Count > 0
             ? Safety(name, $"{Listed(active)} {(active.Count == 1 ? "is" : "are")} not idle afterwards: switch the board off.")
-            : (new(name, true, "all lines idle"), null);
+            : (new(name, true, adapter.Identity.ReadsLinesBack ? "all lines idle" : "all lines were told to go idle; this adapter does not read them back"), null);
     }
 
     private static string Listed(List<Line> lines) =>

@@ -50,7 +50,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         }
         catch (AdapterException fault)
         {
-            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} The device itself takes all lines to idle when the host is silent.");
+            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
         }
         return new(_pulses, _late, ending) { Link = adapter.Link };
     }

@@ -1,3 +1,4 @@
+using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
@@ -35,4 +36,16 @@ public static class Cautions
         .Where(part => part.Supply.SensedAt?.AdapterPin is null)
         .GroupBy(part => part.Supply.Name)
         .Select(of => $"Nothing senses supply '{of.Key}'. See that it is on: the adapter holds lines high, and would feed {string.Join(", ", of.Select(part => part.Name).Distinct())} backwards through the inputs if it were off.");
+
+    /// <summary>What the adapter itself cannot do, by what it says of itself; nothing for a device that enforces its limits.</summary>
+    public static IEnumerable<string> For(AdapterIdentity adapter)
+    {
+        if (!adapter.IsHostTimed)
+            yield break;
+        yield return "Limits and stop inputs are enforced by this computer only, which is weaker than a device's own: if it hangs, crashes or loses the adapter, lines stay as they are. Keep the board's own switch at hand.";
+        if (!adapter.ReadsLinesBack)
+            yield return "This adapter does not read its own lines while it drives them: of each line the record shows when it was told, not what it did.";
+        if (!adapter.ArmsHighCleanly)
+            yield return "A line that idles high may be low for some milliseconds when this adapter is armed, which is a command: harmless only where nothing can move.";
+    }
 }

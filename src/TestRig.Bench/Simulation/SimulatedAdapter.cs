@@ -140,7 +140,7 @@ public sealed class SimulatedAdapter : IAdapter
         var limits = Armed();
         if (program.Fine is { } fine)
             throw Refused($"Pin {fine.Pin} cannot be stamped by hardware: the simulated bench only looks.");
-        new ProgramCheck(limits, _described).Check(program);
+        new ProgramCheck(AdapterFigures.Rules, limits, _described).Check(program);
         var used = program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).ToHashSet();
         if (limits.Stops.FirstOrDefault(stop => stop.Lines.Any(used.Contains) && _pins.LevelOf(stop.Pin) == stop.StopsAt) is { } active)
         {

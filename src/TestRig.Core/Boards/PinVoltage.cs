@@ -10,4 +10,7 @@ public static class PinVoltage
     /// 4.75 V + 0.5 V.
     /// </summary>
     public static Volts FiveVoltMaximum { get; } = new(5.25);
+
+    /// <summary>The pins of most computers, which run from 3.3 V: the same way, 3.135 V + 0.5 V (value from memory), rounded down.</summary>
+    public static Volts ThreeVoltMaximum { get; } = new(3.6);
 }

@@ -16,7 +16,7 @@ internal static class AdaptersCommand
 
     public static Command Create()
     {
-        var adapter = AdapterOption.CreateSerial();
+        var adapter = AdapterOption.CreateAttached();
         var loop = new Option<string?>("--self-test")
         {
             Description = "Drive pin LINE and measure at pin INPUT, which a wire joins to it. Nothing else may be wired to either.",
@@ -48,7 +48,7 @@ internal static class AdaptersCommand
             return await ListAsync(adapter, screen, json, cancellation).ConfigureAwait(false);
 
         screen.Say("CAUTION  ", $"The self-test drives {loop.Split('=')[0]}. Unplug the board: nothing but the wire to {loop.Split('=')[1]} may be on these two pins.");
-        await using var open = await AdapterOption.OpenAsync(adapter, cancellation).ConfigureAwait(false);
+        await using var open = await AdapterOption.OpenAsync(adapter, loop.Split('='), cancellation).ConfigureAwait(false);
         Show(screen, [open.Identity]);
         var result = await LoopTest.RunAsync(open, loop.Split('=')[0], loop.Split('=')[1], repeats, cancellation).ConfigureAwait(false);
         Show(screen, result);
@@ -83,7 +83,7 @@ internal static class AdaptersCommand
     {
         try
         {
-            await using var open = await AdapterOption.OpenAsync(place, cancellation).ConfigureAwait(false);
+            await using var open = await AdapterOption.OpenAsync(place, [], cancellation).ConfigureAwait(false);
             return (place, open.Identity, "");
         }
         catch (AdapterException fault)
@@ -102,6 +102,12 @@ internal static class AdaptersCommand
                 string.Create(CultureInfo.InvariantCulture, $"±{adapter.ClockTolerance * 100:0.###} %"), adapter.StopBound.ToString(), adapter.LongestProgram.ToString());
         }
         screen.Show(table);
+        foreach (var adapter in adapters.Where(adapter => adapter.IsHostTimed))
+        {
+            screen.Say($"{adapter.Place}: ", $"timed by this computer. Its resolution was measured just now, with all cores busy and few pins or none looked at; with a profile's pins it is measured again at each start.");
+            foreach (var caution in Cautions.For(adapter))
+                screen.Say("CAUTION  ", caution);
+        }
     }
 
     private static void Show(TextScreen screen, LoopResult result)

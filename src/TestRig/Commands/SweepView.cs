@@ -23,10 +23,12 @@ internal sealed class SweepView(TextScreen screen)
     {
         screen.Say("Board    ", $"{board.Name}: {board.Channels.Length} channels");
         screen.Say("Adapter  ", $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
+        foreach (var caution in Bench.Reporting.Cautions.For(adapter))
+            screen.Say("CAUTION  ", caution);
         screen.Say();
     }
 
-    public void Say(CheckDone check) => screen.Say("check    ", $"{check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
+    public void Say(CheckDone check) => screen.Say("check    ", $"{check.Name}: {Words.Of(check)}, {check.Words}");
 
     /// <summary>Only of a disturbed link.</summary>
     public void SayLink(LinkHealth? link, SweepEnding ending)
@@ -114,7 +116,7 @@ internal sealed class SweepView(TextScreen screen)
         switch (step)
         {
             case CheckDone check:
-                table.AddRow(new Text("(" + check.Name + ")"), Colored(check.Good ? "good" : "not good", check.Good), new Text(check.Words));
+                table.AddRow(new Text("(" + check.Name + ")"), Colored(check.Good ? Words.Of(check) : "not good", check.Good), new Text(check.Words));
                 break;
             case ChannelStarted started when rows.TryGetValue(started.Channel.Name, out var known):
                 table.UpdateCell(known, 1, new Text("... alone"));

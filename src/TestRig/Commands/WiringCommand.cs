@@ -15,7 +15,7 @@ internal static class WiringCommand
     public static Command Create()
     {
         var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
-        var adapter = AdapterOption.Create("Check the leads through this adapter: serial:/dev/ttyACM0, serial:COM3 or the like, or simulated. Without it, only the list.");
+        var adapter = AdapterOption.Create("The leads are checked through it; without it, only the list is shown.");
         var motorOff = DrivingOptions.MotorIsOff();
         var folder = new Option<string?>("--out") { Description = "Also write the page to print, wiring.html, into this folder.", HelpName = "FOLDER" };
         var json = JsonOption.Create("the list, and what was found,");
@@ -52,7 +52,7 @@ internal static class WiringCommand
         var simulated = request.Simulated?.Build(board, ExerciseMode.LogicOnly);
         var view = new SweepView(screen);
         view.Cautions(board, ExerciseMode.LogicOnly);
-        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
         view.Start(board, adapter.Identity);
         var check = await new LeadCheck(board, adapter, request.MotorIsOff).RunAsync(new Progress(view), cancellation).ConfigureAwait(false);
         screen.Say();

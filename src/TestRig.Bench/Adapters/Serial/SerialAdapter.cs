@@ -91,7 +91,7 @@ public sealed class SerialAdapter : IAdapter
     public static async Task<SerialAdapter> OpenAsync(string portName, CancellationToken cancellation)
     {
         // Opening a port may block on a device that is slow to appear.
-        var port = await Task.Run(() => SerialLinkPort.Open(portName), cancellation);
+        var port = await Task.Run(() => SerialLinkPort.Open(portName, SerialLinkPort.OwnBaudRate), cancellation);
         return await OpenAsync(port, LinkPatience.Default, cancellation);
     }
 
