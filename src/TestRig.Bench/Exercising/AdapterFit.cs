@@ -50,7 +50,7 @@ internal static class AdapterFit
         foreach (var point in board.TestPoints)
         {
             var line = board.Channels.FirstOrDefault(channel => channel.DrivenAt.Name == point.Name)?.Line;
-            if ((line?.AdapterPin ?? point.LeadEnd) is not { } pin || point.HighestAtAdapter is not { } reached || reached <= most)
+            if ((line?.AdapterPin ?? point.LeadEnd) is not { } pin || (line is null ? point.HighestAtAdapter : line.PulledUpTo) is not { } reached || reached <= most)
                 continue;
             var remedy = line is not null
                 ? "pull the line up to a supply that this adapter takes, or use an adapter that runs from 5 V"

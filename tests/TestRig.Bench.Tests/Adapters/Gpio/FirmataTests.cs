@@ -36,8 +36,8 @@ public class FirmataTests
         Assert.True(identity is { IsHostTimed: true, ReadsLinesBack: false, ArmsHighCleanly: false });
         Assert.True(identity.Resolution > Duration.Zero);
         Assert.Equal(18, adapter.Pins.Length);
-        Assert.Contains(new AdapterPin("D2", Line: true, Sense: true, Analog: false, Stop: true), adapter.Pins);
-        Assert.Contains(new AdapterPin("A5", Line: true, Sense: true, Analog: true, Stop: true), adapter.Pins);
+        Assert.Contains(new AdapterPin("D2", Line: true, Sense: true, Analog: false, Stop: true, Select: true) { CanCheckLead = true }, adapter.Pins);
+        Assert.Contains(new AdapterPin("A5", Line: true, Sense: true, Analog: true, Stop: true, Select: true) { CanCheckLead = true }, adapter.Pins);
     }
 
     [Fact]

@@ -9,7 +9,7 @@ using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Tests.Adapters.Gpio;
 
-/// <summary>An invented card of two lamps: a 74LS244 (pins 2 to 18, 4 to 16) and two drivers, on the pins of a computer.</summary>
+/// <summary>An invented card of two lamps: eight buffers with the pins of a 74LS244 (2 to 18, 4 to 16) and two drivers, from 3.3 V, on the pins of a computer.</summary>
 internal sealed class LampCard
 {
     public const int Line1 = 2, Line2 = 3, Buffer1 = 8, Buffer2 = 9, Driver1 = 10, Driver2 = 11, Stop = 12;
@@ -58,8 +58,8 @@ internal sealed class LampCard
             format: testrig-profile/1
             board: { name: Lamp card (invented) }
             supplies:
-              logic: { volts: 5 V ± 5 % }
-              lamps: { volts: 5 V ± 5 %{{(moves ? ", motion: true" : "")}} }
+              logic: { volts: 3.3 V ± 5 % }
+              lamps: { volts: 3.3 V ± 5 %{{(moves ? ", motion: true" : "")}} }
             parts:
               U1: { type: 74LS244, supply: logic }
               Q1: { type: BC337, supply: lamps }
