@@ -21,6 +21,7 @@ internal static class CommandLine
             AdaptersCommand.Create(),
             PulseCommand.Create(),
         };
+        HelpText.UseIn(root);
         var parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)
         {
