@@ -63,6 +63,32 @@ public class AdaptersTests
     }
 
     [Fact]
+    public void A_pin_that_hardware_can_stamp_is_shown_with_fine_and_coarse_delays_and_the_latency_that_agrees_with_both()
+    {
+        using var bench = EmulatedBench.Start(board: Repository.TestBoard("loop-328p.board"), chip: EmulatedChip.Mega328P);
+        using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--self-test", "D3=D8", "--repeats", "20", "--json", "-");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("hardware stamp", run.Error, StringComparison.Ordinal);
+        var test = JsonDocument.Parse(run.Output).RootElement.GetProperty("selfTest");
+        var coarse = test.GetProperty("delays").EnumerateArray().Where(delay => delay.GetProperty("pin").GetString() == "D8").ToDictionary(delay => delay.GetProperty("edge").GetString()!);
+        var fine = test.GetProperty("fine").EnumerateArray().ToList();
+        Assert.Equal(2, fine.Count);
+        foreach (var edge in fine)
+        {
+            Assert.Equal(20, edge.GetProperty("seen").GetInt32());
+            // A stamp is good to 5 ticks, a look at a step to some 20 and more: firmware-notes/timing.md.
+            var uncertainty = edge.GetProperty("uncertainty_ps").GetInt64();
+            Assert.InRange(uncertainty, 1, 5 * 62_500);
+            Assert.True(uncertainty * 4 < coarse[edge.GetProperty("edge").GetString()!].GetProperty("uncertainty_ps").GetInt64());
+            // A line changes 7 to 20 ticks after its instant, and its lead takes less than one.
+            Assert.InRange(edge.GetProperty("minimum_ps").GetInt64(), 5 * 62_500, 22 * 62_500);
+            Assert.InRange(edge.GetProperty("maximum_ps").GetInt64(), 5 * 62_500, 22 * 62_500);
+            Assert.InRange(edge.GetProperty("latencyLeast_ps").GetInt64(), 0, edge.GetProperty("latencyMost_ps").GetInt64() - 1);
+            Assert.InRange(edge.GetProperty("latencyMost_ps").GetInt64(), 1, 5 * 62_500);
+        }
+    }
+
+    [Fact]
     public void A_wire_that_is_not_there_exits_1_and_says_what_to_check()
     {
         using var bench = EmulatedBench.Start(board: _loopBoard);

@@ -45,7 +45,7 @@ public class AttackTests
         Assert.True(attack.Selected > 5, $"{attack.Selected} times selected");
         Assert.True(attack.SelectsRefused > 5, $"{attack.SelectsRefused} times a line was refused as a select pin");
 
-        Assert.True(bench.StackUntouched() > 0, "the stack has reached the variables");
+        Assert.InRange(bench.StackUntouched(), 64, int.MaxValue); // a quarter of the depth that firmware-notes/timing.md states
         var stretches = bench.EndAndReadLines();
         Assert.True(stretches.Count > 20, $"{stretches.Count} times on");
         Judge(stretches, attack.Accepted, chip);

@@ -44,35 +44,81 @@ public class CaptureTruthTests
             var run = await adapter.RunAsync(program, default);
             runs.Add((run.Capture, from, bench.Time()));
         }
-        var edges = bench.EndAndReadLog()
-            .Select(line => line.Split(' '))
-            .Where(fields => fields is [_, ['A' or 'D', ..], "low" or "high"] && !lines.Contains(fields[1]))
-            .Select(fields => (At: long.Parse(fields[0], CultureInfo.InvariantCulture), Pin: fields[1], Level: fields[2] == "high" ? Level.High : Level.Low))
-            .ToList();
-
+        var edges = Edges(bench.EndAndReadLog(), lines);
         var checkedEdges = 0;
         var inGaps = 0;
         foreach (var (capture, from, to) in runs)
         {
-            // The burst began at an instant that the log does not have: there has to be one with which every edge lies in its interval.
-            var (earliest, latest) = (long.MinValue, long.MaxValue);
-            // Of the lines' own pins the log has when the chip switched them, not how they read.
-            foreach (var signal in capture.Signals.Where(signal => !lines.Contains(signal.Name)))
-            {
-                var seen = edges.Where(edge => edge.Pin == signal.Name && edge.At >= from && edge.At <= to).ToList();
-                Assert.Equal(seen.Select(edge => edge.Level), signal.Changes.Select(change => change.Level));
-                foreach (var (edge, change) in seen.Zip(signal.Changes))
-                {
-                    earliest = Math.Max(earliest, (edge.At * 1000) - change.NotAfter.Picoseconds);
-                    latest = Math.Min(latest, (edge.At * 1000) + 1000 - change.After.Picoseconds); // the log cuts off at whole nanoseconds
-                    inGaps += change.Width > Duration.FromMicroseconds(100) ? 1 : 0;
-                    checkedEdges++;
-                }
-            }
-            Assert.True(earliest <= latest, $"no start of the burst puts every edge inside its interval: {earliest} ps at the earliest, {latest} ps at the latest");
+            var changes = MatchedChanges(capture, edges.Where(edge => edge.At >= from && edge.At <= to), lines);
+            AssertOneStart(changes);
+            inGaps += changes.Count(pair => pair.Change.Width > Duration.FromMicroseconds(100));
+            checkedEdges += changes.Count;
         }
         Assert.True(checkedEdges > 300, $"only {checkedEdges} edges were seen");
         Assert.True(inGaps > 10, $"only {inGaps} edges fell into a gap");
+    }
+
+    [Fact]
+    public async Task Every_change_that_hardware_stamped_lies_inside_the_interval_of_its_stamp_and_inside_that_of_the_looks()
+    {
+        using var bench = EmulatedBench.Start(board: Repository.TestBoard("film-reel.board"), options: ["--fast"], chip: EmulatedChip.Mega328P);
+        await using var adapter = await SerialAdapter.OpenAsync(bench.Port, default);
+        const string line = "D2", stamped = "D8"; // Q1.C: 7 us behind the command, 108 us behind its end
+        await adapter.ArmAsync(new([new(line, Level.High, Duration.FromMilliseconds(1000), Duration.Zero, [])], [], [], Duration.FromMilliseconds(60_000)), default);
+        var random = new Random(20261125);
+        var runs = new List<(BurstRun Run, long From, long To)>();
+        for (var count = 0; count < Programs; count++)
+        {
+            // Across one overflow of the timer and more: the stamp alone does not tell in which round it was made.
+            var on = (uint)random.Next(1600, 3 * (int)Overflow);
+            var off = on + (uint)random.Next((int)Settled, 2 * (int)Overflow);
+            var from = bench.Time();
+            var run = await adapter.RunAsync(
+                new([new LinesStep(At(on), [line]), new LinesStep(At(off), [])], At(off + Settled)) { Fine = new(stamped, count % 2 == 0 ? Level.High : Level.Low) }, default);
+            runs.Add((run, from, bench.Time()));
+        }
+        // Two pulses: which of the two was stamped nobody can tell.
+        var twice = await adapter.RunAsync(
+            new([new LinesStep(At(2000), [line]), new LinesStep(At(6000), []), new LinesStep(At(12_000), [line]), new LinesStep(At(18_000), [])], At(24_000)) { Fine = new(stamped, Level.High) }, default);
+        Assert.Null(twice.Fine!.Stamp);
+        Assert.Contains("2 times", twice.Fine.Unusable, StringComparison.Ordinal);
+
+        var edges = Edges(bench.EndAndReadLog(), [line]);
+        foreach (var (run, from, to) in runs)
+        {
+            Assert.True(run.Fine?.Stamp is not null, run.Fine?.Unusable);
+            var change = run.Fine!.Stamp!.Change;
+            Assert.InRange(change.Width.Picoseconds, 1, 5 * TickPs); // what the firmware states: 0 to 4 ticks, and one for the step of the stamp
+            var here = edges.Where(edge => edge.At >= from && edge.At <= to).ToList();
+            AssertOneStart([.. MatchedChanges(run.Capture, here, [line]), (here.Single(edge => edge.Pin == stamped && edge.Level == change.Level).At, change)]);
+        }
+    }
+
+    private static List<(long At, string Pin, Level Level)> Edges(IReadOnlyList<string> log, string[] lines) =>
+        [.. log
+            .Select(line => line.Split(' '))
+            .Where(fields => fields is [_, ['A' or 'D', ..], "low" or "high"] && !lines.Contains(fields[1]))
+            .Select(fields => (long.Parse(fields[0], CultureInfo.InvariantCulture), fields[1], fields[2] == "high" ? Level.High : Level.Low))];
+
+    /// <summary>Every change with the edge that it is, at all pins but the lines' own: of those the log has when the chip switched them, not how they read.</summary>
+    private static List<(long At, Change Change)> MatchedChanges(Capture capture, IEnumerable<(long At, string Pin, Level Level)> edges, string[] lines)
+    {
+        var matched = new List<(long, Change)>();
+        var byPin = edges.ToLookup(edge => edge.Pin);
+        foreach (var signal in capture.Signals.Where(signal => !lines.Contains(signal.Name)))
+        {
+            Assert.Equal(byPin[signal.Name].Select(edge => edge.Level), signal.Changes.Select(change => change.Level));
+            matched.AddRange(byPin[signal.Name].Zip(signal.Changes, (edge, change) => (edge.At, change)));
+        }
+        return matched;
+    }
+
+    /// <summary>The burst began at an instant that the log does not have: there has to be one with which every edge lies in its interval.</summary>
+    private static void AssertOneStart(IReadOnlyCollection<(long At, Change Change)> changes)
+    {
+        var earliest = changes.Max(pair => (pair.At * 1000) - pair.Change.NotAfter.Picoseconds);
+        var latest = changes.Min(pair => (pair.At * 1000) + 1000 - pair.Change.After.Picoseconds); // the log cuts off at whole nanoseconds
+        Assert.True(earliest <= latest, $"no start of the burst puts every edge inside its interval: {earliest} ps at the earliest, {latest} ps at the latest");
     }
 
     /// <summary>Fits into the smallest chip: 10 steps, 12 readings, 41 changes.</summary>

@@ -15,7 +15,8 @@ public class FilmReelTests
         Assert.Equal(["wind: working", "rewind: working"], RunRecord.Of(run).Conditions.Select(entry => $"{entry.Key}: {entry.Value}"));
         Assert.Contains("logic 4.9", run.Error, StringComparison.Ordinal); // A6 and A7
         Assert.Contains("isolated 11.", run.Error, StringComparison.Ordinal);
-        Assert.True(bench.StackUntouched() > 0, "the stack has reached the variables");
+        Assert.Contains("1 at adapter pins that cannot be checked", run.Error, StringComparison.Ordinal); // D5 could be a line
+        Assert.InRange(bench.StackUntouched(), 64, int.MaxValue); // a quarter of the depth that firmware-notes/timing.md states
         var lines = bench.EndAndReadLines();
         Assert.Equal(2, lines.Count);
         Assert.All(lines, line => Assert.InRange(line.Length(long.MaxValue), 1, 500_000_000)); // longest-on of the profile
@@ -27,7 +28,7 @@ public class FilmReelTests
     [InlineData("OK2=slow:3x", "rewind", "slow", "OK2")]
     [InlineData("Q2=stuck-high", "rewind", "stuck-high", "Q2")]
     [InlineData("U1:18=stuck-low", "wind", "stuck-low", "U1")]
-    [InlineData("lead:U1.16=open", "rewind", "lead-open", "lead at U1.16")]
+    [InlineData("lead:U1.18=open", "wind", "lead-open", "lead at U1.18")]
     public void One_fault_exits_1_and_is_named(string fault, string channel, string condition, string suspect)
     {
         using var bench = EmulatedBench.Start([fault], board: _board, chip: EmulatedChip.Mega328P);

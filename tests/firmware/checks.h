@@ -35,7 +35,7 @@ struct test {
 };
 
 /* Each test file ends with its table. */
-extern const struct test vector_tests[], limit_tests[], program_tests[], session_tests[], run_tests[], record_tests[], noise_tests[],
+extern const struct test vector_tests[], limit_tests[], program_tests[], session_tests[], run_tests[], fine_tests[], record_tests[], noise_tests[],
     select_tests[];
 
 #endif

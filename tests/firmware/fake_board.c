@@ -53,6 +53,8 @@ uint8_t hal_pin(uint8_t pin, uint8_t *capabilities, uint8_t *name)
 
     CHECK(pin < BOARD_PINS);
     *capabilities = pin == 15 ? 0 : by_nibble[pin >> 2];
+    if (pin == FAKE_FINE_PIN)
+        *capabilities |= PIN_FINE;
     name[0] = 'P';
     name[1] = (uint8_t)('a' + pin);
     return 2;
@@ -124,6 +126,10 @@ void hal_burst(const struct burst *burst, struct capture *capture)
     }
     capture->level_count = 1;
     memset(capture->levels[0], 0x11, LEVEL_RECORD_BYTES);
+    if (capture->fine_pin != NO_PIN) {
+        memset(capture->fine, 0x33, FINE_RECORD_BYTES);
+        capture->fine[0] = capture->fine_pin;
+    }
     capture->gap_count = 1;
     memset(capture->gaps[0], 0x22, GAP_RECORD_BYTES);
     memcpy(capture->snapshot, board.levels, BOARD_SNAPSHOT_BYTES);

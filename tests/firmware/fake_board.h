@@ -41,6 +41,9 @@ struct fake_board {
     unsigned frame_count;
 };
 
+/* The one pin with FINE. */
+#define FAKE_FINE_PIN 12
+
 extern struct fake_board board;
 extern struct session session;
 

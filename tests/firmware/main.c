@@ -5,7 +5,7 @@ unsigned checks_failed_here;
 
 int main(void)
 {
-    const struct test *const tables[] = {vector_tests, limit_tests, program_tests, session_tests, run_tests, record_tests, noise_tests,
+    const struct test *const tables[] = {vector_tests, limit_tests, program_tests, session_tests, run_tests, fine_tests, record_tests, noise_tests,
                                         select_tests};
     unsigned passed = 0, failed = 0;
 

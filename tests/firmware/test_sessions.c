@@ -98,8 +98,9 @@ static void lengths_and_types_are_checked(void)
         {REQUEST_ALIVE, 0, 0}, {REQUEST_CLEAR_LIMITS, 0, 0}, {REQUEST_LINE, 14, 14}, {REQUEST_STOP, 6, 6}, {REQUEST_HEARTBEAT, 4, 4},
         {REQUEST_ARM, 4, 4}, {REQUEST_DISARM, 0, 0}, {REQUEST_RUN, 13, 13}, {REQUEST_CHANGES, 7, 7}, {REQUEST_LEVEL_RECORDS, 6, 6},
         {REQUEST_GAPS, 6, 6}, {REQUEST_SELECTS, 4, 4}, {REQUEST_SELECT, 8, 8}, {REQUEST_LEADS, 5, 244}, {REQUEST_LOAD, 6, 244},
+        {REQUEST_FINE, 6, 6}, {REQUEST_FINE_RECORD, 4, 4},
     };
-    static const uint8_t unknown[] = {0x08, 0x0F, 0x15, 0x23, 0x2F, 0x35, 0x6F};
+    static const uint8_t unknown[] = {0x08, 0x0F, 0x15, 0x23, 0x2F, 0x37, 0x6F};
     const uint8_t zeros[BODY_LARGEST] = {0};
 
     fake_start(1, RESET_POWER_ON);

@@ -40,4 +40,7 @@ public enum AdapterFault
 
     /// <summary>A stop input is in its stopping state: nothing was driven.</summary>
     StopActive,
+
+    /// <summary>This computer, which enforces the limits, was too late to keep one. Lines are idle.</summary>
+    HostLate,
 }

@@ -3,7 +3,7 @@ using TestRig.Core.Quantities;
 namespace TestRig.Bench.Adapters;
 
 /// <summary>What an adapter says of itself.</summary>
-/// <param name="Kind">"serial" for our own firmware behind a serial port; "simulated" for a bench that does not exist.</param>
+/// <param name="Kind">"serial" for our own firmware behind a serial port; "gpio" for pins that this computer times; "simulated" for a bench that does not exist.</param>
 /// <param name="Place">Where it is attached, e.g. the port's name.</param>
 /// <param name="Board">The board's name, for people.</param>
 /// <param name="Firmware">Version of its firmware.</param>
@@ -13,6 +13,7 @@ namespace TestRig.Bench.Adapters;
 /// <param name="StopBound">From a stop input's change to all lines idle, worst case.</param>
 /// <param name="LongestProgram">The longest program that it accepts.</param>
 /// <param name="SampleTime">One conversion of a level reading with its overhead, worst case.</param>
+/// <param name="PinMaximum">The highest voltage that may be put on any pin, with the adapter's supply as low as it may be.</param>
 public sealed record AdapterIdentity(
     string Kind,
     string Place,
@@ -23,10 +24,26 @@ public sealed record AdapterIdentity(
     double ClockTolerance,
     Duration StopBound,
     Duration LongestProgram,
-    Duration SampleTime)
+    Duration SampleTime,
+    Volts PinMaximum)
 {
+    /// <summary><see cref="Kind"/> of pins that this computer times by itself.</summary>
+    public const string GpioKind = "gpio";
+
     /// <summary><see cref="Kind"/> of the bench that does not exist.</summary>
     public const string SimulatedKind = "simulated";
+
+    /// <summary>
+    /// True when this computer alone times the looks and enforces the limits: weaker than a device that does, since a program that crashes or hangs leaves the
+    /// lines as they are.
+    /// </summary>
+    public bool IsHostTimed { get; init; }
+
+    /// <summary>False when a line's own pin cannot be read while it is driven: then the capture shows when it was written, not what it did.</summary>
+    public bool ReadsLinesBack { get; init; } = true;
+
+    /// <summary>False when a line that idles high may be low for a moment while it is armed.</summary>
+    public bool ArmsHighCleanly { get; init; } = true;
 
     /// <summary>True when no board was tested, which everything that is shown has to say.</summary>
     public bool IsSimulated => Kind == SimulatedKind;

@@ -30,7 +30,7 @@ public interface IAdapter : IAsyncDisposable
     /// <param name="high">Names of the select pins that are high; all the others are low.</param>
     Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation);
 
-    /// <summary>Levels of all pins, now, by pin name.</summary>
+    /// <summary>Levels of all sensed pins, now, by pin name. A line that cannot be read back has the level that it was told.</summary>
     Task<ImmutableDictionary<string, Core.Quantities.Level>> ReadInputsAsync(CancellationToken cancellation);
 
     /// <summary>Voltages at analog pins (at the pin, no divider taken into account).</summary>
@@ -38,7 +38,9 @@ public interface IAdapter : IAsyncDisposable
     /// <param name="samples">Conversions for each, 1..64.</param>
     Task<ImmutableArray<LevelReading>> ReadLevelsAsync(ImmutableArray<string> pins, int samples, CancellationToken cancellation);
 
-    /// <summary>Lead check; the adapter must be armed.</summary>
+    /// <summary>
+    /// Lead check; the adapter must be armed. Pins whose lead this adapter cannot check are left out of the answer: nothing is known of them.
+    /// </summary>
     Task<ImmutableArray<LeadReading>> CheckLeadsAsync(ImmutableArray<string> pins, CancellationToken cancellation);
 
     /// <summary>

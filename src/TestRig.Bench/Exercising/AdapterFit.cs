@@ -35,7 +35,29 @@ internal static class AdapterFit
             Need(supply.SensedAt!.AdapterPin!, $"Supply '{supply.Name}'", pin => pin.Analog, "cannot read a voltage");
         foreach (var stop in board.Stops.Where(stop => stop.Point.AdapterPin is not null))
             Need(stop.Point.AdapterPin!, $"Stop input {stop.Point.Name}", pin => pin.Stop, "cannot end a line in the device");
+        problems.AddRange(TooHigh(board, adapter.Identity));
         if (problems.Count > 0)
             throw new ProfileMismatchException(problems);
+    }
+
+    /// <summary>
+    /// The profile was checked against an adapter that runs from 5 V; this one may take less. A line's pin gets what the line is pulled up to while it is
+    /// released, whether a test point reads it back or not.
+    /// </summary>
+    private static IEnumerable<string> TooHigh(Board board, AdapterIdentity adapter)
+    {
+        var most = adapter.PinMaximum;
+        foreach (var point in board.TestPoints)
+        {
+            var line = board.Channels.FirstOrDefault(channel => channel.DrivenAt.Name == point.Name)?.Line;
+            if ((line?.AdapterPin ?? point.LeadEnd) is not { } pin || point.HighestAtAdapter is not { } reached || reached <= most)
+                continue;
+            var remedy = line is not null
+                ? "pull the line up to a supply that this adapter takes, or use an adapter that runs from 5 V"
+                : Divider.For(point.Highest!.Value, most) is { } divider
+                ? $"put a divider in its lead (test-points.{point.Name} in the profile, 'divider: {divider.Upper} / {divider.Lower}'), or use an adapter that takes more"
+                : "it cannot be sampled through a plain divider: use an adapter that takes more";
+            yield return $"{(line is null ? $"Test point {point.Name}" : $"Line '{line.Name}'")} can put {reached} on {pin}, and a pin of {adapter.Board} takes {most} at most: {remedy}.";
+        }
     }
 }

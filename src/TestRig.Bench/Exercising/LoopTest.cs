@@ -25,7 +25,11 @@ public static class LoopTest
     private const int Phases = 64;
 
     private static readonly Duration _leadIn = Duration.FromMilliseconds(1);
-    private static readonly Duration _half = Duration.FromMicroseconds(500);
+    private static readonly Duration _shortestHalf = Duration.FromMicroseconds(500);
+
+    /// <summary>Each half of a pulse is seen by more than one look, and stands clear of the steps around it.</summary>
+    private const int ResolutionsPerHalf = 4;
+
     private static readonly Duration _heartbeat = Duration.FromMilliseconds(5000);
 
     /// <param name="line">The drive pin, by the adapter's own name.</param>
@@ -36,6 +40,7 @@ public static class LoopTest
     public static async Task<LoopResult> RunAsync(IAdapter adapter, string line, string input, int repeats, CancellationToken cancellation)
     {
         CheckPins(adapter, line, input);
+        var half = Duration.Max(_shortestHalf, adapter.Identity.Resolution * ResolutionsPerHalf);
         var changes = new Dictionary<(string Pin, Level To), List<MeasuredDelay>>();
         string[] watched = adapter.Pins.Any(pin => pin.Name == line && pin.Sense) ? [line, input] : [input];
         foreach (var pin in watched)
@@ -43,18 +48,30 @@ public static class LoopTest
             changes[(pin, Level.High)] = [];
             changes[(pin, Level.Low)] = [];
         }
-        await adapter.ArmAsync(new([new(line, Level.Low, _half * 2, Duration.Zero, [])], [], [], _heartbeat), cancellation).ConfigureAwait(false);
+        var stamped = new Dictionary<Level, List<(Duration At, FineStamp Stamp)>> { [Level.High] = [], [Level.Low] = [] };
+        var unusable = new Dictionary<Level, string>();
+        var fine = adapter.Pins.Any(pin => pin.Name == input && pin.Fine);
+        await adapter.ArmAsync(new([new(line, Level.Low, half * 2, Duration.Zero, [])], [], [], Duration.Max(_heartbeat, half * (2 * PulsesPerProgram * 3))), cancellation).ConfigureAwait(false);
         try
         {
             for (var done = 0; done < repeats; done += PulsesPerProgram)
             {
-                var edges = Edges(done, Math.Min(PulsesPerProgram, repeats - done), adapter.Identity.Tick);
+                var edges = Edges(done, Math.Min(PulsesPerProgram, repeats - done), half, adapter.Identity.Tick);
                 var program = new StimulusProgram(
-                    [.. edges.Select(edge => new LinesStep(edge.At, edge.To == Level.High ? [line] : []))], edges[^1].At + _half);
+                    [.. edges.Select(edge => new LinesStep(edge.At, edge.To == Level.High ? [line] : []))], edges[^1].At + half);
                 var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
                 cancellation.ThrowIfCancellationRequested();
                 foreach (var pin in watched)
                     Measure(run.Capture, pin, edges, program.Length, changes);
+            }
+            // Hardware stamps one change in a run.
+            for (var done = 0; fine && done < repeats; done++)
+            {
+                foreach (var level in stamped.Keys)
+                {
+                    if (await StampAsync(adapter, line, input, level, done, stamped[level], cancellation).ConfigureAwait(false) is { } why)
+                        unusable[level] = why;
+                }
             }
         }
         finally
@@ -63,7 +80,27 @@ public static class LoopTest
         }
         return new(
             line, input, repeats, adapter.Identity.Resolution,
-            [.. changes.Select(entry => LoopDelays.Of(entry.Key.Pin, entry.Key.To, entry.Value))]);
+            [.. changes.Select(entry => LoopDelays.Of(entry.Key.Pin, entry.Key.To, entry.Value))])
+        {
+            Fine = fine ? [.. stamped.Select(entry => LoopFine.Of(input, entry.Key, entry.Value, adapter.Identity.ClockTolerance, unusable.GetValueOrDefault(entry.Key)))] : [],
+        };
+    }
+
+    /// <returns>Why there was no stamp that can be used; null when there was one.</returns>
+    private static async Task<string?> StampAsync(
+        IAdapter adapter, string line, string input, Level level, int done, List<(Duration At, FineStamp Stamp)> stamped, CancellationToken cancellation)
+    {
+        var edges = Edges(done, 1, _shortestHalf, adapter.Identity.Tick);
+        var program = new StimulusProgram([.. edges.Select(edge => new LinesStep(edge.At, edge.To == Level.High ? [line] : []))], edges[^1].At + _shortestHalf)
+        {
+            Fine = new(input, level),
+        };
+        var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+        cancellation.ThrowIfCancellationRequested();
+        var at = edges.Single(edge => edge.To == level).At;
+        if (run.Fine?.Stamp is { } stamp)
+            stamped.Add((at, stamp with { Coarse = stamp.Coarse.NotBefore(Instant.Start + at) })); // what only follows the line did not change before its step
+        return run.Fine?.Unusable;
     }
 
     private static void CheckPins(IAdapter adapter, string line, string input)
@@ -83,14 +120,14 @@ public static class LoopTest
             throw new ProfileMismatchException(problems);
     }
 
-    private static ImmutableArray<(Duration At, Level To)> Edges(int first, int pulses, Duration tick)
+    private static ImmutableArray<(Duration At, Level To)> Edges(int first, int pulses, Duration half, Duration tick)
     {
         var edges = ImmutableArray.CreateBuilder<(Duration, Level)>();
         for (var pulse = 0; pulse < pulses; pulse++)
         {
-            var at = _leadIn + (_half * (2 * pulse)) + (tick * ((first + pulse) * PhaseTicks % Phases));
+            var at = _leadIn + (half * (2 * pulse)) + (tick * ((first + pulse) * PhaseTicks % Phases));
             edges.Add((at, Level.High));
-            edges.Add((at + _half, Level.Low));
+            edges.Add((at + half, Level.Low));
         }
         return edges.ToImmutable();
     }

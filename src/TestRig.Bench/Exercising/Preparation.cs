@@ -14,15 +14,18 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     private const int Samples = 16;
 
     /// <summary>A supply that reads less than this fraction of nominal is off (common practice).</summary>
-    private const double OffBelow = 0.1;
+    internal const double OffBelow = 0.1;
 
     /// <summary>The checks that need no armed adapter, in order.</summary>
-    public ImmutableArray<Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>>> BeforeArming =>
-        [SuppliesAsync, LinesReleasedAsync, StopInputsAsync];
+    public ImmutableArray<Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>>> BeforeArming => board.Controller is null
+        ? [SuppliesAsync, LinesReleasedAsync, StopInputsAsync]
+        : [SuppliesAsync, ControllerAsync, LinesReleasedAsync, StopInputsAsync];
 
     public async Task<(CheckDone Check, SweepEnding? Ending)> SuppliesAsync(CancellationToken cancellation)
     {
         const string name = "supplies";
+        if (options.Mode == ExerciseMode.Motion && adapter.Identity.IsHostTimed && HostCannotMove() is { } why)
+            return Safety(name, why);
         if (options.Mode == ExerciseMode.Motion && board.Stops.IsEmpty && !options.NoStopInputAcknowledged)
             return Safety(name, "The profile names no stop input. Motion needs one wired to the adapter (stops: in the profile), or --no-stop-input to accept the risk.");
 
@@ -44,7 +47,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             }
             if (reading.Mean.Value + guard < supply.Minimum.Value || reading.Mean.Value - guard > supply.Maximum.Value)
             {
-                return NotReady(name, $"Supply '{supply.Name}' reads {reading.Mean} at {reading.Signal}; it should be {supply.Minimum} to {supply.Maximum}. Nothing was driven. Check that it is switched on, its fuse, and the lead at {reading.Signal}.");
+                return NotReady(name, $"Supply '{supply.Name}' reads {reading.Mean} at {reading.Signal}; it should be {supply.Minimum} to {supply.Maximum}. Nothing was driven. {Instead(supply, reading.Mean.Value, guard)}");
             }
             var untold = reading.Mean < supply.Minimum || reading.Mean > supply.Maximum
                 ? $" (it should be {supply.Minimum} to {supply.Maximum}; too near for this adapter to tell, measure it)"
@@ -56,6 +59,63 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         if (options.Mode == ExerciseMode.LogicOnly && unsensed is not null && !options.MotorOffConfirmed)
             return Safety(name, $"Nothing senses motor supply '{unsensed.Name}'. Switch it off, lock it out, and say so with --motor-is-off.");
         return (new(name, true, words.Count > 0 ? string.Join(", ", words) : "no supply is sensed; the operator answers for them"), null);
+    }
+
+    /// <summary>
+    /// What a supply that is not there may be. Between off and its minimum something else holds it up: another supply through the board, or the adapter and its
+    /// pull-ups through the inputs of parts, which such currents can damage.
+    /// </summary>
+    private string Instead(Supply supply, double volts, double guard)
+    {
+        var off = supply.Nominal.Value * OffBelow;
+        if (volts - guard > off && volts < supply.Nominal.Value)
+            return $"That is neither off nor on: the supply is weak or its fuse is half dead, or it is off and the board is fed backwards, through a lead or from another supply. Unclip the leads, measure it, switch the board on before the leads are connected to a live adapter, and check the lead at {supply.SensedAt!.Name}.";
+        var fed = board.Channels.Where(channel => channel.Line.Idle == Level.High && channel.Stages[0].Part is BufferPart buffer && buffer.Supply == supply)
+            .Select(channel => $"'{channel.Line.Name}'").Distinct().ToList();
+        var feeding = fed.Count > 0 && volts < off
+            ? $" The adapter would hold {(fed.Count == 1 ? "line" : "lines")} {string.Join(", ", fed)} high and feed the board through the inputs there: it is not armed while this supply is off."
+            : "";
+        return $"Check that it is switched on, its fuse, and the lead at {supply.SensedAt!.Name}.{feeding}";
+    }
+
+    /// <summary>
+    /// Whether the board's own controller is out of the way, as far as a test point tells. Its outputs cannot tell: one that holds a line idle looks the same as
+    /// the line's pull-up, and to load the line in order to see the difference would be a command.
+    /// </summary>
+    public async Task<(CheckDone Check, SweepEnding? Ending)> ControllerAsync(CancellationToken cancellation)
+    {
+        const string name = "controller";
+        var controller = board.Controller!;
+        if (controller is not { SensedAt: { AdapterPin: { } pin } point, Is: { } disabled })
+            return (new(name, true, $"nothing senses it; the operator answers for it: {controller.DisabledBy}"), null);
+        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        return inputs[pin] == disabled
+            ? (new(name, true, $"disabled ({point.Name} is {disabled.Word()})"), null)
+            : Safety(name, $"The board's own controller is not disabled: {point.Name} is {inputs[pin].Word()}, and should be {disabled.Word()}. Nothing was driven, since two drivers on one line damage each other. Disable it: {controller.DisabledBy}; or check the lead at {point.Name}.");
+    }
+
+    /// <summary>An open lead may read as anything, so what it said of the controller before arming does not count.</summary>
+    public (CheckDone Check, SweepEnding? Ending)? ControllerLead(ImmutableDictionary<string, LeadState> leads) =>
+        board.Controller is { SensedAt: { } point } && leads.GetValueOrDefault(point.Name) == LeadState.Follows
+            ? Safety("controller lead", $"The lead at {point.Name} is open, or nothing drives its net: it does not tell that the board's own controller is disabled. Check the lead; no line has been on.")
+            : null;
+
+    /// <summary>
+    /// Where only this computer enforces the limits, motion asks for more than the operator's word: every line that moves something has a stop input, and is not
+    /// commanded by being armed. Null when that is so.
+    /// </summary>
+    private string? HostCannotMove()
+    {
+        var moving = board.Lines.Where(line => line.Motion).ToList();
+        var unstopped = moving.Where(line => !board.Stops.Any(stop => stop.Point.AdapterPin is not null && stop.Lines.Contains(line))).ToList();
+        if (unstopped.Count > 0)
+        {
+            return $"{Listed(unstopped)} {(unstopped.Count == 1 ? "has" : "have")} no stop input wired to the adapter. This adapter's limits are enforced by this computer only, so motion needs one for every line that moves (stops: in the profile); --no-stop-input does not do here. Or use an adapter with our own firmware (--adapter serial:PORT).";
+        }
+        var armedLow = moving.Where(line => line.Idle == Level.High).ToList();
+        return armedLow.Count > 0 && !adapter.Identity.ArmsHighCleanly
+            ? $"{Listed(armedLow)} {(armedLow.Count == 1 ? "idles" : "idle")} high, and this adapter cannot make a pin an output without a moment at low, which is a command. Sweep logic-only, or use an adapter with our own firmware (--adapter serial:PORT)."
+            : null;
     }
 
     /// <summary>With nothing driven, every line must sit at its idle level; otherwise its lead is open, or something else drives it.</summary>
@@ -89,14 +149,16 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
         // A device discharges no pin that could be a line, declared or not, and none that leads to its converter alone.
-        var checkable = adapter.Pins.Where(pin => pin.Sense && !pin.Line).Select(pin => pin.Name).ToHashSet();
+        var checkable = adapter.Pins.Where(pin => pin.CanCheckLead && !lines.Contains(pin.Name)).Select(pin => pin.Name).ToHashSet();
         var leads = ImmutableDictionary.CreateBuilder<string, LeadState>();
+        var asked = 0;
         foreach (var selection in view.Selections)
         {
             await view.ShowAsync(selection, cancellation).ConfigureAwait(false);
             var direct = selection.Points
                 .Where(point => point.Divider is null && checkable.Contains(point.AdapterPin!) && !leads.ContainsKey(point.Name))
                 .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
+            asked += direct.Count;
             var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
             leads.AddRange(readings.Select(reading => KeyValuePair.Create(direct[reading.Pin], reading.Follows ? LeadState.Follows : LeadState.Driven)));
         }
@@ -108,7 +170,10 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var behind = board.TestPoints.Count(point => point.AdapterPin is not null && point.Divider is not null);
         var beyond = board.TestPoints.Count(point => point is { AdapterPin: not null, Divider: null } && !lines.Contains(point.AdapterPin) && !checkable.Contains(point.AdapterPin));
         var untold = (behind > 0 ? $"; {behind} behind dividers cannot be told" : "")
-            + (beyond > 0 ? $"; {beyond} at adapter pins that cannot be checked" : "");
+            + (beyond > 0 ? $"; {beyond} at adapter pins that cannot be checked" : "")
+            + (asked > read ? $"; {asked - read} cannot be told by this adapter, whose pins there have no pull-up" : "");
+        if (asked > 0 && read == 0)
+            return (leads.ToImmutable(), new("leads", true, $"none of {asked} can be told by this adapter, whose pins have no pull-up: check the clips by eye", Made: false));
         return (leads.ToImmutable(), open.Count > 0
             ? new("leads", false, $"open lead or undriven net at {string.Join(", ", open)}{untold}")
             : new("leads", true, $"{read} driven{untold}"));
@@ -148,7 +213,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var active = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return active.Count > 0
             ? Safety(name, $"{Listed(active)} {(active.Count == 1 ? "is" : "are")} not idle afterwards: switch the board off.")
-            : (new(name, true, "all lines idle"), null);
+            : (new(name, true, adapter.Identity.ReadsLinesBack ? "all lines idle" : "all lines were told to go idle; this adapter does not read them back"), null);
     }
 
     private static string Listed(List<Line> lines) =>

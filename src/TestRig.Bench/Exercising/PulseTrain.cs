@@ -50,7 +50,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         }
         catch (AdapterException fault)
         {
-            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} The device itself takes all lines to idle when the host is silent.");
+            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
         }
         return new(_pulses, _late, ending) { Link = adapter.Link };
     }
@@ -67,7 +67,14 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         if (plan.Marker is { } marker)
             limits = limits with { Lines = limits.Lines.Add(new(marker, Level.Low, plan.Line.LongestOn, Duration.Zero, [])) };
         await adapter.ArmAsync(limits, cancellation).ConfigureAwait(false);
-        progress.Report((await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false)).Check);
+        var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
+        progress.Report(leadCheck);
+        if (preparation.ControllerLead(leads) is var (controllerCheck, controllerEnding))
+        {
+            progress.Report(controllerCheck);
+            if (controllerEnding is not null)
+                return controllerEnding;
+        }
         if (await CheckAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
             return stopped;
         return await PulseAsync(progress, cancellation).ConfigureAwait(false)

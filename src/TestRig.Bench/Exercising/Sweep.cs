@@ -17,9 +17,15 @@ namespace TestRig.Bench.Exercising;
 /// </summary>
 public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, TimeProvider time, ILogger log)
 {
+    /// <summary>A step may be late by one resolution and a state's end early by none; within the two that are left a look has begun and ended.</summary>
+    private const int ResolutionsOfState = 3;
+
     private readonly SweepOptions _options = options.On(board);
     private readonly PointsInView _view = new(board, adapter);
-    private readonly ExerciseOptions _layout = ExerciseOptions.For(adapter.Identity.SampleTime);
+    private readonly ExerciseOptions _layout = ExerciseOptions.For(adapter.Identity.SampleTime) with
+    {
+        Seeing = adapter.Identity.IsHostTimed ? adapter.Identity.Resolution * ResolutionsOfState : Duration.Zero,
+    };
     private readonly ImmutableHashSet<string> _analogPins = [.. adapter.Pins.Where(pin => pin.Analog).Select(pin => pin.Name)];
     private readonly List<CheckDone> _checks = [];
     private readonly Dictionary<Channel, ChannelResult> _results = [];
@@ -117,6 +123,12 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         log.Information("Armed: {Lines} lines at idle", board.Lines.Length);
         var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
         Report(leadCheck, progress);
+        if (preparation.ControllerLead(leads) is var (controllerCheck, controllerEnding))
+        {
+            Report(controllerCheck, progress);
+            if (controllerEnding is not null)
+                return controllerEnding;
+        }
         if (await RunCheckAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
             return stopped;
 
@@ -220,7 +232,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private void Report(CheckDone check, IProgress<SweepEvent> progress)
     {
         _checks.Add(check);
-        log.Information("Check {Check}: {Good}, {Words}", check.Name, check.Good ? "good" : "NOT GOOD", check.Words);
+        log.Information("Check {Check}: {Good}, {Words}", check.Name, Words.Of(check), check.Words);
         progress.Report(check);
     }
 
@@ -237,7 +249,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         catch (AdapterException fault)
         {
             log.Error(fault, "The adapter could not be released");
-            return new(SweepOutcome.AdapterFailed, $"{fault.Message} The device itself takes all lines to idle when the host is silent.");
+            return new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
         }
     }
 

@@ -45,6 +45,7 @@ internal sealed partial class BoardBuilder
         var grounds = document.Grounds.Select(builder.BuildGround).ToArray();
         var keptApart = document.KeptApart.Select(builder.BuildKeptApart).ToArray();
         var stops = document.Stops.Select(builder.BuildStop).ToArray();
+        var controller = builder.BuildController();
         builder.CheckAdapterPins();
         builder.CheckMultiplexers();
         builder.CheckSharedSections();
@@ -67,6 +68,7 @@ internal sealed partial class BoardBuilder
             document.Cautions)
         {
             Grounds = [.. grounds.Select(ground => ground!)],
+            Controller = controller,
             Multiplexers = [.. document.Multiplexers.Select(multiplexer => builder._multiplexers[multiplexer.Name.Value]!)],
             LinesOnTogether = document.LinesOnTogether?.Value,
         };
@@ -105,13 +107,58 @@ internal sealed partial class BoardBuilder
                 point.Ground!, $"a lead from {point.Name.Value} to the adapter bridges the isolation of ground '{ground.Name.Value}'",
                 $"remove the lead ('adapter'), or permit it in grounds.{ground.Name.Value} with 'bridged-because: …' and the reason why it does no harm");
         }
-        var divider = point.Divider is { Value: var (upper, lower) } ? new Divider(upper, lower) : null;
+        var divider = point.Divider is { Value: var (upper, lower, tolerance) }
+            ? new Divider(upper, lower) { Tolerance = tolerance ?? Divider.UsualTolerance }
+            : null;
         var highest = _voltages.HighestAt(point);
         var through = ThroughMultiplexer(point);
-        var built = new TestPoint(point.Name.Value, through?.Multiplexer.CommonPin ?? point.Adapter?.Value, divider, point.Ground?.Value) { Highest = highest, Through = through };
+        var built = new TestPoint(point.Name.Value, through?.Multiplexer.CommonPin ?? point.Adapter?.Value, divider, point.Ground?.Value)
+        {
+            Highest = highest,
+            Series = point.Series?.Value ?? TestPoint.UsualSeries,
+            Through = through,
+        };
         if (!point.DividerBroken)
             _voltages.CheckRange(point, built);
+        CheckSeries(point);
         return built;
+    }
+
+    private void CheckSeries(WrittenTestPoint point)
+    {
+        if (point.Series is not { } series)
+            return;
+        if (_document.Channels.Any(channel => channel.DrivenAt?.Value == point.Name.Value))
+            _errors.Add(series, $"a line is driven at {point.Name.Value}: its lead is the line's", "write 'series' at the line");
+        else if (point.Divider is not null || point.DividerBroken)
+            _errors.Add(series, "a divider bounds the current by itself", "remove 'series' here");
+        else
+            LeadResistors.CheckSense(series, _errors);
+    }
+
+    private Controller? BuildController()
+    {
+        if (_document.Controller is not { } controller)
+            return null;
+        if (controller is { SensedAt: { } alone, Is: null })
+            _errors.Add(alone, "this does not say at which level the controller is disabled", "write it beside: 'is: low'");
+        if (controller is { SensedAt: null, Is: { } level })
+            _errors.Add(level, "this does not say where the level is sensed", "name the test point beside: 'sensed-at: CONTROLLER'");
+        var point = FindPoint(controller.SensedAt);
+        if (point is { AdapterPin: null })
+        {
+            _errors.Add(
+                controller.SensedAt!, $"no lead goes to '{point.Name}', so the adapter could not see whether the controller is disabled",
+                $"give test-points.{point.Name} its 'adapter' pin, or remove 'sensed-at' and 'is'");
+        }
+        RefuseThroughMultiplexer(controller.SensedAt, point, "it is looked at before the adapter drives anything, its select pins included");
+        if (point is not null && _document.Channels.Any(channel => channel.DrivenAt?.Value == point.Name))
+        {
+            _errors.Add(
+                controller.SensedAt!, $"'{point.Name}' is a line itself: it idles at the same level with the controller and without",
+                "name a point that only the controller changes, such as its supply or a pin of its own");
+        }
+        return controller.DisabledBy is { } by ? new(by.Value, point, point is null ? null : controller.Is?.Value) : null;
     }
 
     /// <summary>The input of a multiplexer that a point's lead goes to; null for a pin of the adapter.</summary>
@@ -267,7 +314,10 @@ internal sealed partial class BoardBuilder
         var idlesBy = IdlesBy(line);
         if (line.Adapter is null || line.Idle is null || line.Motion is null || line.LongestOn is null || line.Rest is null || idlesBy is null)
             return null;
-        return new(line.Name.Value, line.Adapter.Value, line.Idle.Value, line.Motion.Value, line.LongestOn.Value, line.Rest.Value, idlesBy);
+        return new(line.Name.Value, line.Adapter.Value, line.Idle.Value, line.Motion.Value, line.LongestOn.Value, line.Rest.Value, idlesBy)
+        {
+            Series = line.Series?.Value ?? Line.UsualSeries,
+        };
     }
 
     /// <summary>After a reset of the adapter its pins float, so something on the board has to hold each line at idle.</summary>
@@ -608,32 +658,20 @@ internal sealed partial class BoardBuilder
         }
     }
 
-    /// <summary>What a line says of its holding, against the inputs at its end.</summary>
+    /// <summary>What the resistors at a line make of it, against the inputs at its end.</summary>
     private void CheckHeldLines()
     {
+        var levels = new LineLevels(_document, _errors);
         foreach (var line in _document.Lines)
         {
             var inputs = _channels.Values.Where(channel => channel?.Line.Name == line.Name.Value).Select(channel => channel!.Stages[0]).ToArray();
-            if (inputs.Length == 0)
-                continue;
             if (line.Hold.FloatsTo is { } floats && inputs.FirstOrDefault(stage => stage.Part.Type is not BufferType { FloatingInput: Level.High }) is { } other)
             {
                 _errors.Add(
                     floats, $"the line ends in {other.Name}, and nothing says that the input of a {other.Part.Type.Name} floats high",
                     "fit a pull-up and declare it: 'pull-up: 4.7 kohm to logic'");
             }
-            var buffers = inputs.Select(stage => stage.Part.Type).OfType<BufferType>().ToArray();
-            var current = buffers.Sum(type => type.InputLowCurrentMaximum?.Value ?? 0);
-            if (line.Hold.PullDown is not { } down || current == 0)
-                continue;
-            var level = new Volts(current * down.Value.Value);
-            var permitted = buffers.Min(type => type.InputLimits.LowMaximum.Value);
-            if (level.Value > permitted)
-            {
-                _errors.Add(
-                    down, $"the input current of {string.Join(" and ", inputs.Select(stage => stage.Name))}, {new Amperes(current)}, lifts a {down.Value} pull-down to {level}, which is no low level",
-                    string.Create(CultureInfo.InvariantCulture, $"use at most {new Ohms(permitted / current)}"));
-            }
+            levels.Check(line, inputs);
         }
     }
 

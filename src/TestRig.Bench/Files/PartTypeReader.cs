@@ -1,4 +1,6 @@
 using System.Collections.Immutable;
+using System.Globalization;
+using System.Text.RegularExpressions;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 using static TestRig.Bench.Files.KeyRule;
@@ -6,7 +8,7 @@ using static TestRig.Bench.Files.KeyRule;
 namespace TestRig.Bench.Files;
 
 /// <summary>Reads one file of the part library. Every figure carries its source; one without is an error.</summary>
-internal sealed class PartTypeReader
+internal sealed partial class PartTypeReader
 {
     public const string Format = "testrig-part/1";
 
@@ -17,6 +19,7 @@ internal sealed class PartTypeReader
         Must("name", "name: 74LS240"),
         Must("description", "description: eight inverting buffers"),
         Must("source", "source: title, publisher, page of the sheet with the pins"),
+        May("package"),
     ];
 
     private static readonly KeyRule BouncesRule = Must("bounces", "bounces: { maximum: 10, source: … }");
@@ -73,8 +76,37 @@ internal sealed class PartTypeReader
             "multiplexer" => ReadMultiplexer(part, name.Value, description.Value, source.Value),
             _ => ReadSwitch(part, name.Value, description.Value, source.Value),
         };
-        return type is null ? null : new(type with { Figures = _figures.ToImmutable() }, name.Place, name.KeyPath);
+        return type is null ? null : new(type with { Figures = _figures.ToImmutable(), DipPins = ReadPackage(part, type) }, name.Place, name.KeyPath);
     }
+
+    /// <summary>"DIP-20": how the part is drawn where leads are clipped to it.</summary>
+    private int? ReadPackage(MapReader part, PartType type)
+    {
+        if (part.Text("package") is not { } package)
+            return null;
+        if (PackageForm().Match(package.Value) is not { Success: true } match
+            || !int.TryParse(match.Groups["pins"].Value, NumberStyles.None, CultureInfo.InvariantCulture, out var pins) || pins is < 4 or > 64 || pins % 2 != 0)
+        {
+            _errors.Add(package, $"'{package.Value}' is not a dual in-line package", "write DIP and the number of its pins, an even one from 4 to 64: 'DIP-20'; leave other packages out");
+            return null;
+        }
+        foreach (var pin in PinsOf(type))
+        {
+            if (!int.TryParse(pin, NumberStyles.None, CultureInfo.InvariantCulture, out var number) || number < 1 || number > pins)
+                _errors.Add(package, $"the part has a pin '{pin}', and a {package.Value} has pins 1 to {pins}", "correct the package or the pin");
+        }
+        return pins;
+    }
+
+    private static IEnumerable<string> PinsOf(PartType type) => type switch
+    {
+        BufferType buffer => buffer.Sections.SelectMany(section => new[] { section.Input, section.Output, section.Enable }).OfType<string>(),
+        IsolatorType isolator => [isolator.AnodePin, isolator.CathodePin, isolator.CollectorPin, isolator.EmitterPin],
+        _ => [],
+    };
+
+    [GeneratedRegex("^DIP-(?<pins>[0-9]{1,2})$")]
+    private static partial Regex PackageForm();
 
     private BufferType? ReadBuffer(MapReader part, string name, string description, string source)
     {
@@ -92,7 +124,7 @@ internal sealed class PartTypeReader
             part, Must("rise-delay", "rise-delay: { typical: 9 ns, source: … }"), Must("fall-delay", "fall-delay: { typical: 12 ns, source: … }"),
             Must("input-low", "input-low: { maximum: 0.8 V, source: … }"), Must("input-high", "input-high: { minimum: 2.0 V, source: … }"),
             Must("output-low", "output-low: { maximum: 0.4 V, source: … }"), Must("output-high", "output-high: { minimum: 2.4 V, source: … }"),
-            May("input-low-current")) is not { } figures)
+            May("input-low-current"), May("input-high-current")) is not { } figures)
         {
             return null;
         }
@@ -111,12 +143,14 @@ internal sealed class PartTypeReader
         var outputLow = _quantities.Volts(ReadFigure(figures, "output-low", "maximum")?.Value);
         var outputHigh = _quantities.Volts(ReadFigure(figures, "output-high", "minimum")?.Value);
         var current = _quantities.Amperes(ReadFigure(figures, "input-low-current", "maximum")?.Value);
+        var highCurrent = _quantities.Amperes(ReadFigure(figures, "input-high-current", "maximum")?.Value);
         if (inverting is null || sections is null || rise is null || fall is null || limits is null || outputLow is null || outputHigh is null)
             return null;
         return new(name, description, source, inverting.Value, sections.Value, rise, fall, limits, outputLow.Value, outputHigh.Value)
         {
             FloatingInput = floating,
             InputLowCurrentMaximum = current?.Value,
+            InputHighCurrentMaximum = highCurrent?.Value,
         };
     }
 

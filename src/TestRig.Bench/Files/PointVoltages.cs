@@ -9,13 +9,11 @@ namespace TestRig.Bench.Files;
 /// </summary>
 internal sealed class PointVoltages(ProfileDocument document, PartLibrary library, ErrorList errors)
 {
-    /// <summary>What a pin of a 5 V adapter accepts: 5 V and 5 % (its absolute maximum is its supply and 0.5 V: value from memory).</summary>
-    public static readonly Volts AdapterPinMaximum = new(5.25);
+    /// <summary>The adapter is not known yet: one that runs from 5 V is assumed, and an adapter with other pins refuses the profile when it is attached.</summary>
+    private static readonly Volts AdapterPinMaximum = PinVoltage.FiveVoltMaximum;
 
     /// <summary>A line is driven by the adapter itself.</summary>
     private static readonly Volts AdapterSupply = new(5);
-
-    private static readonly double[] PreferredValues = [8.2, 6.8, 5.6, 4.7, 3.9, 3.3, 2.7, 2.2, 1.8, 1.5, 1.2, 1.0];
 
     /// <summary>Null when unknown; then it has been reported, or the entry that would tell it is broken.</summary>
     public Volts? HighestAt(WrittenTestPoint point)
@@ -42,28 +40,12 @@ internal sealed class PointVoltages(ProfileDocument document, PartLibrary librar
         var highest = point.Highest!.Value;
         var remedy = document.Channels.Any(channel => channel.DrivenAt?.Value == point.Name)
             ? $"the adapter drives this point and takes at most {AdapterPinMaximum}: pull it up to a 5 V supply"
-            : Workable(highest) is { } divider
-                ? $"put a divider in the lead, for example 'divider: {divider.Upper} / {divider.Lower}' ({new Volts(highest.Value * divider.Ratio)} at the pin)"
+            : Divider.For(highest, AdapterSupply) is { } divider
+                ? $"put a divider in the lead, for example 'divider: {divider.Upper} / {divider.Lower}' (at most {new Volts(highest.Value * divider.HighestRatio)} at the pin)"
                 : "this cannot be sampled through a plain divider";
-        var how = point.Divider is null ? $"reaches {highest} and has no divider" : $"reaches {highest}, which is {reached} behind its divider";
+        var how = point.Divider is null ? $"reaches {highest} and has no divider" : $"reaches {highest}, which is up to {reached} behind its divider";
         var at = written.Divider is { } d ? (d.Place, d.KeyPath) : (written.Name.Place, written.Name.KeyPath);
         errors.Add(at.Place, at.KeyPath, $"{point.Name} {how}; an adapter pin takes at most {AdapterPinMaximum}", remedy);
-    }
-
-    /// <summary>100 kohm above the largest preferred value (E12 series) that keeps the pin at or below 5 V.</summary>
-    internal static Divider? Workable(Volts highest)
-    {
-        var upper = new Ohms(100_000);
-        foreach (var decade in new[] { 10_000.0, 1_000.0 })
-        {
-            foreach (var value in PreferredValues)
-            {
-                var divider = new Divider(upper, new(value * decade));
-                if (highest.Value * divider.Ratio <= AdapterSupply.Value)
-                    return divider;
-            }
-        }
-        return null;
     }
 
     private Volts? OfPart(WrittenTestPoint point, WrittenPart part, string pin)

@@ -9,6 +9,7 @@ namespace TestRig.Bench.Files;
 /// </summary>
 internal sealed record ProfileDocument(
     Written<string>? Name,
+    WrittenController? Controller,
     ImmutableArray<WrittenSupply> Supplies,
     ImmutableArray<WrittenGround> Grounds,
     ImmutableArray<WrittenPart> Parts,
@@ -20,6 +21,9 @@ internal sealed record ProfileDocument(
     ImmutableArray<WrittenStop> Stops,
     ImmutableArray<WrittenChannel> Channels,
     ImmutableArray<string> Cautions);
+
+/// <param name="At">Where the group stands.</param>
+internal sealed record WrittenController(Written<string> At, Written<string>? DisabledBy, Written<string>? SensedAt, Written<Level>? Is);
 
 internal sealed record WrittenSupply(
     Written<string> Name, Written<(Volts Nominal, double Tolerance)>? Volts, Written<string>? SensedAt, Written<bool>? Motion);
@@ -40,7 +44,8 @@ internal sealed record WrittenLine(
     Written<bool>? Motion,
     Written<Duration>? LongestOn,
     Written<Duration>? Rest,
-    WrittenHold Hold);
+    WrittenHold Hold,
+    Written<Ohms>? Series);
 
 /// <summary>What holds a line while the adapter's pin floats. <paramref name="Any"/>: at least one key was there, right or wrong.</summary>
 internal sealed record WrittenHold(
@@ -53,7 +58,8 @@ internal sealed record WrittenHold(
 internal sealed record WrittenMultiplexer(Written<string> Name, Written<string>? Type, Written<string>? Common, ImmutableArray<Written<string>> Select);
 
 internal sealed record WrittenTestPoint(
-    Written<string> Name, Written<string>? Adapter, Written<(Ohms Upper, Ohms Lower)>? Divider, bool DividerBroken, Written<string>? Ground, Written<string>? Supply);
+    Written<string> Name, Written<string>? Adapter, Written<(Ohms Upper, Ohms Lower, double? Tolerance)>? Divider, bool DividerBroken, Written<Ohms>? Series,
+    Written<string>? Ground, Written<string>? Supply);
 
 /// <param name="All">True for "ends: all".</param>
 internal sealed record WrittenStop(Written<string> Point, Written<Level>? Goes, bool All, ImmutableArray<Written<string>> Ends);

@@ -45,14 +45,14 @@ internal static class ProfileKeys
         Must("adapter", "adapter: D22", Text), Must("idle", "idle: high", Level), Must("motion", "motion: true", TrueOrFalse),
         Must("longest-on", "longest-on: 500 ms", Like(QuantityReader.DurationPattern)), Must("rest", "rest: 250 ms", Like(QuantityReader.DurationPattern)),
         May("pull-up", Like(QuantityReader.ResistorToSupplyPattern)), May("pull-down", Like(QuantityReader.OhmsPattern)), May("held-low-by", Text),
-        May("floats-to", Level),
+        May("floats-to", Level), May("series", Like(QuantityReader.OhmsPattern)),
     ];
 
     public static readonly KeyRule[] Multiplexer =
         [Must("type", "type: 74HC4051", Text), Must("common", "common: A0", Text), Must("select", "select: [D6, D7, D8]", ListOf(Text, least: 1))];
 
     public static readonly KeyRule[] TestPoint =
-        [May("adapter", Text), May("divider", Like(QuantityReader.DividerPattern)), May("ground", Text), May("supply", Text)];
+        [May("adapter", Text), May("divider", Like(QuantityReader.DividerPattern)), May("series", Like(QuantityReader.OhmsPattern)), May("ground", Text), May("supply", Text)];
 
     public static readonly KeyRule[] Stop =
         [Must("goes", "goes: low", Level), Must("ends", "ends: [ rotate-left ]", Either(OneOf([AllLines]), ListOf(Text, least: 1)))];
@@ -83,9 +83,12 @@ internal static class ProfileKeys
         May("feedback", NamesOf(Either(Group(PulseFeedback), Group(SwitchFeedback)))), May("expect", NamesOf(Group(Override))),
     ];
 
+    public static readonly KeyRule[] Controller = [Must("disabled-by", "disabled-by: unplug it from J1", Text), May("sensed-at", Text), May("is", Level)];
+
     public static readonly KeyRule[] Root =
     [
         Must("format", $"format: {ProfileReader.Format}", OneOf([ProfileReader.Format])), Must("board", "board: { name: Dome drive card }", Group(Board)),
+        May("controller", Group(Controller)),
         Must("supplies", "supplies: { logic: { volts: 5 V ± 5 % } }", NamesOf(Group(Supply))), May("grounds", NamesOf(Group(Ground))),
         Must("parts", "parts: { U3: { type: 74LS240, supply: logic } }", NamesOf(Group(Part))),
         Must("lines", "lines: { rotate-left: { … } }", NamesOf(Group(Line))),

@@ -44,6 +44,7 @@ internal sealed partial class ProfileReader
             : null;
         var document = new ProfileDocument(
             board?.Text("name"),
+            ReadController(root),
             Named(root, "supplies", ReadSupply),
             Named(root, "grounds", ReadGround),
             Named(root, "parts", ReadPart),
@@ -62,6 +63,13 @@ internal sealed partial class ProfileReader
 
     private ImmutableArray<T> Named<T>(MapReader root, string key, Func<Written<string>, DocumentNode, T> read) =>
         [.. MapReader.Names(root[key], key, _errors, key).Select(entry => read(entry.Name, entry.Value))];
+
+    private WrittenController? ReadController(MapReader root)
+    {
+        if (root["controller"] is not { } node || MapReader.Open(node, "controller", _errors, ProfileKeys.Controller) is not { } keys)
+            return null;
+        return new(new("", keys.Place, "controller"), keys.Text("disabled-by"), keys.Text("sensed-at"), keys.Level("is"));
+    }
 
     private WrittenSupply ReadSupply(Written<string> name, DocumentNode node)
     {
@@ -115,7 +123,7 @@ internal sealed partial class ProfileReader
             keys?.Level("floats-to"));
         return new(
             name, keys?.Text("adapter"), keys?.Level("idle"), keys?.TrueOrFalse("motion"), Positive(_quantities.Duration(keys?.Text("longest-on"))),
-            _quantities.Duration(keys?.Text("rest")), hold);
+            _quantities.Duration(keys?.Text("rest")), hold, _quantities.Ohms(keys?.Text("series")));
     }
 
     private WrittenMultiplexer ReadMultiplexer(Written<string> name, DocumentNode node)
@@ -128,7 +136,7 @@ internal sealed partial class ProfileReader
     {
         var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.TestPoint);
         var divider = _quantities.Divider(keys?.Text("divider"));
-        return new(name, keys?.Text("adapter"), divider, divider is null && keys?["divider"] is not null, keys?.Text("ground"), keys?.Text("supply"));
+        return new(name, keys?.Text("adapter"), divider, divider is null && keys?["divider"] is not null, _quantities.Ohms(keys?.Text("series")), keys?.Text("ground"), keys?.Text("supply"));
     }
 
     private ImmutableArray<(Written<string>, Written<string>)> ReadKeptApart(MapReader root)

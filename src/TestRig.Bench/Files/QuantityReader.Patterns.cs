@@ -13,7 +13,7 @@ internal sealed partial class QuantityReader
 
     public static string VoltsWithTolerancePattern => Whole($@"{Of(Voltages)}\s*{ToleranceSigns}\s*{Of(Shares)}");
 
-    public static string DividerPattern => Whole($@"{Of(Resistances)}\s*/\s*{Of(Resistances)}");
+    public static string DividerPattern => Whole($@"{Of(Resistances)}\s*/\s*{Of(Resistances)}(?:\s*{ToleranceSigns}\s*{Of(Shares)})?");
 
     public static string ResistorToSupplyPattern => Whole($@"{Of(Resistances)}\s* to \s*\S+");
 

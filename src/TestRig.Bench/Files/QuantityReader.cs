@@ -74,23 +74,32 @@ internal sealed partial class QuantityReader(ErrorList errors)
         return nominal is { } n && tolerance is { } t ? (n, t) : null;
     });
 
-    /// <summary>"10 kohm / 4.7 kohm": upper and lower resistor, neither 0.</summary>
-    public Written<(Ohms Upper, Ohms Lower)>? Divider(Written<string>? text) => Map(text, whole =>
+    /// <summary>"10 kohm / 4.7 kohm", or with the resistors' tolerance "10 kohm / 4.7 kohm ± 5 %": upper and lower resistor, neither 0.</summary>
+    public Written<(Ohms Upper, Ohms Lower, double? Tolerance)>? Divider(Written<string>? text) => Map(text, whole =>
     {
-        var parts = whole.Value.Split('/');
-        if (parts.Length != 2)
+        var withTolerance = ToleranceSign().Split(whole.Value);
+        var parts = withTolerance[0].Split('/');
+        if (parts.Length != 2 || withTolerance.Length > 2)
         {
-            errors.Add(whole, $"'{whole.Value}' is no divider", "write upper and lower resistor, for example '100 kohm / 47 kohm'");
-            return ((Ohms, Ohms)?)null;
+            errors.Add(whole, $"'{whole.Value}' is no divider", "write upper and lower resistor, for example '100 kohm / 47 kohm' (or '100 kohm / 47 kohm ± 5 %')");
+            return ((Ohms, Ohms, double?)?)null;
         }
         var upper = OhmsOf(whole with { Value = parts[0].Trim() });
         var lower = OhmsOf(whole with { Value = parts[1].Trim() });
+        var tolerance = withTolerance.Length == 2 ? FractionOf(whole with { Value = withTolerance[1].Trim() }) : null;
+        if (withTolerance.Length == 2 && tolerance is null)
+            return null;
         if (upper is { Value: 0 } || lower is { Value: 0 })
         {
             errors.Add(whole, "a resistor of 0 ohm divides nothing", "write both resistors, for example '100 kohm / 47 kohm'");
             return null;
         }
-        return upper is { } u && lower is { } l ? (u, l) : null;
+        if (tolerance is > 0.2)
+        {
+            errors.Add(whole, $"resistors with a tolerance of {withTolerance[1].Trim()} make no divider", "use resistors of ± 5 % or better");
+            return null;
+        }
+        return upper is { } u && lower is { } l ? (u, l, tolerance) : null;
     });
 
     /// <summary>"4.7 kohm to logic": a resistor and the name of what it goes to.</summary>

@@ -6,12 +6,6 @@ namespace TestRig.Bench.Files;
 /// <summary>The folder that holds all that one run leaves behind.</summary>
 public sealed class RunFolder
 {
-    /// <summary>ENOSPC, which the runtime hands on as it is.</summary>
-    private const int UnixDiskFull = 28;
-
-    /// <summary>ERROR_DISK_FULL as an HRESULT.</summary>
-    private const int WindowsDiskFull = unchecked((int)0x80070070);
-
     private RunFolder(string path) => Path = path;
 
     public string Path { get; }
@@ -29,7 +23,7 @@ public sealed class RunFolder
         var path = System.IO.Path.GetFullPath(exact ?? System.IO.Path.Combine(parent, $"{FileName(profile)}-{stamp}"));
         for (var copy = 2; exact is null && Directory.Exists(path); copy++)
             path = System.IO.Path.GetFullPath(System.IO.Path.Combine(parent, $"{FileName(profile)}-{stamp}-{copy}"));
-        return Guarded(path, () =>
+        return WholeFile.Guarded(path, () =>
         {
             if (File.Exists(path))
                 throw new RunStorageException($"{path} is a file, not a folder. Name another with --out.");
@@ -46,26 +40,7 @@ public sealed class RunFolder
     public void Write(string relative, string text) => Write(relative, Encoding.UTF8.GetBytes(text));
 
     /// <inheritdoc cref="Write(string, string)"/>
-    public void Write(string relative, byte[] content)
-    {
-        var target = System.IO.Path.Combine(Path, relative);
-        Guarded(target, () =>
-        {
-            var draft = target + ".part";
-            try
-            {
-                File.WriteAllBytes(draft, content);
-                File.Move(draft, target, overwrite: true);
-                return true;
-            }
-            catch (IOException)
-            {
-                // Half a file is of no use, and takes the room that the next one may need.
-                File.Delete(draft);
-                throw;
-            }
-        });
-    }
+    public void Write(string relative, byte[] content) => WholeFile.Write(System.IO.Path.Combine(Path, relative), content);
 
     /// <summary>The path, below the run folder, of a channel's picture.</summary>
     public static string PlotOf(string channel) => $"waveforms/{FileName(channel)}.png";
@@ -79,22 +54,5 @@ public sealed class RunFolder
         foreach (var character in name.ToLowerInvariant())
             builder.Append(char.IsAsciiLetterOrDigit(character) || character is '.' or '_' ? character : '-');
         return builder.ToString().Trim('-', '.');
-    }
-
-    private static T Guarded<T>(string path, Func<T> write)
-    {
-        try
-        {
-            return write();
-        }
-        catch (UnauthorizedAccessException cause)
-        {
-            throw new RunStorageException($"No permission to write {path}. Choose another folder with --out.", cause);
-        }
-        catch (IOException cause)
-        {
-            var remedy = cause.HResult is UnixDiskFull or WindowsDiskFull ? "Free some space, or choose" : "Choose";
-            throw new RunStorageException($"Cannot write {path}: {cause.Message.TrimEnd('.')}. {remedy} another folder with --out.", cause);
-        }
     }
 }

@@ -254,6 +254,7 @@ public sealed class WaveformPlot(PlotFont font)
         {
             Core.Captures.GapReason.MeasuringLevels => "reading voltages",
             Core.Captures.GapReason.NoRoomForChanges => "too many changes",
+            Core.Captures.GapReason.HostLate => "computer late",
             _ => "too many readings",
         }).Distinct());
 }

@@ -27,7 +27,10 @@ public static class AdaptersJson
             loop.Line, loop.Input, loop.Repeats, loop.Good, loop.Resolution.Picoseconds,
             [.. loop.Delays.Select(delays => new Delays(
                 delays.Pin, delays.To.ArrivalWord(), delays.Seen, delays.Minimum?.Picoseconds, delays.Mean?.Picoseconds, delays.Maximum?.Picoseconds,
-                delays.Uncertainty?.Picoseconds))]);
+                delays.Uncertainty?.Picoseconds))],
+            [.. loop.Fine.Select(fine => new FineDelays(
+                fine.Delays.Pin, fine.Delays.To.ArrivalWord(), fine.Delays.Seen, fine.Delays.Minimum?.Picoseconds, fine.Delays.Mean?.Picoseconds, fine.Delays.Maximum?.Picoseconds,
+                fine.Delays.Uncertainty?.Picoseconds, fine.Stated?.Least.Picoseconds, fine.Stated?.Most.Picoseconds, fine.Latency?.Least.Picoseconds, fine.Latency?.Most.Picoseconds))]);
 
     private sealed record Document(string Format, ImmutableArray<Adapter> Adapters, ImmutableArray<Refused> Refused, Loop? SelfTest);
 
@@ -45,7 +48,7 @@ public static class AdaptersJson
     private sealed record Refused(string Port, string Reason);
 
     private sealed record Loop(
-        string Line, string Input, int Repeats, bool Good, [property: JsonPropertyName("resolution_ps")] long ResolutionPs, ImmutableArray<Delays> Delays);
+        string Line, string Input, int Repeats, bool Good, [property: JsonPropertyName("resolution_ps")] long ResolutionPs, ImmutableArray<Delays> Delays, ImmutableArray<FineDelays> Fine);
 
     private sealed record Delays(
         string Pin,
@@ -55,4 +58,17 @@ public static class AdaptersJson
         [property: JsonPropertyName("mean_ps")] long? MeanPs,
         [property: JsonPropertyName("maximum_ps")] long? MaximumPs,
         [property: JsonPropertyName("uncertainty_ps")] long? UncertaintyPs);
+
+    private sealed record FineDelays(
+        string Pin,
+        string Edge,
+        int Seen,
+        [property: JsonPropertyName("minimum_ps")] long? MinimumPs,
+        [property: JsonPropertyName("mean_ps")] long? MeanPs,
+        [property: JsonPropertyName("maximum_ps")] long? MaximumPs,
+        [property: JsonPropertyName("uncertainty_ps")] long? UncertaintyPs,
+        [property: JsonPropertyName("statedLeast_ps")] long? StatedLeastPs,
+        [property: JsonPropertyName("statedMost_ps")] long? StatedMostPs,
+        [property: JsonPropertyName("latencyLeast_ps")] long? LatencyLeastPs,
+        [property: JsonPropertyName("latencyMost_ps")] long? LatencyMostPs);
 }

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using TestRig.Bench.Exercising;
+using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
@@ -20,24 +21,32 @@ public static class RunJson
         result.Board.Name,
         profile,
         new(result.Adapter.Kind, result.Adapter.Place, result.Adapter.Board, result.Adapter.Firmware,
-            result.Adapter.Tick.Picoseconds, result.Adapter.Resolution.Picoseconds),
+            result.Adapter.Tick.Picoseconds, result.Adapter.Resolution.Picoseconds,
+            result.Adapter.IsHostTimed ? LimitsBy.Host : LimitsBy.Device),
         result.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", System.Globalization.CultureInfo.InvariantCulture),
         result.Mode,
         result.Together,
         new(result.Ending.Outcome, result.Ending.Words),
         result.Link is { } link ? new(link.DamagedFromAdapter, link.DamagedToAdapter, link.Overruns, link.Repeats) : null,
-        [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Words))],
+        [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Made, check.Words))],
         [.. result.Channels.Select(channel => new ChannelEntry(
             channel.Channel.Name,
             channel.Condition,
             channel.Summary,
             [.. channel.Findings.Select(Entry)],
-            plots.GetValueOrDefault(channel.Channel.Name)))],
+            plots.GetValueOrDefault(channel.Channel.Name),
+            Entry(channel.Capture?.HostTiming)))],
         [.. result.Diagnosis.Suspects.Select(suspect => new SuspectEntry(
             suspect.Group, suspect.Mode, suspect.Words, Math.Round(suspect.Belief, 4), suspect.Explains))],
         result.Diagnosis.NextProbe,
         [.. result.Diagnosis.Faults.Select(fault => fault.Advice)],
         result.Diagnosis.Unexplained);
+
+    private static HostTimingEntry? Entry(HostTiming? timing) => timing is null
+        ? null
+        : new(
+            timing.Looks, timing.MeanWidth.Picoseconds, timing.LongestWidth.Picoseconds, timing.LateLooks,
+            [.. timing.StepLateness.Select(late => late.Picoseconds)]);
 
     private static FindingEntry Entry(Finding finding) => new(
         finding.TestPoint,
@@ -77,16 +86,31 @@ public static class RunJson
         string Board,
         string Firmware,
         [property: JsonPropertyName("tick_ps")] long TickPs,
-        [property: JsonPropertyName("resolution_ps")] long ResolutionPs);
+        [property: JsonPropertyName("resolution_ps")] long ResolutionPs,
+        LimitsBy LimitsEnforcedBy);
+
+    /// <summary>A host's enforcement is the weaker one.</summary>
+    private enum LimitsBy
+    {
+        Device,
+        Host,
+    }
+
+    private sealed record HostTimingEntry(
+        int Looks,
+        [property: JsonPropertyName("meanWidth_ps")] long MeanWidthPs,
+        [property: JsonPropertyName("longestWidth_ps")] long LongestWidthPs,
+        int LateLooks,
+        [property: JsonPropertyName("stepLateness_ps")] ImmutableArray<long> StepLatenessPs);
 
     private sealed record EndingEntry(SweepOutcome Outcome, string Words);
 
     private sealed record LinkEntry(long DamagedFromAdapter, long? DamagedToAdapter, long? Overruns, long Repeats);
 
-    private sealed record CheckEntry(string Name, bool Good, string Words);
+    private sealed record CheckEntry(string Name, bool Good, bool Made, string Words);
 
     private sealed record ChannelEntry(
-        string Name, Condition Condition, string Summary, ImmutableArray<FindingEntry> Findings, string? Plot);
+        string Name, Condition Condition, string Summary, ImmutableArray<FindingEntry> Findings, string? Plot, HostTimingEntry? HostTiming);
 
     private sealed record FindingEntry(
         string TestPoint,

@@ -110,12 +110,12 @@ public static class RunReport
         Tag("h2", "Before and after driving"),
         Tag("table",
             Row("th", "Check", "Outcome", "Seen"),
-            result.Checks.Select(check => Row("td", check.Name, check.Good ? "good" : "✗ not good", check.Words))));
+            result.Checks.Select(check => Row("td", check.Name, check.Good ? Words.Of(check) : "✗ not good", check.Words))));
 
     private static XElement Notes(SweepResult result) => Tag("footer",
         Tag("p", $"A change is known to lie between two looks of the adapter; uncertainties are expanded (k = 2). “Delay not resolved”: what is known of it reaches across a limit of what is permitted, so it is counted neither as good nor as bad. This adapter resolves {result.Adapter.Resolution} at best. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %."),
         Tag("h2", "Before you touch the machine"),
-        Tag("ul", Cautions.For(result.Board, result.Mode).Select(caution => Tag("li", caution))));
+        Tag("ul", Cautions.For(result.Board, result.Mode).Concat(Cautions.For(result.Adapter)).Select(caution => Tag("li", caution))));
 
     /// <summary>A condition is a word with a mark; colour only repeats it.</summary>
     private static XElement Badge(Condition condition)

@@ -46,6 +46,9 @@ public static class Words
         _ => throw new ArgumentOutOfRangeException(nameof(outcome), outcome, "Unknown outcome."),
     };
 
+    /// <summary>"good", "NOT GOOD", or "not checked" where the adapter has no means.</summary>
+    public static string Of(CheckDone check) => !check.Good ? "NOT GOOD" : check.Made ? "good" : "not checked";
+
     /// <summary>A share of belief in whole percent, three characters wide; never 100 % of something uncertain.</summary>
     public static string Percent(double belief) =>
         Math.Min(99, Math.Round(belief * 100)).ToString("0", CultureInfo.InvariantCulture).PadLeft(2) + " %";

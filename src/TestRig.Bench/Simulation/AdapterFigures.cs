@@ -1,3 +1,4 @@
+using TestRig.Bench.Adapters;
 using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
 
@@ -41,6 +42,9 @@ internal static class AdapterFigures
     public static readonly Duration ShortestHeartbeat = Duration.FromMilliseconds(100), LongestHeartbeat = Duration.FromMilliseconds(60_000);
 
     public static LookTiming Looks { get; } = new(Look, Skew, Record: 52, Housekeeping: 48, HousekeepingPeriod);
+
+    public static ProgramRules Rules { get; } =
+        new("The simulated adapter", Tick, LongestProgram, EarliestStep, StepSpacing, Sample, MostSteps, MostLevels, MostSamples);
 
     public static Duration Resolution { get; } = Tick * (Look + Skew + 1);
 

@@ -49,7 +49,8 @@ public sealed class SimulatedAdapter : IAdapter
             AdapterFigures.ClockTolerance,
             AdapterFigures.Tick * AdapterFigures.StopBound,
             AdapterFigures.LongestProgram,
-            AdapterFigures.Tick * AdapterFigures.Sample);
+            AdapterFigures.Tick * AdapterFigures.Sample,
+            PinVoltage.FiveVoltMaximum);
     }
 
     public AdapterIdentity Identity { get; }
@@ -137,7 +138,9 @@ public sealed class SimulatedAdapter : IAdapter
     {
         Take(cancellation);
         var limits = Armed();
-        new ProgramCheck(limits, _described).Check(program);
+        if (program.Fine is { } fine)
+            throw Refused($"Pin {fine.Pin} cannot be stamped by hardware: the simulated bench only looks.");
+        new ProgramCheck(AdapterFigures.Rules, limits, _described).Check(program);
         var used = program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).ToHashSet();
         if (limits.Stops.FirstOrDefault(stop => stop.Lines.Any(used.Contains) && _pins.LevelOf(stop.Pin) == stop.StopsAt) is { } active)
         {

@@ -22,6 +22,9 @@ public sealed record Board(
     /// <summary>Grounds that are isolated from a supply's; none on a board without isolation.</summary>
     public ImmutableArray<Ground> Grounds { get; init; } = [];
 
+    /// <summary>The board's own controller and how it is disabled; null where the profile does not say.</summary>
+    public Controller? Controller { get; init; }
+
     /// <summary>Between test points and adapter inputs; none where each has a pin of its own.</summary>
     public ImmutableArray<Multiplexer> Multiplexers { get; init; } = [];
 

@@ -25,4 +25,7 @@ public sealed record BufferType(
 
     /// <summary>Current that flows out of one input held low, maximum: a pull-down has to sink it. Null when not known.</summary>
     public Amperes? InputLowCurrentMaximum { get; init; }
+
+    /// <summary>Current that flows into one input held high, maximum: a pull-up has to supply it. Null when not known.</summary>
+    public Amperes? InputHighCurrentMaximum { get; init; }
 }

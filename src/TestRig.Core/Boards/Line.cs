@@ -11,5 +11,11 @@ namespace TestRig.Core.Boards;
 /// <param name="IdlesBy">What holds the line idle while the adapter's pin floats (after a reset), in words; null when nothing was declared.</param>
 public sealed record Line(string Name, string AdapterPin, Level Idle, bool Motion, Duration LongestOn, Duration Rest, string? IdlesBy)
 {
+    /// <summary>Of firmware-notes/wiring.md: small enough to pull a pull-up of 4.7 kohm low, large enough for a short circuit.</summary>
+    public static Ohms UsualSeries { get; } = new(220);
+
     public Level Active => Idle.Inverted();
+
+    /// <summary>The resistor in the line's lead, at the adapter.</summary>
+    public Ohms Series { get; init; } = UsualSeries;
 }

@@ -8,4 +8,7 @@ public abstract record PartType(string Name, string Description, string Source)
 {
     /// <summary>Every figure of the data file with the source of its own, for those who ask where a number comes from.</summary>
     public ImmutableArray<Figure> Figures { get; init; } = [];
+
+    /// <summary>Pins of its dual in-line package; null for any other package, and where the data do not tell.</summary>
+    public int? DipPins { get; init; }
 }

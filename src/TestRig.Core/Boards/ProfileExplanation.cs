@@ -70,7 +70,9 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
         if (point is { Highest: { } highest, HighestAtAdapter: { } reached, LeadEnd: { } pin })
         {
             yield return point.Divider is { } divider
-                ? $"at most {highest} × {divider.Lower} / ({divider.Upper} + {divider.Lower}) = {reached} at {pin}"
+                ? string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"at most {highest} × {divider.Lower} / ({divider.Upper} + {divider.Lower}) = {new Volts(highest.Value * divider.Ratio)} at {pin}; with resistors ±{divider.Tolerance * 100:0.##} % {reached}")
                 : $"at most {reached} at {pin}";
         }
     }

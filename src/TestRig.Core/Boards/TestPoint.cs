@@ -18,6 +18,12 @@ public sealed record TestPoint(string Name, string? AdapterPin, Divider? Divider
     /// <summary>The highest voltage that the point can have on a good board, before any divider; null when nothing tells.</summary>
     public Volts? Highest { get; init; }
 
-    /// <summary>The highest voltage behind the divider; null when nothing tells.</summary>
-    public Volts? HighestAtAdapter => Highest is { } highest ? new(highest.Value * (Divider?.Ratio ?? 1)) : null;
+    /// <summary>The resistor in a direct lead, at the adapter: it bounds the current when the pin drives against something. A divider needs none.</summary>
+    public Ohms Series { get; init; } = UsualSeries;
+
+    /// <summary>Of firmware-notes/wiring.md (common practice).</summary>
+    public static Ohms UsualSeries { get; } = new(1_000);
+
+    /// <summary>The highest voltage behind the divider, its resistors as unfavourable as their tolerance permits; null when nothing tells.</summary>
+    public Volts? HighestAtAdapter => Highest is { } highest ? new(highest.Value * (Divider?.HighestRatio ?? 1)) : null;
 }

@@ -18,6 +18,9 @@ public sealed record Capture(
     ImmutableArray<LevelReading> Levels,
     CaptureEnding Ending)
 {
+    /// <summary>How punctual the computer was that timed this capture; null when the adapter timed it by itself.</summary>
+    public HostTiming? HostTiming { get; init; }
+
     /// <summary>The signal of that name; null when it was not captured.</summary>
     public Signal? Find(string name) => Signals.FirstOrDefault(signal => signal.Name == name);
 }

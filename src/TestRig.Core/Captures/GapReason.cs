@@ -11,4 +11,10 @@ public enum GapReason
 
     /// <summary>Its memory for level readings was full.</summary>
     NoRoomForLevels,
+
+    /// <summary>
+    /// The computer that times the looks did something else: two of them lay farther apart than the resolution that the adapter states. Only an adapter
+    /// without a clock of its own has such gaps.
+    /// </summary>
+    HostLate,
 }

@@ -19,6 +19,9 @@ public static class Diagnoser
     public static Diagnosis Diagnose(Board board, ImmutableArray<ChannelResult> results)
     {
         var judged = results.Where(result => !result.Path.IsEmpty && result.Condition != Condition.NotTested).ToList();
+        // What is not seen rightly tells nothing of the board.
+        if (MultiplexerDiagnosis.Find(board, judged) is { } multiplexer)
+            return new([multiplexer], null, []);
         var unexplained = judged.Where(HasPathFailure).ToList();
         var failing = unexplained.ToImmutableArray();
         var sound = judged.Where(result => !HasPathFailure(result)).ToList();

@@ -29,6 +29,9 @@ public enum FaultMode
     /// <summary>A lead of the adapter is open, or clipped elsewhere.</summary>
     LeadOpen,
 
+    /// <summary>A multiplexer of the measuring set-up shows other inputs than it was told to.</summary>
+    WrongInput,
+
     /// <summary>Feedback of the motion is missing, too slow, or too much.</summary>
     Feedback,
 }

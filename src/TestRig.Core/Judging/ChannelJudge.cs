@@ -71,7 +71,7 @@ public static class ChannelJudge
     private static PointState DriveState(Channel channel, Signal drive, CommandEdges edges, Capture capture) =>
         drive.Changes.Length > edges.All.Length ? PointState.Bouncing
         : edges.Complete ? PointState.Good
-        : edges.All.Any(edge => edge.Change is null && WasFull(capture, edge)) ? PointState.Unseen
+        : edges.All.Any(edge => edge.Change is null && WasBlind(capture, edge)) ? PointState.Unseen
         : drive.Final == channel.Line.Active ? PointState.StaysActive : PointState.StaysIdle;
 
     private static IEnumerable<Finding> JudgeDrive(Channel channel, Signal drive, CommandEdges edges, Capture capture)
@@ -86,9 +86,11 @@ public static class ChannelJudge
         foreach (var edge in edges.All)
         {
             var level = edge.LineLevel;
-            var missed = edge.Change is null && WasFull(capture, edge);
+            var missed = edge.Change is null && WasBlind(capture, edge);
             var words = missed
-                ? $"{channel.DrivenAt.Name}: the adapter's memory for changes was full before the command was over."
+                ? capture.Gaps.Any(gap => gap.Reason == GapReason.HostLate)
+                ? $"{channel.DrivenAt.Name}: the computer was late with a look before the command was over. Close other programs, then sweep again."
+                : $"{channel.DrivenAt.Name}: the adapter's memory for changes was full before the command was over."
                 : edge.Change is null
                 ? $"The adapter's own pin for {channel.DrivenAt.Name} did not go {level.Word()}: something holds the line, or the pin is damaged."
                 : $"{channel.DrivenAt.Name} {level.ArrivalWord()} as commanded.";
@@ -98,9 +100,9 @@ public static class ChannelJudge
         }
     }
 
-    /// <summary>True when the adapter could store no more changes while this edge was awaited.</summary>
-    private static bool WasFull(Capture capture, CommandEdge edge) =>
-        capture.Gaps.Any(gap => gap.Reason == GapReason.NoRoomForChanges && gap.Overlaps(edge.From, edge.To));
+    /// <summary>True when the adapter stopped looking, or stored no more of what it saw, while this edge was awaited.</summary>
+    private static bool WasBlind(Capture capture, CommandEdge edge) =>
+        capture.Gaps.Any(gap => gap.IsUnplanned && gap.Overlaps(edge.From, edge.To));
 
     private static Finding NotApplicable(Feedback feedback) => new(
         feedback.Point.Name, null, feedback is PulseFeedback ? Expectation.Pulses : Expectation.Settles, Verdict.NotTested,

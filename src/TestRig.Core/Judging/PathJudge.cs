@@ -88,9 +88,11 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
         return new(
             signal.Name, stage, expected == Level.High ? Expectation.Rises : Expectation.Falls, verdict, timing, causeName, cause?.Estimate,
             observed?.Estimate, delay?.Value, range.Earliest, range.Latest, delay?.StandardUncertainty, arrival.Bounces, null, null,
-            FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival)
+            FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival, WasLate(edge))
                 + (verdict is Verdict.Conforms or Verdict.Bouncing or Verdict.Late or Verdict.Early ? FindingWords.Bounces(arrival, _channel.Stages[stage].Bounce) : ""));
     }
+
+    private bool WasLate(CommandEdge edge) => capture.Gaps.Any(gap => gap.Reason == GapReason.HostLate && gap.Overlaps(edge.From, edge.To));
 
     /// <summary>What a point did before anything was commanded; null when it was quiet.</summary>
     private Finding? RestlessBefore(int stage, Signal signal)

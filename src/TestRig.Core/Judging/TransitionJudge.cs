@@ -29,8 +29,8 @@ public static class TransitionJudge
             return Verdict.Extra;
         if (arrival.Bounces > (permitted?.Most ?? 0) || arrival.SettleTime > (permitted?.Within ?? Duration.Zero))
             return Verdict.Bouncing;
-        // What was right so far may have been withdrawn after the memory was full.
-        return gaps.Any(gap => gap.Reason == GapReason.NoRoomForChanges && gap.Overlaps(from, to)) ? Verdict.NotResolved : Verdict.Conforms;
+        // What was right so far may have been withdrawn after the memory was full, or may have bounced while the host was late.
+        return gaps.Any(gap => gap.IsUnplanned && gap.Overlaps(from, to)) ? Verdict.NotResolved : Verdict.Conforms;
     }
 
     /// <summary>

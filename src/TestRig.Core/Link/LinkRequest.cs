@@ -111,6 +111,17 @@ public sealed record LinkRequest(RequestType Type, ImmutableArray<byte> Body)
 
     public static LinkRequest Gaps(uint run, byte first, byte count) => Records(RequestType.Gaps, run, first, count);
 
+    /// <summary>Hardware is to stamp the last change of a pin to a level, in the next run alone.</summary>
+    /// <param name="pin">Number of a pin with <see cref="PinCapabilities.Fine"/>.</param>
+    public static LinkRequest Fine(uint nonce, byte pin, bool high) => Build(RequestType.Fine, 6, body =>
+    {
+        BinaryPrimitives.WriteUInt32LittleEndian(body, nonce);
+        body[4] = pin;
+        body[5] = high ? (byte)1 : (byte)0;
+    });
+
+    public static LinkRequest FineRecord(uint run) => Build(RequestType.FineRecord, 4, body => BinaryPrimitives.WriteUInt32LittleEndian(body, run));
+
     private static LinkRequest Records(RequestType type, uint run, byte first, byte count) => Build(type, 6, body =>
     {
         BinaryPrimitives.WriteUInt32LittleEndian(body, run);

@@ -12,6 +12,7 @@ public enum PinCapabilities : byte
     Analog = 4,
     Stop = 8,
     Select = 16,
+    Fine = 32,
 }
 
 /// <summary>One pin as the device describes it.</summary>

@@ -23,6 +23,8 @@ public enum RequestType : byte
     Changes = 0x32,
     LevelRecords = 0x33,
     Gaps = 0x34,
+    Fine = 0x35,
+    FineRecord = 0x36,
 }
 
 /// <summary>What the device says without being asked.</summary>

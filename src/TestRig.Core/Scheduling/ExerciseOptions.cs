@@ -12,6 +12,12 @@ namespace TestRig.Core.Scheduling;
 public sealed record ExerciseOptions(
     Duration LeadIn, Duration Observe, Duration Coast, Duration Margin, int Samples, Duration SampleTime)
 {
+    /// <summary>
+    /// How long each state lasts at least beyond the slowest arrival, so that an adapter with few looks has looked at it for certain, late for its steps or not.
+    /// Zero where looks are as good as continuous.
+    /// </summary>
+    public Duration Seeing { get; init; }
+
     public static ExerciseOptions For(Duration sampleTime) => new(
         Duration.FromMilliseconds(5),
         Duration.FromMilliseconds(60),

@@ -89,45 +89,51 @@ internal sealed class GroupLayout
     {
         var on = OneAfterTheOther(channels, options);
         var last = on[^1];
-        var needed = channels.Max(SlowestArrival);
+        var apart = options.Margin + options.Seeing;
+        var needed = channels.Max(SlowestArrival) + options.Seeing;
         // The device counts the on-time itself: stay clear of its limit by a margin.
         var tightest = Enumerable.Range(0, channels.Length).MinBy(i => Room(i));
-        Duration Room(int i) => channels[i].Line.LongestOn - (last - on[i]) - (options.Margin * i) - reading - options.Margin;
+        Duration Room(int i) => channels[i].Line.LongestOn - (last - on[i]) - (apart * i) - reading - options.Margin;
         var wanted = Duration.Max(options.Observe - more - (last - on[0]), needed);
         var observe = Room(tightest) < wanted ? Room(tightest) : wanted;
         if (observe < needed)
         {
             var line = channels[tightest].Line;
             throw new ArgumentException(
-                $"Line '{line.Name}' may be on for {line.LongestOn} at most; to see the command arrive and read its levels takes {needed + (line.LongestOn - Room(tightest))}. Raise longest-on if the machine allows it.");
+                $"Line '{line.Name}' may be on for {line.LongestOn} at most; to see the command arrive and read its levels takes {needed + (line.LongestOn - Room(tightest))}{(options.Seeing > Duration.Zero ? $", of which {options.Seeing} because this adapter looks so seldom" : "")}. Raise longest-on if the machine allows it{(options.Seeing > Duration.Zero ? ", close other programs, or use an adapter with our own firmware" : "")}.");
         }
         var firstReading = last + observe;
-        Duration[] off = [.. channels.Select((_, i) => firstReading + reading + (options.Margin * i))];
+        Duration[] off = [.. channels.Select((_, i) => firstReading + reading + (apart * i))];
         return (on, off, firstReading, off[^1] + Duration.Max(options.Observe - more - (off[^1] - off[0]), needed));
     }
 
     private static (Duration[] On, Duration[] Off, Duration? Reading, Duration End) LayMotion(ImmutableArray<Channel> channels, ExerciseOptions options)
     {
         var on = OneAfterTheOther(channels, options);
+        if (options.Seeing > Duration.Zero && channels.FirstOrDefault(channel => channel.MotionOn < SlowestArrival(channel) + options.Seeing) is { } brief)
+        {
+            throw new ArgumentException(
+                $"Channel '{brief.Name}' moves for {brief.MotionOn}; this adapter looks so seldom that it needs {SlowestArrival(brief) + options.Seeing} to see the command arrive. Close other programs, use an adapter with our own firmware, or raise motion-on if the machine allows it.");
+        }
         Duration[] off = [.. channels.Select((channel, i) => on[i] + channel.MotionOn)];
         // Two steps need some time between them: one that falls too near another waits.
         var before = Duration.Zero;
         foreach (var (at, i, goesOn) in on.Select((at, i) => (at, i, true)).Concat(off.Select((at, i) => (at, i, false))).OrderBy(step => step.at))
         {
-            before = Duration.Max(at, before + options.Margin);
+            before = Duration.Max(at, before + options.Margin + options.Seeing);
             (goesOn ? on : off)[i] = before;
         }
         if (Enumerable.Range(0, channels.Length).FirstOrDefault(i => off[i] - on[i] > channels[i].Line.LongestOn, -1) is >= 0 and var late)
             throw new ArgumentException($"Line '{channels[late].Line.Name}' may be on for {channels[late].Line.LongestOn} at most; beside the others it would be on for {off[late] - on[late]}.");
-        return (on, off, null, before + Duration.Max(options.Coast, channels.Max(SlowestArrival)));
+        return (on, off, null, before + Duration.Max(options.Coast, channels.Max(SlowestArrival) + options.Seeing));
     }
 
     private static Duration[] OneAfterTheOther(ImmutableArray<Channel> channels, ExerciseOptions options)
     {
         var on = new Duration[channels.Length];
-        on[0] = options.LeadIn;
+        on[0] = Duration.Max(options.LeadIn, options.Seeing);
         for (var i = 1; i < on.Length; i++)
-            on[i] = on[i - 1] + LatestArrival(channels[i - 1]) + options.Margin;
+            on[i] = on[i - 1] + LatestArrival(channels[i - 1]) + options.Margin + options.Seeing;
         return on;
     }
 

@@ -6,4 +6,12 @@ namespace TestRig.Core.Scheduling;
 /// <summary>What the adapter does during one exercise.</summary>
 /// <param name="Steps">Ascending in time.</param>
 /// <param name="Length">The program ends, with all lines idle, this long after its start.</param>
-public sealed record StimulusProgram(ImmutableArray<StimulusStep> Steps, Duration Length);
+public sealed record StimulusProgram(ImmutableArray<StimulusStep> Steps, Duration Length)
+{
+    /// <summary>A change that the adapter's hardware is to stamp too, beside the looks; null for none. Only for a pin that can.</summary>
+    public FinePoint? Fine { get; init; }
+}
+
+/// <summary>The change of one pin to one level.</summary>
+/// <param name="Pin">By the adapter's own name.</param>
+public sealed record FinePoint(string Pin, Level Level);

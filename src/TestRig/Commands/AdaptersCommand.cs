@@ -16,7 +16,7 @@ internal static class AdaptersCommand
 
     public static Command Create()
     {
-        var adapter = AdapterOption.CreateSerial();
+        var adapter = AdapterOption.CreateAttached();
         var loop = new Option<string?>("--self-test")
         {
             Description = "Drive pin LINE and measure at pin INPUT, which a wire joins to it. Nothing else may be wired to either.",
@@ -48,7 +48,7 @@ internal static class AdaptersCommand
             return await ListAsync(adapter, screen, json, cancellation).ConfigureAwait(false);
 
         screen.Say("CAUTION  ", $"The self-test drives {loop.Split('=')[0]}. Unplug the board: nothing but the wire to {loop.Split('=')[1]} may be on these two pins.");
-        await using var open = await AdapterOption.OpenAsync(adapter, cancellation).ConfigureAwait(false);
+        await using var open = await AdapterOption.OpenAsync(adapter, loop.Split('='), cancellation).ConfigureAwait(false);
         Show(screen, [open.Identity]);
         var result = await LoopTest.RunAsync(open, loop.Split('=')[0], loop.Split('=')[1], repeats, cancellation).ConfigureAwait(false);
         Show(screen, result);
@@ -83,7 +83,7 @@ internal static class AdaptersCommand
     {
         try
         {
-            await using var open = await AdapterOption.OpenAsync(place, cancellation).ConfigureAwait(false);
+            await using var open = await AdapterOption.OpenAsync(place, [], cancellation).ConfigureAwait(false);
             return (place, open.Identity, "");
         }
         catch (AdapterException fault)
@@ -102,6 +102,12 @@ internal static class AdaptersCommand
                 string.Create(CultureInfo.InvariantCulture, $"±{adapter.ClockTolerance * 100:0.###} %"), adapter.StopBound.ToString(), adapter.LongestProgram.ToString());
         }
         screen.Show(table);
+        foreach (var adapter in adapters.Where(adapter => adapter.IsHostTimed))
+        {
+            screen.Say($"{adapter.Place}: ", $"timed by this computer. Its resolution was measured just now, with all cores busy and few pins or none looked at; with a profile's pins it is measured again at each start.");
+            foreach (var caution in Cautions.For(adapter))
+                screen.Say("CAUTION  ", caution);
+        }
     }
 
     private static void Show(TextScreen screen, LoopResult result)
@@ -114,11 +120,28 @@ internal static class AdaptersCommand
                 string.Create(CultureInfo.InvariantCulture, $"{delays.Seen} of {result.Repeats}"),
                 Time(delays.Minimum), Time(delays.Mean), Time(delays.Maximum), Time(delays.Uncertainty));
         }
+        foreach (var fine in result.Fine)
+        {
+            table.AddRow(
+                Markup.Escape($"{fine.Delays.Pin} (hardware stamp)"), fine.Delays.To.ArrivalWord(),
+                string.Create(CultureInfo.InvariantCulture, $"{fine.Delays.Seen} of {result.Repeats}"),
+                Time(fine.Delays.Minimum), Time(fine.Delays.Mean), Time(fine.Delays.Maximum), Time(fine.Delays.Uncertainty));
+        }
         screen.Show(table);
+        foreach (var fine in result.Fine.Where(fine => fine.Unusable is not null))
+            screen.Say("Stamp    ", $"{fine.Delays.Pin} {fine.Delays.To.ArrivalWord()}: no usable stamp in {result.Repeats - fine.Delays.Seen} of {result.Repeats}: {fine.Unusable}.");
+        foreach (var fine in result.Fine.Where(fine => fine.Stated is not null))
+        {
+            screen.Say("Stamp    ", $"{fine.Delays.Pin} {fine.Delays.To.ArrivalWord()}: " + (fine.Latency is { } latency
+                ? $"stamped {latency.Least} to {latency.Most} behind the change (the adapter states {fine.Stated!.Least} to {fine.Stated.Most}); the delays spread over {fine.Spread}. This calibration holds for this test and is not kept."
+                : $"no latency within the stated {fine.Stated!.Least} to {fine.Stated.Most} agrees with all that the looks saw: do not trust the stamps of this adapter."));
+        }
         screen.Say($"Delays count from the planned instant of the command, on the adapter's own clock, with a resolution of {result.Resolution}.");
         screen.Say("Verdict  ", result.Good
             ? $"{result.Input} followed {result.Line} every time."
-            : $"{result.Input} did not follow {result.Line} every time with exactly one change: check the wire, and that nothing else is on the two pins.");
+            : result.Followed
+                ? $"{result.Input} followed {result.Line} every time, but its hardware stamps cannot be trusted: measure without them, and load this version's firmware onto the adapter."
+                : $"{result.Input} did not follow {result.Line} every time with exactly one change: check the wire, and that nothing else is on the two pins.");
     }
 
     private static Table Table(params string[] headings)

@@ -20,6 +20,7 @@ internal static class CommandLine
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),
+            WiringCommand.Create(),
         };
         HelpText.UseIn(root);
         var parsed = root.Parse(args);

@@ -78,7 +78,7 @@ internal static class PulseCommand
         var screen = TextScreen.OnOutput();
         var view = new SweepView(screen);
         view.Cautions(board, request.Options.Mode);
-        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
         view.Start(board, adapter.Identity);
         var plan = new PulsePlan(line, request.On, request.Every, request.Count, request.Marker);
         using var told = CancellationTokenSource.CreateLinkedTokenSource(cancellation);

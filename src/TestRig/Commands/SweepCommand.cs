@@ -55,7 +55,7 @@ internal static class SweepCommand
 
         var view = new SweepView(JsonOption.Screen(request.Json));
         view.Cautions(board, request.Options.Mode);
-        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
         var log = new LoggerConfiguration()
             .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))

@@ -23,10 +23,12 @@ internal sealed class SweepView(TextScreen screen)
     {
         screen.Say("Board    ", $"{board.Name}: {board.Channels.Length} channels");
         screen.Say("Adapter  ", $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
+        foreach (var caution in Bench.Reporting.Cautions.For(adapter))
+            screen.Say("CAUTION  ", caution);
         screen.Say();
     }
 
-    public void Say(CheckDone check) => screen.Say("check    ", $"{check.Name}: {(check.Good ? "good" : "NOT GOOD")}, {check.Words}");
+    public void Say(CheckDone check) => screen.Say("check    ", $"{check.Name}: {Words.Of(check)}, {check.Words}");
 
     /// <summary>Only of a disturbed link.</summary>
     public void SayLink(LinkHealth? link, SweepEnding ending)
@@ -77,6 +79,8 @@ internal sealed class SweepView(TextScreen screen)
         foreach (var channel in result.Diagnosis.Unexplained)
             screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
         SayLink(result.Link, result.Ending);
+        if (!result.Adapter.IsSimulated)
+            screen.Say("Leads    ", "before one comes off: the board's supplies off, then the adapter's cable; then lines first, ground clips last.");
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)
             screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
@@ -117,7 +121,7 @@ internal sealed class SweepView(TextScreen screen)
         switch (step)
         {
             case CheckDone check:
-                table.AddRow(new Text("(" + check.Name + ")"), Colored(check.Good ? "good" : "not good", check.Good), new Text(check.Words));
+                table.AddRow(new Text("(" + check.Name + ")"), Colored(check.Good ? Words.Of(check) : "not good", check.Good), new Text(check.Words));
                 break;
             case ChannelStarted started when rows.TryGetValue(started.Channel.Name, out var known):
                 table.UpdateCell(known, 1, new Text("... alone"));

@@ -1,5 +1,6 @@
 using Spectre.Console;
 using Spectre.Console.Rendering;
+using TestRig.Bench.Reporting;
 
 namespace TestRig.Commands;
 

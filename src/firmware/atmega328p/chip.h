@@ -22,6 +22,9 @@
    read 0 always: value from memory. */
 #define PORT_D_SENSED 0xFC
 
+/* The timer's capture input leads to a pin (fine.c). That of the ATmega2560 leads to none on the usual boards. */
+#define HAS_FINE
+
 #ifdef __ASSEMBLER__
 #include "burst_loop.h"
 #include "protocol.h"

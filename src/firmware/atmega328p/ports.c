@@ -8,7 +8,7 @@
 /* A6 and A7 lead to the converter alone, and only on boards with the chip's flat package. */
 const struct port ports[BOARD_SNAPSHOT_BYTES] PROGMEM = {
     {.levels = &PIND, .lines = PORT_D_SENSED, .sensed = PORT_D_SENSED, .selects = PORT_D_SENSED},
-    {.levels = &PINB, .lines = 0x03, .sensed = 0x3F, .stops = 0x3C, .selects = 0x1F}, /* D13 has the board's lamp */
+    {.levels = &PINB, .lines = 0x03, .sensed = 0x3F, .stops = 0x3C, .selects = 0x1F, .fine = 0x01}, /* D13 has the board's lamp */
     {.levels = &PINC, .sensed = 0x3F, .analog = 0xFF},
 };
 

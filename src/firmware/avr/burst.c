@@ -7,6 +7,9 @@
 #include "burst_loop.h"
 #include "chip.h"
 #include "converter.h"
+#ifdef HAS_FINE
+#include "fine.h"
+#endif
 #include "hal.h"
 #include "timer.h"
 #include "uart.h"
@@ -97,7 +100,15 @@ void hal_burst(const struct burst *burst, struct capture *capture)
     burst_loop.idle = (uint16_t)((lines_levels() & ~burst->lines) | burst->idle_levels);
     set_stops(burst);
 
+#ifdef HAS_FINE
+    if (capture->fine_pin != NO_PIN)
+        fine_begin(capture->fine_pin, burst->fine_level);
+#endif
     capture->outcome = burst_loop_run();
+#ifdef HAS_FINE
+    if (capture->fine_pin != NO_PIN)
+        fine_end(capture->fine_pin, burst->fine_level, capture->fine);
+#endif
     timer_go_on(burst_loop.high);
     TIMSK1 = 1 << TOIE1;
     sei();

@@ -103,7 +103,7 @@ burst_loop_run:
     /* Time 0. The flags are cleared behind it; the first step is 1600 ticks away at least. */
     sts  TCNT1H, r1
     sts  TCNT1L, r1
-    ldi  r24, (1 << TOV1) | (1 << OCF1A)
+    ldi  r24, (1 << TOV1) | (1 << OCF1A) | (1 << ICF1)
     out  ADDRESS(TIFR1), r24
     rcall set_compare
 

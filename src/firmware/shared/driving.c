@@ -8,6 +8,7 @@
 /* Offsets of fields in request bodies. */
 enum { LOAD_FIRST = 4, LOAD_COUNT = 5, LOAD_STEPS = 6 };
 enum { SELECT_HIGH = 4 };
+enum { FINE_PIN = 4, FINE_LEVEL = 5 };
 enum { RUN_NUMBER = 4, RUN_STEPS = 8, RUN_DIGEST = 9 };
 
 static uint8_t capabilities_of(uint8_t pin)
@@ -58,6 +59,23 @@ enum result session_select(struct session *session, struct exchange *exchange)
     if ((high & ~session->limits.selects) != 0)
         return refuse_value(exchange, SELECT_HIGH);
     hal_select(session->limits.selects, high);
+    return RESULT_OK;
+}
+
+enum result session_fine(struct session *session, struct exchange *exchange)
+{
+    const uint8_t pin = exchange->body[FINE_PIN];
+    const uint8_t level = exchange->body[FINE_LEVEL];
+    const enum result nonce = session_check_nonce(session, exchange);
+
+    if (nonce != RESULT_OK)
+        return nonce;
+    if (pin != NO_PIN && (capabilities_of(pin) & PIN_FINE) == 0)
+        return refuse_value(exchange, FINE_PIN);
+    if (level > 1)
+        return refuse_value(exchange, FINE_LEVEL);
+    session->fine_pin = pin;
+    session->fine_level = level;
     return RESULT_OK;
 }
 
@@ -152,6 +170,10 @@ void session_burst(struct session *session, const struct program_check *check)
     burst.lines = limits_lines(&session->limits);
     burst.idle_levels = limits_idle_levels(&session->limits);
     burst.lines_used = check->lines_used;
+    /* One burst for each FINE. */
+    burst.fine_level = session->fine_level;
+    capture->fine_pin = session->fine_pin;
+    session->fine_pin = NO_PIN;
     hal_burst(&burst, capture);
 
     /* The burst set the timer to 0: what follows is counted from its end. */

@@ -50,13 +50,15 @@ uint32_t hal_entropy(void);
 /* Name of the board; returns its length, at most BOARD_NAME_ROOM. */
 uint8_t hal_board_name(uint8_t *name);
 
-/* Runs a checked program. Returns when every line is idle again, with the capture complete (run number excepted). */
+/* Runs a checked program. Returns when every line is idle again, with the capture complete (run number and fine_pin excepted; `fine` is filled in
+   when there is one). */
 struct burst {
     const struct program *program;
     const struct limits *limits;
     uint32_t lines;         /* every declared line: an output, idle now */
     uint32_t idle_levels;   /* of these lines */
     uint32_t lines_used;    /* lines that the program switches on */
+    uint8_t fine_level;     /* that the capture's fine_pin, if it has one, changes to */
 };
 void hal_burst(const struct burst *burst, struct capture *capture);
 

@@ -21,6 +21,7 @@
 #define PIN_ANALOG 0x04
 #define PIN_STOP 0x08
 #define PIN_SELECT 0x10
+#define PIN_FINE 0x20
 
 /* Section 7. */
 #define LINE_BODY_BYTES 14
@@ -50,6 +51,7 @@
 #define LEVEL_ENTRY_BYTES 12
 #define LEVEL_RECORD_BYTES 16
 #define GAP_RECORD_BYTES 9
+#define FINE_RECORD_BYTES 15 /* section 11 */
 #define RESET_POWER_ON 0x01
 
 #ifndef __ASSEMBLER__ /* actions and outcomes above are macros, because assembly needs them */
@@ -74,7 +76,9 @@ enum request_type {
     REQUEST_RUN = 0x31,
     REQUEST_CHANGES = 0x32,
     REQUEST_LEVEL_RECORDS = 0x33,
-    REQUEST_GAPS = 0x34
+    REQUEST_GAPS = 0x34,
+    REQUEST_FINE = 0x35,
+    REQUEST_FINE_RECORD = 0x36
 };
 
 enum notice_type { NOTICE_BOOT = 0xF0, NOTICE_DONE = 0xF1, NOTICE_DISARMED = 0xF2 };

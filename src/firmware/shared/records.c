@@ -1,4 +1,4 @@
-/* Reading the capture of the last accepted run: CHANGES, LEVEL_RECORDS, GAPS. */
+/* Reading the capture of the last accepted run: CHANGES, LEVEL_RECORDS, GAPS, FINE_RECORD. */
 #include <string.h>
 
 #include "session.h"
@@ -37,6 +37,9 @@ enum result session_records(struct session *session, struct exchange *exchange)
                            wire_get_u16(body + RECORDS_FIRST), body[6]);
     case REQUEST_LEVEL_RECORDS:
         return put_records(exchange, capture->levels[0], LEVEL_RECORD_BYTES, capture->level_count, body[RECORDS_FIRST], body[5]);
+    case REQUEST_FINE_RECORD:
+        /* One record, or none. */
+        return put_records(exchange, capture->fine, FINE_RECORD_BYTES, capture->fine_pin == NO_PIN ? 0 : 1, 0, 1);
     default:
         return put_records(exchange, capture->gaps[0], GAP_RECORD_BYTES, capture->gap_count, body[RECORDS_FIRST], body[5]);
     }

@@ -24,6 +24,8 @@ void session_start(struct session *session, uint32_t boot_number, uint8_t reset_
 {
     memset(session, 0, sizeof *session);
     session->capture.pin = NO_PIN;
+    session->capture.fine_pin = NO_PIN;
+    session->fine_pin = NO_PIN;
     session->session_number = mix(boot_number);
     session->nonce = mix(session->session_number + hal_entropy());
     session->reset_cause = reset_cause;
@@ -59,6 +61,7 @@ void session_disarm(struct session *session)
     if (session->armed)
         hal_select(session->limits.selects, 0);
     session->armed = false;
+    session->fine_pin = NO_PIN;
     program_clear(&session->program);
 }
 
@@ -110,6 +113,7 @@ static enum result check_length(const struct exchange *exchange)
     case REQUEST_HEARTBEAT:
     case REQUEST_SELECTS:
     case REQUEST_ARM:
+    case REQUEST_FINE_RECORD:
         shortest = longest = 4;
         break;
     case REQUEST_LEVELS:
@@ -118,6 +122,7 @@ static enum result check_length(const struct exchange *exchange)
     case REQUEST_STOP:
     case REQUEST_LEVEL_RECORDS:
     case REQUEST_GAPS:
+    case REQUEST_FINE:
         shortest = longest = 6;
         break;
     case REQUEST_CHANGES:
@@ -172,6 +177,8 @@ static enum result answer(struct session *session, struct exchange *exchange, st
         return RESULT_OK;
     case REQUEST_SELECT:
         return session_select(session, exchange);
+    case REQUEST_FINE:
+        return session_fine(session, exchange);
     case REQUEST_LOAD:
         return session_load(session, exchange);
     case REQUEST_RUN:
@@ -179,6 +186,7 @@ static enum result answer(struct session *session, struct exchange *exchange, st
     case REQUEST_CHANGES:
     case REQUEST_LEVEL_RECORDS:
     case REQUEST_GAPS:
+    case REQUEST_FINE_RECORD:
         return session_records(session, exchange);
     default:
         return session_information(session, exchange);

@@ -25,6 +25,8 @@ struct session {
     uint32_t nonce;                 /* of this arming, never 0; the last one while disarmed */
     uint32_t last_ticks;            /* timer when time was last counted */
     uint32_t silent_ticks;          /* since the last valid frame, or the end of the last burst */
+    uint8_t fine_pin;               /* of the next burst, whose change is to be stamped by hardware, or NO_PIN */
+    uint8_t fine_level;             /* that it changes to: 0 or 1 */
     uint8_t reset_cause;
     uint8_t notice_seq;
     bool armed;
@@ -62,6 +64,7 @@ static inline enum result refuse_value(struct exchange *exchange, uint8_t field)
 enum result session_information(struct session *session, struct exchange *exchange);
 enum result session_limits(struct session *session, struct exchange *exchange);
 enum result session_records(struct session *session, struct exchange *exchange);
+enum result session_fine(struct session *session, struct exchange *exchange);
 enum result session_load(struct session *session, struct exchange *exchange);
 enum result session_select(struct session *session, struct exchange *exchange);
 

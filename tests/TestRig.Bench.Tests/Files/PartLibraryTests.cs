@@ -110,14 +110,17 @@ public sealed class PartLibraryTests : IDisposable
     }
 
     [Theory]
-    [InlineData("74LS240", "inverting: true", "inverting: yes", "7:12 inverting", "'yes' is not one of the words", "true or false")]
-    [InlineData("74LS240", "typical: 7 ns, maximum: 14 ns", "typical: 17 ns, maximum: 14 ns", "21:26 figures.rise-delay.typical", "outside minimum and maximum", "check the three")]
-    [InlineData("74LS240", "{ input: 4, output: 16, enable: 1 }", "{ input: 4, output: 18, enable: 1 }", "11:25 sections[2].output", "pin 18 belongs to another section", "one section only")]
-    [InlineData("74LS240", "input-low:  { maximum: 0.8 V", "input-low:  { maximum: 2.8 V", "24:26 figures.input-high.minimum", "high begins at 2 V", "the other way round")]
+    [InlineData("74LS240", "inverting: true", "inverting: yes", "8:12 inverting", "'yes' is not one of the words", "true or false")]
+    [InlineData("74LS240", "typical: 7 ns, maximum: 14 ns", "typical: 17 ns, maximum: 14 ns", "22:26 figures.rise-delay.typical", "outside minimum and maximum", "check the three")]
+    [InlineData("74LS240", "package: DIP-20", "package: SO-20", "7:10 package", "'SO-20' is not a dual in-line package", "'DIP-20'")]
+    [InlineData("74LS240", "package: DIP-20", "package: DIP-18", "7:10 package", "the part has a pin '19', and a DIP-18 has pins 1 to 18", "correct the package")]
+    [InlineData("4N25", "package: DIP-6", "package: DIP-5", "7:10 package", "'DIP-5' is not a dual in-line package", "an even one")]
+    [InlineData("74LS240", "{ input: 4, output: 16, enable: 1 }", "{ input: 4, output: 18, enable: 1 }", "12:25 sections[2].output", "pin 18 belongs to another section", "one section only")]
+    [InlineData("74LS240", "input-low:  { maximum: 0.8 V", "input-low:  { maximum: 2.8 V", "25:26 figures.input-high.minimum", "high begins at 2 V", "the other way round")]
     [InlineData("74LS240", "name: 74LS240", "name: 74LS241", "4:7 name", "is named '74LS240'", "rename the file")]
     [InlineData("4N25", "kind: isolator", "kind: isolater", "3:7 kind", "'isolater'", "buffer or isolator or driver or relay or switch")]
-    [InlineData("4N25", "cathode: 2, ", "", "7:7 pins", "'cathode' is missing", "'cathode: 2'")]
-    [InlineData("4N25", "minimum: 20 %", "minimum: 0.2", "11:45 figures.transfer-ratio.minimum", "'0.2' has no unit", "5 %")]
+    [InlineData("4N25", "cathode: 2, ", "", "8:7 pins", "'cathode' is missing", "'cathode: 2'")]
+    [InlineData("4N25", "minimum: 20 %", "minimum: 0.2", "12:45 figures.transfer-ratio.minimum", "'0.2' has no unit", "5 %")]
     [InlineData("BD140", "typical: 2 us, source: common practice", "typical: 2 us", "9:14 figures.on-delay", "'source' is missing", "or 'common practice'")]
     [InlineData("lever-switch", "maximum: 10,", "maximum: ten,", "8:23 figures.bounces.maximum", "'ten' is no whole number", "digits only")]
     public void A_mistake_in_a_part_file_is_found_at_its_place_with_a_remedy(string name, string from, string to, string place, string what, string remedy)

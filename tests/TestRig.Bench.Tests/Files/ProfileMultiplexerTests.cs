@@ -50,7 +50,7 @@ public sealed class ProfileMultiplexerTests : IDisposable
     }
 
     [Theory]
-    [InlineData("adapter: M1.Y5", "adapter: M3.Y5", "16:21: test-points.U1.16.adapter: there is no multiplexer 'M3'; the multiplexers are M1, M2")]
+    [InlineData("adapter: M1.Y5", "adapter: M3.Y5", "16:21: test-points.U1.16.adapter: there is no multiplexer 'M3'; did you mean 'M1'?")]
     [InlineData("adapter: M1.Y5", "adapter: M1.Y8", "16:21: test-points.U1.16.adapter: a 74HC4051 has no input Y8; its inputs are Y0 to Y7")]
     [InlineData("adapter: M1.Y5", "adapter: M1.Y0", "16:21: test-points.U1.16.adapter: adapter pin M1.Y0 is already taken by test point 'U1.18'; give it a pin of its own")]
     [InlineData("adapter: M1.Y5", "adapter: A0", "10:33: multiplexers.M1.common: adapter pin A0 is already taken by test point 'U1.16'; give it a pin of its own")]
@@ -63,7 +63,7 @@ public sealed class ProfileMultiplexerTests : IDisposable
     [InlineData("M2: { type: 74HC4051", "M2: { type: 74LS244", "11:15: multiplexers.M2.type: a 74LS244 is no multiplexer; the multiplexers are 74HC4051")]
     [InlineData("M2: { type: 74HC4051", "M2: { type: 74HC4052", "11:15: multiplexers.M2.type: the part library has no type '74HC4052'; did you mean '74HC4051'?")]
     [InlineData("U1: { type: 74LS244, supply: logic }", "U1: { type: 74LS244, supply: logic }\n  U2: { type: 74HC4051 }", "6:15: parts.U2.type: a 74HC4051 belongs to the measuring set-up; describe it in 'multiplexers', not in 'parts'")]
-    [InlineData("LOGIC: { adapter: A2", "LOGIC: { adapter: M2.Y0", "3:52: supplies.logic.sensed-at: 'LOGIC' is seen through M2.Y0: a supply is looked at before the multiplexers are switched; give test-points.LOGIC an adapter pin of its own")]
+    [InlineData("LOGIC: { adapter: A2", "LOGIC: { adapter: M2.Y0", "3:51: supplies.logic.sensed-at: 'LOGIC' is seen through M2.Y0: a supply is looked at before the multiplexers are switched; give test-points.LOGIC an adapter pin of its own")]
     [InlineData("stops: { P2", "stops: { door", "19:10: stops.door: 'door' is seen through M2.Y5: the adapter has to see it at every moment; give test-points.door an adapter pin of its own")]
     [InlineData("two at P2", "two at door", "22:17: channels.two.drive: 'door' is seen through M2.Y5: the drive line stands in every capture; give test-points.door an adapter pin of its own")]
     public void A_mistake_is_found_at_its_place_with_a_remedy(string from, string to, string expected)

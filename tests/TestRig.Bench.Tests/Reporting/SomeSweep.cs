@@ -34,7 +34,7 @@ internal static class SomeSweep
             new Board(BoardName, [], [], [], [], [], [], [.. channels.Select(channel => channel.Channel)], ["Nobody is <near> the dome."]),
             new AdapterIdentity(
                 "serial", "/dev/ttyX1", "ATmega2560", "1.0", DomeChannel.Tick, DomeChannel.Resolution, 0.005, Duration.FromMilliseconds(1),
-                Duration.FromMilliseconds(2000), Duration.FromMicroseconds(120)),
+                Duration.FromMilliseconds(2000), Duration.FromMicroseconds(120), PinVoltage.FiveVoltMaximum),
             ExerciseMode.LogicOnly,
             new(2026, 11, 25, 13, 45, 6, TimeSpan.FromHours(1)),
             channels,

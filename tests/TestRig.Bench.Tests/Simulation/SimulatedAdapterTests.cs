@@ -143,6 +143,16 @@ public class SimulatedAdapterTests
         return changes;
     }
 
+    [Fact]
+    public async Task A_hardware_stamp_is_refused_since_the_simulated_bench_only_looks()
+    {
+        await using var adapter = await ArmedAsync(FaultPlan.None, motor: false);
+        Assert.DoesNotContain(adapter.Pins, pin => pin.Fine);
+        var program = new StimulusProgram([new LinesStep(Ms(5), ["D22"]), new LinesStep(Ms(10), [])], Ms(20)) { Fine = new("A0", Level.High) };
+        var refused = await Assert.ThrowsAsync<AdapterException>(() => adapter.RunAsync(program, CancellationToken.None));
+        Assert.Contains("A0 cannot be stamped by hardware", refused.Message, StringComparison.Ordinal);
+    }
+
     private static async Task AssertRefusedAsync(string why, params ImmutableArray<StimulusStep> steps)
     {
         await using var adapter = await ArmedAsync(FaultPlan.None, motor: false);

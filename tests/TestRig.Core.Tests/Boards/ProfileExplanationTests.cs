@@ -18,7 +18,7 @@ public sealed class ProfileExplanationTests
         string.Join('\n', (string[])[
             "LED current (5 − 1.15 − 0.4) V / 220 ohm = 15.7 mA, permitted 60 mA",
             "saturation margin 15.7 mA × 20 % / ((12 − 0.5) V / 10 kohm) = 3.14 mA / 1.15 mA = 2.7",
-            "at most 13.2 V × 47 kohm / (100 kohm + 47 kohm) = 4.22 V at A6",
+            "at most 13.2 V × 47 kohm / (100 kohm + 47 kohm) = 4.22 V at A6; with resistors ±1 % 4.28 V",
         ]),
         string.Join('\n', IsolatorBehind(SomeParts.BufferStage(inverting: true), SomeParts.IsolatorPart()).Circuit));
 

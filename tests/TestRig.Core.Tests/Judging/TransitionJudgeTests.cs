@@ -47,6 +47,8 @@ public class TransitionJudgeTests
     [InlineData(GapReason.MeasuringLevels, 5, 20, Verdict.NotResolved)] // nobody looked while it was due
     [InlineData(GapReason.MeasuringLevels, 500, 600, Verdict.Absent)] // looked while due; the gap came later
     [InlineData(GapReason.NoRoomForChanges, 500, 1000, Verdict.NotResolved)] // stopped looking before the end
+    [InlineData(GapReason.HostLate, 5, 20, Verdict.NotResolved)] // the host was late while it was due
+    [InlineData(GapReason.HostLate, 500, 600, Verdict.NotResolved)] // or at any time before the end: it may have come and gone
     public void A_missing_transition_in_a_gap_is_not_resolved(GapReason reason, double from, double to, Verdict expected)
     {
         var arrival = new Arrival(Level.High, []);

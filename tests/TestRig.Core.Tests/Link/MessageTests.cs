@@ -152,6 +152,8 @@ public class MessageTests
         Assert.Equal((RequestType.Heartbeat, "E8030000"), Sent(LinkRequest.Heartbeat(1000)));
         Assert.Equal((RequestType.Selects, "C8000000"), Sent(LinkRequest.Selects(0xC8)));
         Assert.Equal((RequestType.Select, "04030201" + "88000000"), Sent(LinkRequest.Select(0x01020304, 0x88)));
+        Assert.Equal((RequestType.Fine, "04030201" + "08" + "01"), Sent(LinkRequest.Fine(0x01020304, 8, high: true)));
+        Assert.Equal((RequestType.FineRecord, "07000000"), Sent(LinkRequest.FineRecord(7)));
         Assert.Equal((RequestType.Arm, "EFBEADDE"), Sent(LinkRequest.Arm(0xDEADBEEF)));
         Assert.Equal(
             (RequestType.Load, "04030201" + "02" + "01" + "40060000" + "02" + "01000000" + "08"),

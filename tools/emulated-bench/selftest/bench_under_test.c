@@ -81,10 +81,10 @@ void open_port(struct bench_under_test *b)
 	CHECK(b->port >= 0, "%s: %s", b->path, strerror(errno));
 }
 
-static void start(struct bench_under_test *b, const char *const *extra, bool fast, bool daemon)
+static void start_with(struct bench_under_test *b, const char *firmware, const char *board, const char *const *extra, bool fast, bool daemon)
 {
 	static int number;
-	const char *words[MAX_WORDS] = { PROGRAM, "--firmware", "build/selftest.elf", "--board", "boards/dome.board", "--log" };
+	const char *words[MAX_WORDS] = { PROGRAM, "--firmware", firmware, "--board", board, "--log" };
 	int count = 6;
 	snprintf(b->log_path, sizeof b->log_path, "build/selftest-%d.log", ++number);
 	words[count++] = b->log_path;
@@ -101,6 +101,28 @@ static void start(struct bench_under_test *b, const char *const *extra, bool fas
 	open_port(b);
 }
 
+static void start(struct bench_under_test *b, const char *const *extra, bool fast, bool daemon)
+{
+	start_with(b, "build/selftest.elf", "boards/dome.board", extra, fast, daemon);
+}
+
+// The boot message may have gone before the port was open; a reset says it again.
+static void await_boot(struct bench_under_test *b, uint8_t *boot)
+{
+	uint8_t message[2] = { 0 };
+	tell(b, "reset");
+	while (receive_boot(b, message) && message[0] != 0x02)
+		; // the one from power-on was heard after all
+	if (boot)
+		memcpy(boot, message, 2);
+}
+
+void start_small_bench(struct bench_under_test *b)
+{
+	start_with(b, "build/selftest-small.elf", "selftest/small.board", NULL, true, false);
+	await_boot(b, NULL);
+}
+
 void start_bench(struct bench_under_test *b, uint8_t *boot, ...)
 {
 	const char *extra[MAX_WORDS] = { 0 };
@@ -110,13 +132,7 @@ void start_bench(struct bench_under_test *b, uint8_t *boot, ...)
 		;
 	va_end(arguments);
 	start(b, extra, true, false);
-	// The boot message may have gone before the port was open; a reset says it again.
-	uint8_t message[2] = { 0 };
-	tell(b, "reset");
-	while (receive_boot(b, message) && message[0] != 0x02)
-		; // the one from power-on was heard after all
-	if (boot)
-		memcpy(boot, message, 2);
+	await_boot(b, boot);
 }
 
 bool receive_boot(struct bench_under_test *b, uint8_t *boot)
@@ -355,6 +371,8 @@ int main(void)
 	test_link();
 	test_faults();
 	test_motion();
+	test_multiplexers();
+	test_small_chip();
 	printf("%d passed, %d failed\n", passed, failed);
 	return failed ? 1 : 0;
 }

@@ -32,6 +32,8 @@ void check_that(bool holds, const char *file, int line, const char *condition, c
 
 // Words after the firmware and the board, ended by NULL. The port is opened and the boot message read into boot[2] (cause, kept).
 void start_bench(struct bench_under_test *b, uint8_t *boot, ...);
+// The same with an ATmega328P and selftest/small.board.
+void start_small_bench(struct bench_under_test *b);
 // The boot message after a reset: cause and the count that SRAM keeps.
 bool receive_boot(struct bench_under_test *b, uint8_t *boot);
 // Same with the demo board, paced to real time.
@@ -76,12 +78,14 @@ size_t log_count(const struct log *log, uint64_t from, uint64_t to, const char *
 uint64_t bench_time(struct bench_under_test *b);
 
 // Addresses of PINx; DDRx and PORTx follow.
-enum { PINA = 0x20, PINB = 0x23, PINC = 0x26, PINF = 0x2F, PINK = 0x106, PINL = 0x109 };
+enum { PIND = 0x29, PINA = 0x20, PINB = 0x23, PINC = 0x26, PINF = 0x2F, PINK = 0x106, PINL = 0x109 };
 
 void test_signals(void);
 void test_serial(void);
 void test_link(void);
 void test_faults(void);
 void test_motion(void);
+void test_multiplexers(void);
+void test_small_chip(void);
 
 #endif

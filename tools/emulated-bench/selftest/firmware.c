@@ -6,6 +6,15 @@
 #include <stdint.h>
 #include <util/delay.h>
 
+// Where the lines are, and what the compiler calls the receiver's interrupt.
+#ifdef PORTA
+#define LINES PORTA
+#else
+#define LINES PORTD
+#define USART0_RX_vect USART_RX_vect
+#define USART0_UDRE_vect USART_UDRE_vect
+#endif
+
 static uint8_t kept __attribute__((section(".noinit"))); // survives a reset on silicon
 static volatile uint8_t changes, echoed;
 
@@ -60,7 +69,9 @@ static void wait_ms(uint16_t ms)
 static void convert(uint8_t channel)
 {
 	ADMUX = (uint8_t)(1 << REFS0 | (channel & 7));
+#ifdef MUX5
 	ADCSRB = channel & 8 ? 1 << MUX5 : 0;
+#endif
 	ADCSRA = 1 << ADEN | 1 << ADSC | 7;
 	while (ADCSRA & (1 << ADSC))
 		;
@@ -85,7 +96,7 @@ static void try_lead(uint16_t pin_address, uint8_t mask)
 	*port &= (uint8_t)~mask;
 }
 
-// Sets PORTA and counts cycles until the pin changes.
+// Sets the lines' port and counts cycles until the pin changes.
 static void measure(uint16_t pin_address, uint8_t mask, uint8_t value)
 {
 	volatile uint8_t *pin = (volatile uint8_t *)pin_address;
@@ -94,7 +105,7 @@ static void measure(uint16_t pin_address, uint8_t mask, uint8_t value)
 	TCCR1B = 1 << CS10;
 	TIFR1 = 1 << TOV1;
 	TCNT1 = 0;
-	PORTA = value;
+	LINES = value;
 	while ((*pin & mask) == before && !(TIFR1 & (1 << TOV1)))
 		;
 	uint16_t ticks = TIFR1 & (1 << TOV1) ? 0xFFFF : TCNT1;
@@ -104,9 +115,9 @@ static void measure(uint16_t pin_address, uint8_t mask, uint8_t value)
 
 static void on_for(uint8_t mask, uint16_t ms)
 {
-	PORTA = (uint8_t)~mask & 0x3F;
+	LINES = (uint8_t)~mask & 0x3F;
 	wait_ms(ms);
-	PORTA = 0x3F;
+	LINES = 0x3F;
 }
 
 static void interrupt_echo(uint8_t count)

@@ -136,6 +136,45 @@ static void nothing_moves_without_supply_contactor_or_permission(void)
 	CHECK(stop_bench(&b) == 0, "end");
 }
 
+// Commands one stroke of 100 ms; true when the hammer's contact closed.
+static bool strikes(struct bench_under_test *b)
+{
+	uint64_t from = bench_time(b);
+	hold_lines(b, 0x01, 100);
+	hold_lines(b, 0x00, 100);
+	bench_time(b);
+	struct log log = read_log(b);
+	const struct log_entry *on = log_next(&log, from, "D22", "low"), *off = log_next(&log, from, "D22", "high");
+	const struct log_entry *struck = log_next(&log, from, "H1", "low"), *fell = log_next(&log, from, "H1", "high");
+	CHECK(on && off, "no command");
+	if (on && off && struck) {
+		double ms = (double)(struck->ns - on->ns) * 1e-6, back = fell ? (double)(fell->ns - off->ns) * 1e-6 : 0;
+		CHECK(ms > 45 * 0.965 && ms < 45 * 1.035 + 0.1, "the hammer strikes after %.1f ms", ms);
+		CHECK(back > 70 * 0.965 && back < 70 * 1.035 + 0.1, "the hammer falls back after %.1f ms", back);
+	}
+	bool result = struck != NULL;
+	free_log(&log);
+	return result;
+}
+
+static void a_hammer_strikes_with_its_supply_on_and_no_stop_pressed(void)
+{
+	struct bench_under_test b;
+	start_bench(&b, NULL, "--board", "selftest/striker.board", NULL);
+	drive_lines_idle(&b);
+	CHECK(!strikes(&b), "without its supply");
+	tell(&b, "motor on");
+	CHECK(strikes(&b), "with its supply");
+	tell(&b, "press stop");
+	CHECK(!strikes(&b), "stop pressed");
+	tell(&b, "release stop");
+	tell(&b, "fault hammer=dead");
+	CHECK(!strikes(&b), "jammed");
+	tell(&b, "repair all");
+	CHECK(strikes(&b), "repaired");
+	CHECK(stop_bench(&b) == 0, "end");
+}
+
 void test_motion(void)
 {
 	static const char *const seeds[] = { "1", "2", "3", "99" };
@@ -144,4 +183,5 @@ void test_motion(void)
 			each_motor_gives_its_pulses(seeds[s], k);
 	limits_close_and_hold_the_motor();
 	nothing_moves_without_supply_contactor_or_permission();
+	a_hammer_strikes_with_its_supply_on_and_no_stop_pressed();
 }

@@ -249,12 +249,18 @@ static void bad_input_is_named(void)
 	CHECK(RUN(DEMO, "--fault", "net:U3.18=bridged") == 2 && strstr(errors, "net:A+B"), "%s", errors);
 	CHECK(RUN(DEMO, "--seed", "x") == 2 && strstr(errors, "--seed"), "%s", errors);
 	CHECK(RUN("--firmware", "boards/dome.board", "--board", "boards/dome.board") == 2 && strstr(errors, "ELF"), "%s", errors);
+	CHECK(RUN("--firmware", "build/selftest.elf", "--board", "selftest/small.board") == 2 && strstr(errors, "wired to an atmega328p"), "%s", errors);
+	CHECK(RUN("--firmware", "build/selftest-small.elf", "--board", "boards/dome.board") == 2 && strstr(errors, "wired to an atmega2560"), "%s", errors);
 	static const char *const boards[][2] = {
 		{ "supply LOGIC volts=5\n", ":1: volts=5 is not a voltage such as" },
 		{ "supply LOGIC volts=5V\nsense Q7 net=LOGIC series=1kohm cap=60pF\n", ":2: Q7 is no pin" },
 		{ "supply LOGIC volts=5V\nsense A1 net=LOGIC series=1kohm cap=60pF colour=red\n", ":2: sense A1 has no use for colour=red" },
 		{ "supply LOGIC volts=5V\ndriver Q1 in=a out=b supply=OTHER\n", ":2: supply=OTHER: there is no supply" },
 		{ "gadget X\n", ":1: `gadget` is no kind of element" },
+		{ "board X chip=z80\n", ":1: chip=z80: possible are atmega2560 atmega328p" },
+		{ "supply LOGIC volts=5V\nsense A1 net=LOGIC series=1kohm cap=60pF\nboard X chip=atmega328p\n", ":3: board … chip=atmega328p must stand above" },
+		{ "board X chip=atmega328p\nsupply LOGIC volts=5V\nsense D22 net=LOGIC series=1kohm cap=60pF\n", ":3: D22 is no pin of the adapter (atmega328p: D2..D13, A0..A7)" },
+		{ "board X chip=atmega328p\nline A7 net=L series=1kohm cap=60pF active=low\n", ":2: A7 leads to the converter alone" },
 	};
 	for (size_t i = 0; i < sizeof boards / sizeof boards[0]; i++) {
 		FILE *file = fopen("build/bad.board", "w");

@@ -6,6 +6,7 @@
 #include <simavr/avr_adc.h>
 #include <simavr/avr_extint.h>
 #include <simavr/avr_ioport.h>
+#include <simavr/avr_timer.h>
 #include <simavr/sim_cycle_timers.h>
 #include <simavr/sim_elf.h>
 #include "adapter_pins.h"
@@ -172,6 +173,37 @@ static void take_over_converter(struct chip *chip)
 	}
 }
 
+static void drop_flag(avr_t *avr, avr_int_vector_t *vector, avr_io_addr_t address, uint8_t value)
+{
+	if (vector->raised.reg == address && (value >> vector->raised.bit & 1) && avr_regbit_get(avr, vector->raised)) {
+		avr_clear_interrupt(avr, vector);
+		avr_regbit_clear(avr, vector->raised);
+	}
+}
+
+// A one written to a flag of TIFRn clears that flag. simavr 1.6 clears all flags of the register, whatever is written.
+static void write_timer_flags(avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
+{
+	avr_timer_t *timer = param;
+	drop_flag(avr, &timer->overflow, address, value);
+	drop_flag(avr, &timer->icr, address, value);
+	for (int i = 0; i < AVR_TIMER_COMP_COUNT; i++)
+		drop_flag(avr, &timer->comp[i].interrupt, address, value);
+}
+
+static void take_over_timer_flags(struct chip *chip)
+{
+	avr_t *avr = chip->avr;
+	for (avr_io_t *io = avr->io_port; io; io = io->next) {
+		if (strcmp(io->kind, "timer") != 0)
+			continue;
+		avr_timer_t *timer = (avr_timer_t *)io;
+		avr_io_addr_t address = timer->overflow.raised.reg;
+		avr->io[AVR_DATA_TO_IO(address)].w.c = write_timer_flags;
+		avr->io[AVR_DATA_TO_IO(address)].w.param = timer;
+	}
+}
+
 // Pacing is the main loop's business: simavr must not sleep by itself.
 static void no_sleep(avr_t *avr, avr_cycle_count_t cycles)
 {
@@ -305,6 +337,7 @@ bool chip_start(struct chip *chip, const char *firmware, struct model *model, in
 	fill_sram(chip);
 	take_over_ports(chip);
 	take_over_converter(chip);
+	take_over_timer_flags(chip);
 	uart_attach(&chip->uart, avr, uart_depth, noise, sent, context);
 	model_start(model, pin_changed, chip);
 	after_reset(chip, RESET_POWER_ON);

@@ -18,18 +18,18 @@ static const struct mode {
 	enum fault_mode mode;
 	bool fits[TARGET_KINDS];
 } modes[] = {
-	/*                                            gate   isolator driver relay  contact supply mux    input  select */
-	{ "dead",         FAULT_DEAD,         { true,  true,  true,  true,  true,  true, true,  false, false } },
-	{ "stuck-low",    FAULT_STUCK_LOW,    { true,  true,  true,  false, true,  false, false, false, true } },
-	{ "stuck-high",   FAULT_STUCK_HIGH,   { true,  true,  true,  false, true,  false, false, false, true } },
-	{ "inverted",     FAULT_INVERTED,     { true,  false, false, false, false, false, false, false, false } },
-	{ "weak",         FAULT_WEAK,         { true,  true,  true,  false, false, true, false, false, false } },
-	{ "slow",         FAULT_SLOW,         { true,  true,  true,  true,  false, false, false, false, false } },
-	{ "no-supply",    FAULT_NO_SUPPLY,    { true,  false, false, false, false, false, false, false, false } },
-	{ "intermittent", FAULT_INTERMITTENT, { true,  true,  true,  true,  true,  false, false, false, false } },
-	{ "open",         FAULT_OPEN,         { false, false, false, false, false, false, false, true,  false } },
-	{ "stuck-on",     FAULT_STUCK_ON,     { false, false, false, false, false, false, false, true,  false } },
-	{ "bouncing",     FAULT_BOUNCING,     { false, false, false, false, true,  false, false, false, false } },
+	/*                                      gate   isolator  driver  relay  contact  supply  mux    input  select */
+	{ "dead",         FAULT_DEAD,         { true,   true,      true,    true,   true,     true,    true,   false,  false } },
+	{ "stuck-low",    FAULT_STUCK_LOW,    { true,   true,      true,    false,  true,     false,   false,  false,  true  } },
+	{ "stuck-high",   FAULT_STUCK_HIGH,   { true,   true,      true,    false,  true,     false,   false,  false,  true  } },
+	{ "inverted",     FAULT_INVERTED,     { true,   false,     false,   false,  false,    false,   false,  false,  false } },
+	{ "weak",         FAULT_WEAK,         { true,   true,      true,    false,  false,    true,    false,  false,  false } },
+	{ "slow",         FAULT_SLOW,         { true,   true,      true,    true,   false,    false,   false,  false,  false } },
+	{ "no-supply",    FAULT_NO_SUPPLY,    { true,   false,     false,   false,  false,    false,   false,  false,  false } },
+	{ "intermittent", FAULT_INTERMITTENT, { true,   true,      true,    true,   true,     false,   false,  false,  false } },
+	{ "open",         FAULT_OPEN,         { false,  false,     false,   false,  false,    false,   false,  true,   false } },
+	{ "stuck-on",     FAULT_STUCK_ON,     { false,  false,     false,   false,  false,    false,   false,  true,   false } },
+	{ "bouncing",     FAULT_BOUNCING,     { false,  false,     false,   false,  true,     false,   false,  false,  false } },
 };
 
 enum { MODE_COUNT = sizeof modes / sizeof modes[0] };

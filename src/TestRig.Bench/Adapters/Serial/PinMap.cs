@@ -34,7 +34,8 @@ internal sealed class PinMap
         Sense: pin.Capabilities.HasFlag(PinCapabilities.Sense),
         Analog: pin.Capabilities.HasFlag(PinCapabilities.Analog),
         Stop: pin.Capabilities.HasFlag(PinCapabilities.Stop),
-        Select: pin.Capabilities.HasFlag(PinCapabilities.Select)))];
+        Select: pin.Capabilities.HasFlag(PinCapabilities.Select))
+    { Fine = pin.Capabilities.HasFlag(PinCapabilities.Fine) })];
 
     /// <returns>The map, or why the pins contradict the protocol.</returns>
     public static (PinMap? Map, string? Problem) Of(ImmutableArray<PinDescription> pins)
@@ -60,6 +61,7 @@ internal sealed class PinMap
             PinCapabilities.Line => "drive a line",
             PinCapabilities.Stop => "be a stop input",
             PinCapabilities.Analog => "read a voltage",
+            PinCapabilities.Fine => "be stamped by hardware",
             PinCapabilities.Select => "select a multiplexer's input",
             _ => "be sampled",
         };

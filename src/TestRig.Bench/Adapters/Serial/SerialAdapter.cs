@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.IO.Ports;
 using System.Numerics;
+using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Link;
 using TestRig.Core.Quantities;
@@ -58,7 +59,9 @@ public sealed class SerialAdapter : IAdapter
             scales.ClockTolerance,
             StopBound: scales.Time(device.StopBound),
             LongestProgram: Duration.FromMilliseconds(device.MaximumBurstMilliseconds),
-            SampleTime: scales.Time(device.SampleTicks));
+            SampleTime: scales.Time(device.SampleTicks),
+            // The boards that our firmware runs on are supplied with 5 V.
+            PinVoltage.FiveVoltMaximum);
     }
 
     public AdapterIdentity Identity { get; }
@@ -88,7 +91,7 @@ public sealed class SerialAdapter : IAdapter
     public static async Task<SerialAdapter> OpenAsync(string portName, CancellationToken cancellation)
     {
         // Opening a port may block on a device that is slow to appear.
-        var port = await Task.Run(() => SerialLinkPort.Open(portName), cancellation);
+        var port = await Task.Run(() => SerialLinkPort.Open(portName, SerialLinkPort.OwnBaudRate), cancellation);
         return await OpenAsync(port, LinkPatience.Default, cancellation);
     }
 
@@ -224,6 +227,8 @@ public sealed class SerialAdapter : IAdapter
             var some = steps.Slice(first, Math.Min(LinkRequest.StepsPerLoad, steps.Length - first));
             await DemandAsync(LinkRequest.Load(held, (byte)first, some), "to load the program", refusals, cancellation);
         }
+        if (program.Fine is { } fine)
+            await DemandAsync(LinkRequest.Fine(held, pins.Number(fine.Pin, PinCapabilities.Fine), fine.Level == Level.High), $"to stamp the change of pin {fine.Pin}", refusals, cancellation);
         var (end, elapsed) = await BurstAsync(held, steps, refusals, program.Length, cancellation);
         // From here on nothing moves, and what was captured is wanted, cancelled or not.
         var records = await FetchAsync(end, steps, refusals);
@@ -234,7 +239,7 @@ public sealed class SerialAdapter : IAdapter
                 AdapterFault.BrokenAnswer,
                 $"The adapter's pin {pins.Name(stray)}, which selects the input of a multiplexer, was not at its level during the run: another input than the wanted one was "
                 + "read, and nothing of it is used. See that nothing but multiplexers is wired to that pin, and that it is not shorted.")
-            : new BurstRun(records.ToCapture(pins, scales), elapsed);
+            : await WithFineAsync(new(records.ToCapture(pins, scales), elapsed), program.Fine, end.Run, refusals);
     }, cancellation);
 
     /// <summary>Releases the lines when the link still works; otherwise the device does so by itself when its heartbeat ends.</summary>
@@ -277,6 +282,17 @@ public sealed class SerialAdapter : IAdapter
             var resting = Parsed(link, RequestType.Run, refusal, Resting.Parse);
             await Task.Delay(ToTimeSpan(scales.Time(resting.Ticks)) + TimeSpan.FromMilliseconds(1), cancellation);
         }
+    }
+
+    private async Task<BurstRun> WithFineAsync(BurstRun run, FinePoint? asked, uint number, RefusalText refusals)
+    {
+        if (asked is null)
+            return run;
+        var reply = await DemandAsync(LinkRequest.FineRecord(number), "to hand over what its hardware stamped", refusals, CancellationToken.None);
+        var record = Parsed(link, RequestType.FineRecord, reply, FineRecord.Parse);
+        return pins.Name(record.Pin) == asked.Pin && record.High == (asked.Level == Level.High)
+            ? run with { Fine = FineStamps.Of(record, asked.Pin, run.Capture, scales.Tick) }
+            : throw link.BrokenAnswer(RequestType.FineRecord, "a stamp of another pin or level than was asked for");
     }
 
     private async Task<BurstRecords> FetchAsync(BurstEnd end, ImmutableArray<ProgramStep> steps, RefusalText refusals)

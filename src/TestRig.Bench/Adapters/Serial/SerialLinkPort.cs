@@ -8,7 +8,8 @@ namespace TestRig.Bench.Adapters.Serial;
 /// </summary>
 internal sealed class SerialLinkPort : ILinkPort
 {
-    private const int BaudRate = 500_000;
+    /// <summary>Of our own firmware.</summary>
+    public const int OwnBaudRate = 500_000;
 
     /// <summary>So long does a pending read keep the reading thread from seeing that it shall stop.</summary>
     private static readonly TimeSpan ReadPause = TimeSpan.FromMilliseconds(100);
@@ -30,13 +31,14 @@ internal sealed class SerialLinkPort : ILinkPort
     public string Name => port.PortName;
 
     /// <summary>Opens the port for this program alone.</summary>
+    /// <param name="baudRate">Bits per second; a pseudo-terminal ignores it.</param>
     /// <exception cref="AdapterException">Missing, not permitted, or busy.</exception>
-    public static SerialLinkPort Open(string portName)
+    public static SerialLinkPort Open(string portName, int baudRate)
     {
         var facts = PortFacts.Of(portName);
         if (!facts.Exists)
             throw facts.Explain(null);
-        var port = new SerialPort(portName, BaudRate, Parity.None, 8, StopBits.One)
+        var port = new SerialPort(portName, baudRate, Parity.None, 8, StopBits.One)
         {
             Handshake = Handshake.None,
             ReadTimeout = (int)ReadPause.TotalMilliseconds,

@@ -2,6 +2,7 @@ using System.Buffers.Binary;
 using System.Collections.Concurrent;
 using TestRig.Bench.Adapters.Serial;
 using TestRig.Core.Link;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Adapters.Serial;
 
@@ -9,7 +10,7 @@ namespace TestRig.Bench.Tests.Adapters.Serial;
 /// A device at the other end of an in-memory port: it follows the protocol for what these tests need, in no time, and misbehaves where a test says so.
 /// Its pins: D0, D1 lines that are sensed, D1 a select pin too, from version 1.1 on; A0 sensed and analog; S0 sensed, a stop input.
 /// </summary>
-internal sealed class FakeDevice : ILinkPort
+internal sealed class FakeDevice : ILinkPort, IFarEnd
 {
     private const uint Nonce = 0xABCD;
 

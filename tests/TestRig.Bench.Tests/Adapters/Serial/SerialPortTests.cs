@@ -3,6 +3,7 @@ using TestRig.Bench.Adapters.Serial;
 using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Adapters.Serial;
 

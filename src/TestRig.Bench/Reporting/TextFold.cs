@@ -1,7 +1,7 @@
-namespace TestRig.Commands;
+namespace TestRig.Bench.Reporting;
 
 /// <summary>Folds a sentence at blanks, with its further lines indented below the first word behind the label.</summary>
-internal static class TextFold
+public static class TextFold
 {
     /// <param name="label">Stands in front of the first line and sets the indent of the others.</param>
     /// <param name="width">Of the screen, in characters. A word longer than a line is left whole.</param>

@@ -1,19 +1,19 @@
 using System.Runtime.InteropServices;
 
-namespace TestRig.Bench.Tests.Adapters.Serial;
+namespace TestRig.Tests.Shared;
 
-/// <summary>A pseudo-terminal whose far end carries a <see cref="FakeDevice"/>: to the program it is a serial port like any other.</summary>
+/// <summary>A pseudo-terminal whose far end is in the test: to the program it is a serial port like any other.</summary>
 internal sealed class PseudoTerminal : IDisposable
 {
     private const int OpenReadWriteNoControl = 2 | 0x100;
 
-    private readonly FakeDevice device;
+    private readonly IFarEnd device;
     private readonly int master;
     private readonly Thread fromHost;
     private readonly Thread toHost;
     private volatile bool closing;
 
-    public PseudoTerminal(FakeDevice device)
+    public PseudoTerminal(IFarEnd device)
     {
         this.device = device;
         master = Checked(OpenMaster(OpenReadWriteNoControl), "posix_openpt");

@@ -1,0 +1,38 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Bench.Exercising;
+
+/// <summary>What a check of the leads found.</summary>
+/// <param name="Leads">By test point; a line by the point where it is driven.</param>
+/// <param name="Ending">Complete when every lead was looked at.</param>
+public sealed record LeadCheckResult(ImmutableDictionary<string, LeadFound> Leads, ImmutableArray<CheckDone> Checks, SweepEnding Ending)
+{
+    /// <summary>At least one lead is open or is not where it should be.</summary>
+    public bool AnyWrong => Leads.Values.Any(lead => lead.State is FoundState.Open or FoundState.Wrong);
+
+    /// <summary>Something could not be told, or a check was not good.</summary>
+    public bool Incomplete => Ending.Outcome != SweepOutcome.Complete
+        || Leads.Values.Any(lead => lead.State is FoundState.NotTold or FoundState.NotChecked)
+        || Checks.Any(check => !check.Good);
+}
+
+/// <param name="Words">What was read, and what it tells.</param>
+public sealed record LeadFound(FoundState State, string Words);
+
+public enum FoundState
+{
+    /// <summary>The board drives it, at the level that it should have where the profile tells.</summary>
+    Whole,
+
+    /// <summary>Nothing drives the pin: the lead is open, or its net is undriven.</summary>
+    Open,
+
+    /// <summary>It is driven, and not as it should be: another point, or a fault of the board.</summary>
+    Wrong,
+
+    /// <summary>It reads as it should, and an open lead would read the same.</summary>
+    NotTold,
+
+    /// <summary>Not looked at: the check ended before.</summary>
+    NotChecked,
+}

@@ -1,0 +1,15 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Bench.Wiring;
+
+/// <summary>Leads that are clipped in one go: to one package, to one connector, or to parts of one kind.</summary>
+public sealed record LeadGroup(string Title, ImmutableArray<LeadBody> Bodies)
+{
+    public IEnumerable<Lead> Leads => Bodies.SelectMany(body => body.Leads);
+}
+
+/// <summary>What the leads of a group are clipped to.</summary>
+/// <param name="Name">Of a part or connector; for a point of its own, the point's.</param>
+/// <param name="DipPins">Pins of its dual in-line package; null where the package is not known, or there is none.</param>
+/// <param name="IsPoint">True for a point of its own, which is no pin of anything.</param>
+public sealed record LeadBody(string Name, int? DipPins, bool IsPoint, ImmutableArray<Lead> Leads);

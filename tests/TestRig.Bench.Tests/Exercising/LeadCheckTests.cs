@@ -1,0 +1,113 @@
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Simulation;
+using TestRig.Bench.Tests.Files;
+using TestRig.Bench.Tests.Simulation;
+using TestRig.Bench.Tests.Wiring;
+using TestRig.Core.Boards;
+
+namespace TestRig.Bench.Tests.Exercising;
+
+/// <summary>Each lead by itself, on the simulated bench: what is told, and what is honestly not told.</summary>
+public class LeadCheckTests
+{
+    private static readonly Board _tide = ProfileLoader.Load(Path.Combine(Repository.Root, "profiles", "tide-gauge.yaml"), Repository.PartsFolder).Board!;
+
+    private static RetoldAdapter Adapter(Board board, params string[] faults)
+    {
+        var (plan, errors) = FaultPlan.Of(board, faults);
+        Assert.Empty(errors);
+        return new(new SimulatedAdapter(board, plan!, 1, motorSupplyOn: false));
+    }
+
+    private static async Task<LeadCheckResult> CheckAsync(Board board, RetoldAdapter adapter)
+    {
+        var result = await new LeadCheck(board, adapter, motorOffConfirmed: false).RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
+        Assert.False(adapter.Ran);
+        Assert.True(adapter.Released);
+        return result;
+    }
+
+    private static IEnumerable<string> Of(LeadCheckResult result, FoundState state) =>
+        result.Leads.Where(lead => lead.Value.State == state).Select(lead => lead.Key).Order(StringComparer.Ordinal);
+
+    [Fact]
+    public async Task On_a_healthy_board_all_leads_are_whole_but_those_that_read_as_an_open_one_would()
+    {
+        var result = await CheckAsync(SimulatedRun.Dome, Adapter(SimulatedRun.Dome));
+        Assert.Equal(SweepOutcome.Complete, result.Ending.Outcome);
+        Assert.Equal(["MOTOR", "Q1.C", "Q2.C", "Q3.C", "Q4.C", "Q5.C", "Q6.C"], Of(result, FoundState.NotTold));
+        Assert.Equal(37, Of(result, FoundState.Whole).Count());
+        Assert.False(result.AnyWrong);
+        Assert.True(result.Incomplete);
+    }
+
+    [Fact]
+    public async Task An_open_lead_is_named_and_no_other()
+    {
+        var result = await CheckAsync(SimulatedRun.Dome, Adapter(SimulatedRun.Dome, "lead:U3.16=open"));
+        Assert.Equal(["U3.16"], Of(result, FoundState.Open));
+        Assert.Empty(Of(result, FoundState.Wrong));
+        Assert.True(result.AnyWrong);
+    }
+
+    [Fact]
+    public async Task An_open_lead_behind_a_divider_is_not_called_whole()
+    {
+        var result = await CheckAsync(SimulatedRun.Dome, Adapter(SimulatedRun.Dome, "lead:OK2.5=open"));
+        Assert.Contains("OK2.5", Of(result, FoundState.NotTold));
+        Assert.DoesNotContain("OK1.5", Of(result, FoundState.NotTold));
+    }
+
+    [Fact]
+    public async Task A_point_with_the_wrong_level_is_a_clip_elsewhere_or_a_faulty_part()
+    {
+        var result = await CheckAsync(SimulatedRun.Dome, Adapter(SimulatedRun.Dome, "U3:18=stuck-high"));
+        Assert.Contains("U3.18", Of(result, FoundState.Wrong));
+        Assert.Contains("should be low: the clip is elsewhere, or a part is faulty", result.Leads["U3.18"].Words, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task An_open_line_ends_the_check_before_anything_is_driven_and_the_other_leads_are_not_called_whole()
+    {
+        var adapter = Adapter(SimulatedRun.Dome, "lead:J1.4=open");
+        var result = await CheckAsync(SimulatedRun.Dome, adapter);
+        Assert.Equal(SweepOutcome.StoppedForSafety, result.Ending.Outcome);
+        Assert.False(adapter.Armed);
+        Assert.Equal(["J1.4"], Of(result, FoundState.Wrong));
+        Assert.Equal(["J1.10", "J1.12", "J1.2", "J1.6", "J1.8"], Of(result, FoundState.Whole));
+        Assert.Equal(38, Of(result, FoundState.NotChecked).Count());
+    }
+
+    [Fact]
+    public async Task A_supply_that_is_off_ends_the_check_and_is_no_whole_lead()
+    {
+        var adapter = Adapter(SimulatedRun.Dome);
+        adapter.Volts["A13"] = 0;
+        var result = await CheckAsync(SimulatedRun.Dome, adapter);
+        Assert.Equal(SweepOutcome.NotReady, result.Ending.Outcome);
+        Assert.Equal(FoundState.NotChecked, result.Leads["ISOLATED"].State);
+        Assert.False(adapter.Armed);
+    }
+
+    [Fact]
+    public async Task Lines_that_idle_low_cannot_be_told_from_open_leads()
+    {
+        var result = await CheckAsync(_tide, Adapter(_tide));
+        Assert.Equal(["P1.1", "P1.2", "P1.3", "P1.4", "P1.5", "P1.6", "P1.7", "P1.8"], Of(result, FoundState.NotTold));
+        Assert.Equal(22, Of(result, FoundState.Whole).Count());
+        var open = await CheckAsync(_tide, Adapter(_tide, "lead:P1.3=open"));
+        Assert.Equal(FoundState.NotTold, open.Leads["P1.3"].State);
+    }
+
+    [Fact]
+    public async Task Points_behind_multiplexers_are_each_looked_at()
+    {
+        var board = WiringPlanTests.Multiplexed();
+        var result = await CheckAsync(board, Adapter(board));
+        Assert.Equal(["MOTOR", "Q1.C", "Q2.C", "Q3.C", "Q4.C", "Q5.C", "Q6.C"], Of(result, FoundState.NotTold));
+        Assert.Equal(37, Of(result, FoundState.Whole).Count());
+        var open = await CheckAsync(board, Adapter(board, "lead:U3.16=open"));
+        Assert.Equal(["U3.16"], Of(open, FoundState.Open));
+    }
+}
