@@ -65,6 +65,35 @@ public partial class DocumentationTests
             OptionRow().Matches(TableOf("option of `sweep`")).Select(match => match.Groups[1].Value).Distinct().Order());
     }
 
+    /// <summary>tests/packaging/quick-start runs it; here is only that it stays the first.</summary>
+    [Fact]
+    public void The_first_command_of_the_readme_needs_the_sdk_alone()
+    {
+        var first = Block().Match(Read("README.md")).Groups[1].Value;
+        Assert.StartsWith("dotnet run --project src/TestRig -c Release -- sweep profiles/", first, StringComparison.Ordinal);
+        Assert.EndsWith(" --open", first, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_version_in_the_readme_is_the_programs()
+    {
+        using var run = ProgramRun.ToEnd("--version");
+        Assert.Contains($"--version {run.Output.Split('+')[0].Trim()} --source release/testrig-{run.Output.Split('+')[0].Trim()}/tool", Read("README.md"), StringComparison.Ordinal);
+    }
+
+    /// <summary>The lines of firmware-notes/flashing.md, too, are understood.</summary>
+    [Fact]
+    public void Every_testrig_line_of_the_flashing_notes_is_understood()
+    {
+        var lines = ProgramLine().Matches(Read("firmware-notes/flashing.md")).Select(match => match.Groups[1].Value).ToList();
+        Assert.Equal(["adapters", "adapters --self-test D22=A0"], lines);
+        Assert.All(lines, line =>
+        {
+            using var run = ProgramRun.ToEnd([.. line.Split(' '), "--adapter", "serial:/dev/no-such-port"]);
+            Assert.True(run.ExitCode == 3, $"testrig {line}: exit {run.ExitCode}\n{run.Error}");
+        });
+    }
+
     /// <summary>README's table with that heading, to the blank line that ends it.</summary>
     private static string TableOf(string heading)
     {
@@ -75,6 +104,9 @@ public partial class DocumentationTests
     }
 
     private static string Read(string document) => File.ReadAllText(Path.Combine(Repository.Root, document));
+
+    [GeneratedRegex(@"^```\n(.+)\n```$", RegexOptions.Multiline)]
+    private static partial Regex Block();
 
     [GeneratedRegex(@"\]\(([^)\s]+)\)")]
     private static partial Regex Link();

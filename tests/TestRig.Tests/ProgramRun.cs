@@ -26,7 +26,10 @@ internal sealed class ProgramRun : IDisposable
     /// <summary>The folder in which it ran.</summary>
     public string Folder => _folder;
 
-    public static ProgramRun Start(params string[] arguments)
+    public static ProgramRun Start(params string[] arguments) => Start(new Dictionary<string, string>(), arguments);
+
+    /// <param name="environment">On top of this process's own.</param>
+    public static ProgramRun Start(IReadOnlyDictionary<string, string> environment, string[] arguments)
     {
         var folder = Directory.CreateTempSubdirectory("testrig-run-").FullName;
         // A shell's background jobs inherit an ignored Ctrl-C, and so would the program: it starts with what a terminal gives it (env of coreutils 8.31).
@@ -36,6 +39,8 @@ internal sealed class ProgramRun : IDisposable
         start.ArgumentList.Add(Repository.Program);
         foreach (var argument in arguments)
             start.ArgumentList.Add(argument);
+        foreach (var (name, value) in environment)
+            start.Environment[name] = value;
         var run = new ProgramRun(new Process { StartInfo = start }, folder);
         run._process.OutputDataReceived += (_, line) => Append(run._output, line.Data);
         run._process.ErrorDataReceived += (_, line) => Append(run._error, line.Data);

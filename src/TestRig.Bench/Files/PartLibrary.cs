@@ -17,6 +17,13 @@ public sealed class PartLibrary
     /// <summary>File names, without ending, of part files with errors: a profile that uses one is not told that there is no such type.</summary>
     internal ImmutableHashSet<string> BrokenNames { get; }
 
+    /// <summary>All types of both; of one that is in both, this library's. A broken file here hides the other library's type too.</summary>
+    public PartLibrary Over(PartLibrary fallback)
+    {
+        var types = fallback.Types.RemoveRange(BrokenNames).SetItems(Types);
+        return new(types, fallback.BrokenNames.Except(Types.Keys).Union(BrokenNames));
+    }
+
     /// <summary>Reads every *.yaml file of the folder. A file is named after the type that it holds.</summary>
     public static (PartLibrary Library, ImmutableArray<ProfileError> Errors) Load(string folder)
     {

@@ -6,12 +6,20 @@ namespace TestRig.Bench.Files;
 public static class ProfileLoader
 {
     /// <summary>
-    /// Reads the profile at <paramref name="path"/> and the part library at <paramref name="partLibraryFolder"/>. Never throws for bad content or a
-    /// missing file: everything that is wrong, in both, is among the errors.
+    /// Reads the profile at <paramref name="path"/>, the folder "parts" beside it where there is one, and the part library at
+    /// <paramref name="partLibraryFolder"/>; a part type in the former hides one of the same name in the latter. Never throws for bad content or a
+    /// missing file: everything that is wrong, in all of them, is among the errors.
     /// </summary>
     public static ProfileResult Load(string path, string partLibraryFolder)
     {
         var (library, libraryErrors) = PartLibrary.Load(partLibraryFolder);
+        var own = Path.Combine(Path.GetDirectoryName(Path.GetFullPath(path))!, "parts");
+        if (Directory.Exists(own) && own != Path.GetFullPath(partLibraryFolder))
+        {
+            var (ownLibrary, ownErrors) = PartLibrary.Load(own);
+            library = ownLibrary.Over(library);
+            libraryErrors = [.. ownErrors, .. libraryErrors];
+        }
         var errors = new ErrorList(path);
         var board = ProfileReader.Read(path, errors) is { } document ? BoardBuilder.Build(document, library, errors) : null;
         ImmutableArray<ProfileError> all = [.. errors.InReadingOrder(), .. libraryErrors];

@@ -22,6 +22,7 @@ internal static class CommandLine
             PulseCommand.Create(),
             WiringCommand.Create(),
         };
+        HelpText.UseIn(root);
         var parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)
         {

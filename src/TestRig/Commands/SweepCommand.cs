@@ -26,8 +26,9 @@ internal static class SweepCommand
         var json = JsonOption.Create("the run's record");
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
         var fast = new Option<bool>("--fast") { Description = "Channels that share nothing together, as many as the profile's lines-on-together; what is not clear then again, alone." };
+        var open = new Option<bool>("--open") { Description = "At the end show the picture of the first faulty channel; report.html where none is faulty." };
         var simulated = new SimulatedBenchOptions(adapter);
-        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, json, folder };
+        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, json, folder, open };
         simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
@@ -36,12 +37,13 @@ internal static class SweepCommand
                 simulated.Read(parsed),
                 new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop)) { Together = parsed.GetValue(fast) },
                 parsed.GetValue(json),
-                parsed.GetValue(folder)),
+                parsed.GetValue(folder),
+                parsed.GetValue(open)),
             cancellation));
         return command;
     }
 
-    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SweepOptions Options, string? Json, string? Folder);
+    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SweepOptions Options, string? Json, string? Folder, bool Open);
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
@@ -70,6 +72,8 @@ internal static class SweepCommand
         {
             var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
             await ReportAsync(result, request, folder, plot, view).ConfigureAwait(false);
+            if (request.Open)
+                await OpenAsync(result, folder, view).ConfigureAwait(false);
             if (result.Link is { } link)
                 log.Information("Link: {Link}", Words.Of(link, result.Ending) ?? "nothing damaged");
             log.Information("Ended: {Outcome}. {Verdict} {Words}", Words.Of(result.Ending.Outcome), Words.Verdict(result), result.Ending.Words);
@@ -84,6 +88,13 @@ internal static class SweepCommand
         {
             await CloseAsync(log, folder).ConfigureAwait(false);
         }
+    }
+
+    private static async Task OpenAsync(SweepResult result, RunFolder folder, SweepView view)
+    {
+        var faulty = result.Channels.FirstOrDefault(channel => channel.IsFaulty && channel.Capture is not null);
+        var file = Path.Combine(folder.Path, faulty is null ? "report.html" : RunFolder.PlotOf(faulty.Channel.Name));
+        view.Opened(faulty is null ? "Report" : "Picture", file, await DesktopViewer.OpenAsync(file).ConfigureAwait(false));
     }
 
     /// <summary>Only here does the log tell that the disk took no more of it.</summary>

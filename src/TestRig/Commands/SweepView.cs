@@ -86,6 +86,11 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
     }
 
+    /// <param name="kind">What sort of file it is, in one word.</param>
+    /// <param name="problem">Why it is not on the screen; null when it is.</param>
+    public void Opened(string kind, string file, string? problem) =>
+        screen.Say(kind.PadRight(9), PathToShow(file) + (problem is null ? "" : $" (not opened: {problem})"));
+
     /// <summary>Relative where the folder lies below the current one, else whole.</summary>
     private static string PathToShow(string path)
     {

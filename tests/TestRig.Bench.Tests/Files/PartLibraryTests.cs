@@ -143,4 +143,29 @@ public sealed class PartLibraryTests : IDisposable
         var error = Assert.Single(ProfileLoader.Load(Repository.DemoProfile, _folder.FullName).Errors);
         Assert.EndsWith("lever-switch.yaml", error.File, StringComparison.Ordinal);
     }
+
+    [Fact]
+    public void A_part_file_beside_the_profile_takes_the_place_of_the_programs_own()
+    {
+        var profile = Path.Combine(_folder.FullName, "board.yaml");
+        File.Copy(Repository.DemoProfile, profile);
+        var parts = Directory.CreateDirectory(Path.Combine(_folder.FullName, "parts"));
+        var original = File.ReadAllText(Path.Combine(Repository.PartsFolder, "4N25.yaml"));
+        File.WriteAllText(Path.Combine(parts.FullName, "4N25.yaml"), original.Replace("\nsource: ", "\nsource: own measurement; ", StringComparison.Ordinal));
+        var board = ProfileLoader.Load(profile, Repository.PartsFolder).Board;
+        Assert.NotNull(board);
+        Assert.StartsWith("own measurement; ", board.Parts.Single(part => part.Name == "OK3").Type.Source, StringComparison.Ordinal);
+        Assert.DoesNotContain("own measurement", board.Parts.Single(part => part.Name == "U3").Type.Source, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_broken_part_file_beside_the_profile_is_named_though_the_program_has_a_good_one()
+    {
+        var profile = Path.Combine(_folder.FullName, "board.yaml");
+        File.Copy(Repository.DemoProfile, profile);
+        var broken = Path.Combine(Directory.CreateDirectory(Path.Combine(_folder.FullName, "parts")).FullName, "4N25.yaml");
+        File.WriteAllText(broken, File.ReadAllText(Path.Combine(Repository.PartsFolder, "4N25.yaml")).Replace("kind: isolator", "kind: isolater", StringComparison.Ordinal));
+        var error = Assert.Single(ProfileLoader.Load(profile, Repository.PartsFolder).Errors);
+        Assert.Equal(broken, error.File);
+    }
 }
