@@ -22,7 +22,7 @@ public class BenchAgreementTests(ITestOutputHelper output)
     /// <summary>Every how many faults one is tried: set by tools/compare-benches.</summary>
     private const string StepVariable = "TESTRIG_FAULT_STEP";
 
-    private const int StepInCi = 37;
+    private const int StepInCi = 23;
 
     private static readonly SweepOptions _options = new(ExerciseMode.LogicOnly, MotorOffConfirmed: false, NoStopInputAcknowledged: false) { Together = true };
 
@@ -36,7 +36,7 @@ public class BenchAgreementTests(ITestOutputHelper output)
         var step = Environment.GetEnvironmentVariable(StepVariable) is { } written ? int.Parse(written, CultureInfo.InvariantCulture) : StepInCi;
         var table = new StringBuilder();
         var (tried, different) = (0, 0);
-        foreach (var fault in EveryFault.Of(board).Where((_, index) => index % step == 0))
+        foreach (var fault in EveryFault.Of(board).Where(fault => !IsAboutStrength(board, fault)).Where((_, index) => index % step == 0))
         {
             var simulated = Told(board, await SimulatedAsync(board, fault));
             var real = Told(board, await EmulatedAsync(board, emulated, chip, fault));
@@ -66,10 +66,28 @@ public class BenchAgreementTests(ITestOutputHelper output)
     private static async Task<SweepResult> EmulatedAsync(Board board, string emulated, string chip, string fault)
     {
         using var bench = EmulatedBench.Start(
-            [TideGaugeFaults.OnEmulatedBench(fault)], board: Path.Combine(Repository.Root, "tools", "emulated-bench", "boards", $"{emulated}.board"), chip: EmulatedChip.Of(chip));
+            [OnEmulatedBench(board, fault)], board: Path.Combine(Repository.Root, "tools", "emulated-bench", "boards", $"{emulated}.board"), chip: EmulatedChip.Of(chip));
         await using var adapter = await SerialAdapter.OpenAsync(bench.Port, CancellationToken.None);
         return await SweepAsync(board, adapter);
     }
+
+    /// <summary>
+    /// Outputs of two kinds of parts bridged: which of them is stronger, and what a logic output does that is held above its own supply, is in no profile and in no
+    /// data sheet. Each bench has an answer of its own.
+    /// </summary>
+    private static bool IsAboutStrength(Board board, string fault)
+    {
+        if (fault.Split(':', '+', '=') is not ["net", var first, var second, "bridged"])
+            return false;
+        Type KindOf(string net) => board.Channels.SelectMany(channel => channel.Stages).First(stage => stage.OutputName == net).Part.GetType();
+        return KindOf(first) != KindOf(second);
+    }
+
+    /// <summary>The emulated bench knows a line's lead by its adapter pin, and has the contact of a relay as an element of its own.</summary>
+    private static string OnEmulatedBench(Board board, string fault) =>
+        board.Channels.FirstOrDefault(channel => fault == $"lead:{channel.DrivenAt.Name}=open") is { } channel
+            ? $"line:{channel.Line.AdapterPin}=open"
+            : TideGaugeFaults.OnEmulatedBench(fault);
 
     private static Task<SweepResult> SweepAsync(Board board, IAdapter adapter) =>
         new Sweep(board, adapter, _options, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(new Progress<SweepEvent>(), CancellationToken.None);

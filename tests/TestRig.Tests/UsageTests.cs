@@ -10,6 +10,11 @@ public class UsageTests
     [InlineData("PROFILE", "sweep")]
     [InlineData("board.yaml", "sweep", "board.yaml")]
     [InlineData("/dev/null:1:1: the file is empty", "profile", "check", "/dev/null")]
+    [InlineData("expects a single argument but 2", "sweep", "board.yaml", "--adapter", "simulated", "--adapter", "simulated")]
+    [InlineData("--seed 'x' is not understood; write a whole number.", "sweep", "board.yaml", "--adapter", "simulated", "--seed", "x")]
+    [InlineData("--count 'x' is not understood; write a whole number, 1 or more.", "pulse", "board.yaml", "lamp", "--count", "x")]
+    [InlineData("--count '0' is not understood; write a whole number, 1 or more.", "pulse", "board.yaml", "lamp", "--count", "0")]
+    [InlineData("--repeats '1.5' is not understood", "adapters", "--repeats", "1.5")]
     [InlineData("is a folder", "profile", "explain", "/")]
     public void A_mistake_exits_2_and_is_named(string words, params string[] arguments)
     {

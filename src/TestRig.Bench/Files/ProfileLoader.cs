@@ -13,7 +13,8 @@ public static class ProfileLoader
     public static ProfileResult Load(string path, string partLibraryFolder)
     {
         var (library, libraryErrors) = PartLibrary.Load(partLibraryFolder);
-        var own = Path.Combine(Path.GetDirectoryName(Path.GetFullPath(path))!, "parts");
+        // No folder holds the root itself.
+        var own = Path.GetDirectoryName(Path.GetFullPath(path)) is { } beside ? Path.Combine(beside, "parts") : null;
         if (Directory.Exists(own) && own != Path.GetFullPath(partLibraryFolder))
         {
             var (ownLibrary, ownErrors) = PartLibrary.Load(own);

@@ -28,16 +28,11 @@ internal static class AdaptersCommand
             if (value is not null && value.Split('=') is not [{ Length: > 0 }, { Length: > 0 }])
                 result.AddError($"--self-test '{value}' is not understood; write the two pins that the wire joins, e.g. D22=A0.");
         });
-        var repeats = new Option<int>("--repeats") { Description = "How often the self-test switches the line on and off.", DefaultValueFactory = _ => DefaultRepeats, HelpName = "N" };
-        repeats.Validators.Add(result =>
-        {
-            if (result.GetValueOrDefault<int>() < 1)
-                result.AddError("--repeats must be 1 or more.");
-        });
+        var repeats = NumberOption.Create("--repeats", $"How often the self-test switches the line on and off; {DefaultRepeats} by default.", least: 1);
         var json = JsonOption.Create("what is attached");
         var command = new Command("adapters", "List the serial ports with the adapters behind them; test one.") { adapter, loop, repeats, json };
         command.SetAction((parsed, cancellation) => RunAsync(
-            parsed.GetValue(adapter), parsed.GetValue(loop), parsed.GetValue(repeats), parsed.GetValue(json), cancellation));
+            parsed.GetValue(adapter), parsed.GetValue(loop), parsed.GetValue(repeats) ?? DefaultRepeats, parsed.GetValue(json), cancellation));
         return command;
     }
 

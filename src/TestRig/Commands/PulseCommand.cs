@@ -19,12 +19,7 @@ internal static class PulseCommand
         var line = new Argument<string>("LINE") { Description = "The line, by its name in the profile." };
         var on = Time("--on", "How long the line is on each time; timed by the adapter.", Duration.FromMilliseconds(100));
         var every = Time("--every", "From one pulse's start to the next one's.", Duration.FromMilliseconds(1000));
-        var count = new Option<int?>("--count") { Description = "Stop after so many pulses; by default at a key or Ctrl-C.", HelpName = "N" };
-        count.Validators.Add(result =>
-        {
-            if (result.GetValueOrDefault<int?>() is < 1)
-                result.AddError("--count must be 1 or more.");
-        });
+        var count = NumberOption.Create("--count", "Stop after so many pulses; by default at a key or Ctrl-C.", least: 1);
         var marker = new Option<string?>("--marker") { Description = "A free adapter pin that goes high with each pulse, to trigger another instrument.", HelpName = "PIN" };
         var adapter = AdapterOption.Create();
         var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());

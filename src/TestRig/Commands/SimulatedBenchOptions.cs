@@ -19,11 +19,8 @@ internal sealed class SimulatedBenchOptions
         DefaultValueFactory = _ => [],
     };
 
-    private readonly Option<int?> _seed = new("--seed")
-    {
-        Description = $"Another simulated bench: other parts of the same kinds, other noise (simulated bench only; default {DefaultSeed}).",
-        HelpName = "N",
-    };
+    private readonly Option<int?> _seed = NumberOption.Create(
+        "--seed", $"Another simulated bench: other parts of the same kinds, other noise (simulated bench only; default {DefaultSeed}).", least: int.MinValue);
 
     /// <param name="adapter">The --adapter of the same command.</param>
     public SimulatedBenchOptions(Option<string?> adapter) => _adapter = adapter;
@@ -34,11 +31,12 @@ internal sealed class SimulatedBenchOptions
         command.Add(_seed);
         command.Validators.Add(result =>
         {
-            var adapter = result.GetValue(_adapter);
-            var faults = result.GetValue(_faults)!;
-            if (adapter is not null and not AdapterOption.Simulated && (faults.Length > 0 || result.GetValue(_seed) is not null))
+            // As written, not as a value: what is written twice, or is no number, has no value, and is told of by the option itself.
+            var (faulty, seeded) = (result.GetResult(_faults) is not null, result.GetResult(_seed) is not null);
+            var adapter = result.GetResult(_adapter)?.Tokens is [var written, ..] ? written.Value : null;
+            if (adapter is not null and not AdapterOption.Simulated && (faulty || seeded))
                 result.AddError($"--fault and --seed are for the simulated bench only: leave them out, or '--adapter {adapter}'.");
-            else if (adapter is null && faults.Length == 0 && result.GetValue(_seed) is not null)
+            else if (adapter is null && !faulty && seeded)
                 result.AddError("--seed is for the simulated bench only: add --adapter simulated.");
         });
     }
