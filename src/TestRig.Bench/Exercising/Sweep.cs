@@ -160,8 +160,12 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         var captures = exercises.ToDictionary(exercise => exercise.Channel, _ => ImmutableArray.CreateBuilder<Capture>());
         var refused = new Dictionary<Channel, ChannelResult>();
         CaptureEnding? stop = null;
-        foreach (var run in turn.Runs.Where(run => !run.Exercises.Any(exercise => refused.ContainsKey(exercise.Channel))))
+        PointSelection? lastRound = null;
+        foreach (var run in turn.Runs)
         {
+            // What could not be finished is not begun again; but the way back from it is still gone.
+            if (lastRound is not null && run.Selection != lastRound)
+                break;
             cancellation.ThrowIfCancellationRequested();
             foreach (var exercise in run.Exercises.Where(exercise => captures[exercise.Channel].Count == 0))
                 progress.Report(new ChannelStarted(exercise.Channel));
@@ -179,6 +183,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
                     refused[exercise.Channel] = NotExercised(
                         exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation).ConfigureAwait(false) ?? inTheWay.Message);
                 }
+                lastRound = run.Selection;
                 continue;
             }
             _elapsed += burst.Elapsed;
@@ -186,16 +191,30 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             var capture = names.Apply(burst.Capture);
             foreach (var exercise in run.Exercises)
                 captures[exercise.Channel].Add(capture);
-            if (capture.Ending.Outcome == CaptureOutcome.StopInput && !run.Exercises.Any(exercise => IsEndOfTravel(capture.Ending, exercise.Channel)))
+            if (capture.Ending.Outcome == CaptureOutcome.Complete)
+                continue;
+            lastRound = run.Selection;
+            if (run.Exercises.Any(exercise => IsEndOfTravel(capture.Ending, exercise.Channel)))
+                continue;
+            if (capture.Ending.Outcome == CaptureOutcome.StopInput)
                 stop = capture.Ending;
-            if (capture.Ending.Outcome != CaptureOutcome.Complete)
-                break;
+            break;
         }
 
-        var results = exercises.Select(exercise => refused.GetValueOrDefault(exercise.Channel)
-            ?? ChannelJudge.Judge(board, new(exercise, captures[exercise.Channel].ToImmutable(), leads))).ToImmutableArray();
+        var results = exercises.Select(exercise => refused.GetValueOrDefault(exercise.Channel) ?? Judge(exercise)).ToImmutableArray();
+        ChannelResult Judge(Exercise exercise)
+        {
+            var seen = captures[exercise.Channel].ToImmutable();
+            var planned = turn.Runs.Count(run => run.Exercises.Contains(exercise));
+            return seen.IsEmpty || (seen.Length < planned && seen.All(capture => capture.Ending.Outcome == CaptureOutcome.Complete))
+                ? NotExercised(exercise.Channel, $"Exercised {seen.Length} of {planned} times, since another channel's exercise could not be finished: not all of its points were seen. Sweep again.")
+                : ChannelJudge.Judge(board, new(exercise, seen, leads));
+        }
+
         var motion = results.Select(result => QuietJudge.Motion(board, _options.Mode, result.Findings)).FirstOrDefault(finding => finding is not null);
-        var again = stop is null && motion is null && exercises.Any(exercise => !exercise.Companions.IsEmpty) && results.Any(result => result.Condition != Condition.Working);
+        // What a byte on the link ended is not run again: how far a motor came is not known.
+        var broken = captures.Values.Any(seen => seen.Any(capture => capture.Ending.Outcome == CaptureOutcome.HostByte));
+        var again = stop is null && motion is null && !broken && exercises.Any(exercise => !exercise.Companions.IsEmpty) && results.Any(result => result.Condition != Condition.Working);
         if (again)
             unclear.AddRange(results.Select(result => result.Channel));
         foreach (var result in again ? [] : results)
@@ -211,7 +230,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         }
         if (stop is not null)
             return new(SweepOutcome.StoppedForSafety, $"Stop input {stop.StoppedBy} became active. All lines are idle. Find out why before going on.");
-        if (cancellation.IsCancellationRequested && captures.Values.Any(builder => builder.Any(capture => capture.Ending.Outcome == CaptureOutcome.HostByte)))
+        if (cancellation.IsCancellationRequested && broken)
             throw new OperationCanceledException(cancellation);
         return null;
     }

@@ -1,0 +1,110 @@
+using System.Collections.Immutable;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Simulation;
+using TestRig.Bench.Tests.Files;
+using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+using TestRig.Core.Judging;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Tests.Simulation;
+
+/// <summary>A turn of several runs that ends in the middle: nothing is called working that was not wholly seen, and nothing is run for no use.</summary>
+public class UnfinishedTurnTests
+{
+    /// <summary>The dome drive card with two of its points behind a multiplexer, so that every motion comes twice, each way in turn.</summary>
+    private static readonly Board _board = BehindMultiplexer();
+
+    [Fact]
+    public async Task An_axis_at_its_limit_goes_back_once_and_neither_way_is_called_working()
+    {
+        await using var adapter = new EndingAdapter(new SimulatedAdapter(_board, FaultPlan.None, 1, motorSupplyOn: true), run: 1, new(CaptureOutcome.StopInput, "D49"));
+        var result = await SweepAsync(adapter, ExerciseMode.Motion, together: false);
+        Assert.Equal(SweepOutcome.Complete, result.Ending.Outcome);
+        Assert.Equal(["not-tested", "not-tested", "working", "working", "working", "working"], SimulatedRun.Conditions(result).Values);
+        Assert.Equal(["D22", "D23", "D24", "D25", "D24", "D25", "D26", "D27", "D26", "D27"], adapter.Lines);
+        Assert.Contains("Exercised 1 of 2 times", result.Channels[1].Summary, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task What_a_byte_on_the_link_ended_is_not_run_again_and_its_axis_is_left_alone()
+    {
+        await using var adapter = new EndingAdapter(new SimulatedAdapter(_board, FaultPlan.None, 1, motorSupplyOn: true), run: 1, new(CaptureOutcome.HostByte, null));
+        var result = await SweepAsync(adapter, ExerciseMode.Motion, together: false);
+        Assert.Equal(["not-tested", "not-tested", "working", "working", "working", "working"], SimulatedRun.Conditions(result).Values);
+        Assert.Equal(["D22", "D24", "D25", "D24", "D25", "D26", "D27", "D26", "D27"], adapter.Lines);
+        Assert.Contains("Exercised 0 of 2 times", result.Channels[1].Summary, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Channels_together_that_a_byte_ended_are_not_run_again_alone()
+    {
+        await using var adapter = new EndingAdapter(new SimulatedAdapter(SimulatedRun.Dome, FaultPlan.None, 1, motorSupplyOn: false), run: 1, new(CaptureOutcome.HostByte, null));
+        var result = await SweepAsync(adapter, ExerciseMode.LogicOnly, together: true, SimulatedRun.Dome);
+        Assert.Equal(3, result.Channels.Count(channel => channel.Condition == Condition.NotTested));
+        Assert.Equal(3, result.Channels.Count(channel => channel.Condition == Condition.Working));
+        Assert.Equal(6, adapter.Lines.Count);
+    }
+
+    private static Task<SweepResult> SweepAsync(IAdapter adapter, ExerciseMode mode, bool together, Board? board = null) =>
+        new Sweep(board ?? _board, adapter, new(mode, false, false) { Together = together }, TimeProvider.System, Serilog.Core.Logger.None)
+            .RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
+
+    private static Board BehindMultiplexer()
+    {
+        var profile = File.ReadAllText(Repository.DemoProfile)
+            .Replace("test-points:\n", "multiplexers: { M1: { type: 74HC4051, common: A15, select: [D2, D3, D4] } }\ntest-points:\n", StringComparison.Ordinal)
+            .Replace("U3.18: { adapter: A0 }", "U3.18: { adapter: M1.Y0 }", StringComparison.Ordinal)
+            .Replace("U3.9:  { adapter: A4 }", "U3.9:  { adapter: M1.Y6 }", StringComparison.Ordinal);
+        var folder = Directory.CreateTempSubdirectory("testrig-turns-");
+        try
+        {
+            var path = Path.Combine(folder.FullName, "dome.yaml");
+            File.WriteAllText(path, profile);
+            var result = ProfileLoader.Load(path, Repository.PartsFolder);
+            return result.Board ?? throw new InvalidOperationException(string.Join('\n', result.Errors));
+        }
+        finally
+        {
+            folder.Delete(recursive: true);
+        }
+    }
+
+    /// <summary>An adapter whose n-th run ends as told; all else is that of the one behind it.</summary>
+    private sealed class EndingAdapter(IAdapter adapter, int run, CaptureEnding ending) : IAdapter
+    {
+        private int _runs;
+
+        /// <summary>The lines that went on, in order.</summary>
+        public List<string> Lines { get; } = [];
+
+        public AdapterIdentity Identity => adapter.Identity;
+
+        public ImmutableArray<AdapterPin> Pins => adapter.Pins;
+
+        public Task ArmAsync(AdapterLimits limits, CancellationToken cancellation) => adapter.ArmAsync(limits, cancellation);
+
+        public Task ReleaseAsync(CancellationToken cancellation) => adapter.ReleaseAsync(cancellation);
+
+        public Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation) => adapter.SelectAsync(high, cancellation);
+
+        public Task<ImmutableDictionary<string, Level>> ReadInputsAsync(CancellationToken cancellation) => adapter.ReadInputsAsync(cancellation);
+
+        public Task<ImmutableArray<LevelReading>> ReadLevelsAsync(ImmutableArray<string> pins, int samples, CancellationToken cancellation) =>
+            adapter.ReadLevelsAsync(pins, samples, cancellation);
+
+        public Task<ImmutableArray<LeadReading>> CheckLeadsAsync(ImmutableArray<string> pins, CancellationToken cancellation) => adapter.CheckLeadsAsync(pins, cancellation);
+
+        public async Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation)
+        {
+            Lines.AddRange(program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).Distinct());
+            var burst = await adapter.RunAsync(program, cancellation);
+            return ++_runs == run ? burst with { Capture = burst.Capture with { Ending = ending } } : burst;
+        }
+
+        public ValueTask DisposeAsync() => adapter.DisposeAsync();
+    }
+}
