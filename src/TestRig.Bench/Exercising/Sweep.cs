@@ -161,6 +161,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         var refused = new Dictionary<Channel, ChannelResult>();
         CaptureEnding? stop = null;
         PointSelection? lastRound = null;
+        var stranded = false;
         foreach (var run in turn.Runs)
         {
             // What could not be finished is not begun again; but the way back from it is still gone.
@@ -178,6 +179,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             catch (AdapterException inTheWay) when (inTheWay.Fault == AdapterFault.StopActive)
             {
                 // A machine parked on a limit switch is no fault of the adapter: this channel waits, the others go on.
+                stranded |= _options.Mode == ExerciseMode.Motion && captures.Values.Any(seen => seen.Count > 0);
                 foreach (var exercise in run.Exercises)
                 {
                     refused[exercise.Channel] = NotExercised(
@@ -214,9 +216,16 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         var motion = results.Select(result => QuietJudge.Motion(board, _options.Mode, result.Findings)).FirstOrDefault(finding => finding is not null);
         // What a byte on the link ended is not run again: how far a motor came is not known.
         var broken = captures.Values.Any(seen => seen.Any(capture => capture.Ending.Outcome == CaptureOutcome.HostByte));
-        var again = stop is null && motion is null && !broken && exercises.Any(exercise => !exercise.Companions.IsEmpty) && results.Any(result => result.Condition != Condition.Working);
+        var unclearHere = exercises.Any(exercise => !exercise.Companions.IsEmpty) && results.Any(result => result.Condition != Condition.Working);
+        var whyNotAlone = stop is not null || motion is not null ? "the sweep was stopped"
+            : broken ? "an exercise was ended early"
+            : stranded ? "the way back was refused, and nothing moves the same way twice"
+            : null;
+        var again = unclearHere && whyNotAlone is null;
         if (again)
             unclear.AddRange(results.Select(result => result.Channel));
+        else if (unclearHere)
+            results = [.. exercises.Zip(results, (exercise, result) => OfGroup(exercise, result, results, whyNotAlone!))];
         foreach (var result in again ? [] : results)
         {
             _results[result.Channel] = result;
@@ -234,6 +243,18 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             throw new OperationCanceledException(cancellation);
         return null;
     }
+
+    /// <summary>
+    /// Together all of them work, or it is not known which does what: one may show just what it should though another's command made it so.
+    /// </summary>
+    private static ChannelResult OfGroup(Exercise exercise, ChannelResult result, ImmutableArray<ChannelResult> results, string whyNotAlone) =>
+        exercise.Companions.IsEmpty
+        || result.Condition == Condition.NotTested
+        || results.All(other => other.Condition == Condition.Working || (other.Channel != result.Channel && !exercise.Companions.Contains(other.Channel)))
+            ? result
+            : NotExercised(
+                result.Channel,
+                $"Exercised at the same time as {string.Join(", ", exercise.Companions.Select(companion => companion.Name))}, and not all of them did as they should. Which one is at fault shows only alone, and {whyNotAlone}: sweep again, without --fast.");
 
     /// <summary>A moving axis may reach the limit switch of its own line; any other stop ends the sweep.</summary>
     private bool IsEndOfTravel(CaptureEnding ending, Channel channel) =>

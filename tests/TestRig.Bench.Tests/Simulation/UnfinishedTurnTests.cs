@@ -49,6 +49,42 @@ public class UnfinishedTurnTests
         Assert.Equal(6, adapter.Lines.Count);
     }
 
+    [Theory]
+    [InlineData(CaptureOutcome.StopInput)]
+    [InlineData(CaptureOutcome.HostByte)]
+    public async Task Of_channels_together_that_did_not_all_work_none_is_judged_when_they_cannot_be_exercised_alone(CaptureOutcome outcome)
+    {
+        // What one of the first run's channels does with the bridge is hidden behind the other's command; the second run forbids to look alone.
+        var (board, first) = ThreeAxesWithoutFeedback("net:OK1.5+OK3.5=bridged");
+        await using var adapter = new EndingAdapter(first, run: 2, new(outcome, outcome == CaptureOutcome.StopInput ? "D43" : null));
+        var result = await SweepAsync(adapter, ExerciseMode.Motion, together: true, board);
+        var (left, open) = (result.Channels.First(channel => channel.Channel.Name == "rotate-left"), result.Channels.First(channel => channel.Channel.Name == "shutter-open"));
+        Assert.Contains(open.Channel.Line.AdapterPin, adapter.Runs[0]);
+        Assert.Contains(left.Channel.Line.AdapterPin, adapter.Runs[0]);
+        Assert.Equal((Condition.NotTested, Condition.NotTested), (left.Condition, open.Condition));
+        Assert.Contains("only alone", left.Summary, StringComparison.Ordinal);
+        Assert.Equal(1, adapter.Lines.Count(line => line == left.Channel.Line.AdapterPin));
+    }
+
+    [Fact]
+    public async Task Axes_together_whose_way_back_is_refused_are_not_moved_the_same_way_again()
+    {
+        var (board, first) = ThreeAxesWithoutFeedback();
+        await using var adapter = new EndingAdapter(first, run: 2, ending: null);
+        var result = await SweepAsync(adapter, ExerciseMode.Motion, together: true, board);
+        var (left, right) = (result.Channels.First(channel => channel.Channel.Name == "rotate-left"), result.Channels.First(channel => channel.Channel.Name == "rotate-right"));
+        Assert.True(adapter.Runs[0].Length > 1, "nothing was exercised together");
+        Assert.Equal(1, adapter.Lines.Count(line => line == left.Channel.Line.AdapterPin));
+        Assert.Equal((Condition.Working, Condition.NotTested), (left.Condition, right.Condition));
+    }
+
+    /// <summary>Without feedback, axes may move beside each other.</summary>
+    private static (Board Board, SimulatedAdapter Adapter) ThreeAxesWithoutFeedback(params string[] faults)
+    {
+        var board = SimulatedRun.Dome with { Channels = [.. SimulatedRun.Dome.Channels.Select(channel => channel with { Feedback = [] })] };
+        return (board, new(board, SimulatedRun.Faults(faults), 1, motorSupplyOn: true));
+    }
+
     private static Task<SweepResult> SweepAsync(IAdapter adapter, ExerciseMode mode, bool together, Board? board = null) =>
         new Sweep(board ?? _board, adapter, new(mode, false, false) { Together = together }, TimeProvider.System, Serilog.Core.Logger.None)
             .RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
@@ -73,10 +109,11 @@ public class UnfinishedTurnTests
         }
     }
 
-    /// <summary>An adapter whose n-th run ends as told; all else is that of the one behind it.</summary>
-    private sealed class EndingAdapter(IAdapter adapter, int run, CaptureEnding ending) : IAdapter
+    /// <summary>An adapter whose n-th run ends as told, or is refused for an active stop input where no ending is told; all else is that of the one behind it.</summary>
+    private sealed class EndingAdapter(IAdapter adapter, int run, CaptureEnding? ending) : IAdapter
     {
-        private int _runs;
+        /// <summary>The lines of each run.</summary>
+        public List<ImmutableArray<string>> Runs { get; } = [];
 
         /// <summary>The lines that went on, in order.</summary>
         public List<string> Lines { get; } = [];
@@ -100,9 +137,12 @@ public class UnfinishedTurnTests
 
         public async Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation)
         {
-            Lines.AddRange(program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).Distinct());
+            Runs.Add([.. program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).Distinct()]);
+            if (Runs.Count == run && ending is null)
+                throw new AdapterException(AdapterFault.StopActive, "A stop input is active.");
+            Lines.AddRange(Runs[^1]);
             var burst = await adapter.RunAsync(program, cancellation);
-            return ++_runs == run ? burst with { Capture = burst.Capture with { Ending = ending } } : burst;
+            return Runs.Count == run ? burst with { Capture = burst.Capture with { Ending = ending! } } : burst;
         }
 
         public ValueTask DisposeAsync() => adapter.DisposeAsync();
