@@ -51,7 +51,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         }
         catch (AdapterException fault)
         {
-            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} The device itself releases all lines when the host is silent.");
+            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
         }
         return Result(ending);
     }
@@ -85,7 +85,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         await adapter.ArmAsync(BoardLimits.Of(board, _noProgram), cancellation).ConfigureAwait(false);
         var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
         Report(leadCheck);
-        await SensesAsync(leads, cancellation).ConfigureAwait(false);
+        await SensesAsync(leads, preparation.CheckablePins, cancellation).ConfigureAwait(false);
         if (preparation.ControllerLead(leads) is var (controller, unseen))
         {
             Report(controller);
@@ -116,7 +116,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         }
     }
 
-    private async Task SensesAsync(ImmutableDictionary<string, LeadState> direct, CancellationToken cancellation)
+    private async Task SensesAsync(ImmutableDictionary<string, LeadState> direct, ImmutableHashSet<string> checkable, CancellationToken cancellation)
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
         var analog = adapter.Pins.Where(pin => pin.Analog).Select(pin => pin.Name).ToHashSet();
@@ -131,21 +131,22 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
                 .ReadLevelsAsync([.. senses.Select(point => point.AdapterPin!).Where(analog.Contains)], Samples, cancellation).ConfigureAwait(false))
                 .ToDictionary(level => level.Signal);
             // Behind a divider a discharged pin comes back high only when the board drives it; low tells nothing.
-            var divided = (await adapter.CheckLeadsAsync([.. senses.Where(point => point.Divider is not null).Select(point => point.AdapterPin!)], cancellation).ConfigureAwait(false))
+            var divided = (await adapter.CheckLeadsAsync([.. senses.Where(point => point.Divider is not null).Select(point => point.AdapterPin!).Where(checkable.Contains)], cancellation).ConfigureAwait(false))
                 .ToDictionary(reading => reading.Pin);
             foreach (var point in senses)
             {
-                var driven = point.Divider is null
-                    ? direct.GetValueOrDefault(point.Name) == LeadState.Driven
-                    : divided[point.AdapterPin!].AfterDischarge == Level.High;
-                _leads[point.Name] = Found(point, inputs[point.AdapterPin!], levels.GetValueOrDefault(point.Name), driven);
+                // What the adapter cannot check stays unknown: that is no open lead.
+                var lead = point.Divider is null ? direct.GetValueOrDefault(point.Name)
+                    : !divided.TryGetValue(point.AdapterPin!, out var reading) ? LeadState.Unknown
+                    : reading.AfterDischarge == Level.High ? LeadState.Driven : LeadState.Follows;
+                _leads[point.Name] = Found(point, inputs[point.AdapterPin!], levels.GetValueOrDefault(point.Name), lead);
             }
         }
     }
 
     /// <param name="level">Null at a pin that reads no voltage.</param>
-    /// <param name="driven">The pin, discharged for a moment, came back by itself.</param>
-    private LeadFound Found(TestPoint point, Level read, LevelReading? level, bool driven)
+    /// <param name="lead">Driven when the pin, discharged for a moment, came back by itself.</param>
+    private LeadFound Found(TestPoint point, Level read, LevelReading? level, LeadState lead)
     {
         var words = level is null ? $"reads {read.Word()}" : $"reads {level.Mean}";
         if (level is not null && board.Supplies.FirstOrDefault(supply => supply.SensedAt == point) is { } supply)
@@ -158,7 +159,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
                 ? new(FoundState.NotTold, $"{words}: off, or an open lead")
                 : new(FoundState.Wrong, $"{words}, should read {supply.Minimum} to {supply.Maximum}");
         }
-        if (!driven)
+        if (lead == LeadState.Follows)
         {
             if (point.Divider is null)
                 return new(FoundState.Open, "open lead, or nothing drives the net");
@@ -173,8 +174,8 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
                 continue;
             var idle = channel.LevelAfter(stage, channel.Line.Idle);
             if (read != idle)
-                return new(FoundState.Wrong, $"{words}, should be {idle.Word()}: the clip is elsewhere, or a part is faulty");
+                return new(FoundState.Wrong, $"{words}, should be {idle.Word()}: {(lead == LeadState.Unknown ? "its lead is open, " : "")}the clip is elsewhere, or a part is faulty");
         }
-        return new(FoundState.Whole, words);
+        return lead == LeadState.Driven ? new(FoundState.Whole, words) : new(FoundState.NotTold, $"{words}; this adapter cannot check the lead at that pin");
     }
 }

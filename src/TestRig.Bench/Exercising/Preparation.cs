@@ -145,11 +145,14 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             : (new(name, false, string.Join("; ", active.Select(stop => $"{stop.Point.Name} is {stop.StopsAt.Word()}, which forbids {string.Join(", ", stop.Lines.Select(line => line.Name))}"))), null);
     }
 
+    /// <summary>A device discharges no pin that could be a line, declared or not, and none that leads to its converter alone.</summary>
+    public ImmutableHashSet<string> CheckablePins { get; } =
+        [.. adapter.Pins.Where(pin => pin.CanCheckLead).Select(pin => pin.Name).Except(board.Lines.Select(line => line.AdapterPin))];
+
     public async Task<(ImmutableDictionary<string, LeadState> Leads, CheckDone Check)> CheckLeadsAsync(CancellationToken cancellation)
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
-        // A device discharges no pin that could be a line, declared or not, and none that leads to its converter alone.
-        var checkable = adapter.Pins.Where(pin => pin.CanCheckLead && !lines.Contains(pin.Name)).Select(pin => pin.Name).ToHashSet();
+        var checkable = CheckablePins;
         var leads = ImmutableDictionary.CreateBuilder<string, LeadState>();
         var asked = 0;
         foreach (var selection in view.Selections)

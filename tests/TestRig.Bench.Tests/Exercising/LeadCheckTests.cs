@@ -60,6 +60,24 @@ public class LeadCheckTests
     }
 
     [Fact]
+    public async Task A_lead_at_a_pin_that_the_adapter_cannot_check_is_neither_open_nor_whole_and_is_not_asked_for()
+    {
+        // U3.18 is at A0, and OK1.5, behind a divider, idles high: both would be whole.
+        var points = SimulatedRun.Dome.TestPoints.Where(point => point.Name is "U3.18" or "OK1.5").ToList();
+        var adapter = Adapter(SimulatedRun.Dome);
+        adapter.Unchecked.UnionWith(points.Select(point => point.AdapterPin!));
+        var result = await CheckAsync(SimulatedRun.Dome, adapter);
+        Assert.Equal(SweepOutcome.Complete, result.Ending.Outcome);
+        Assert.All(points, point => Assert.Equal(FoundState.NotTold, result.Leads[point.Name].State));
+        Assert.False(result.AnyWrong);
+        var faulty = Adapter(SimulatedRun.Dome, "U3:18=stuck-high");
+        faulty.Unchecked.UnionWith(adapter.Unchecked);
+        var wrong = (await CheckAsync(SimulatedRun.Dome, faulty)).Leads["U3.18"];
+        Assert.Equal(FoundState.Wrong, wrong.State);
+        Assert.Contains("its lead is open, the clip is elsewhere", wrong.Words, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_point_with_the_wrong_level_is_a_clip_elsewhere_or_a_faulty_part()
     {
         var result = await CheckAsync(SimulatedRun.Dome, Adapter(SimulatedRun.Dome, "U3:18=stuck-high"));

@@ -18,6 +18,9 @@ internal sealed class RetoldAdapter(IAdapter inner) : IAdapter
     /// <summary>Pins whose leads are found open.</summary>
     public HashSet<string> Open { get; } = [];
 
+    /// <summary>Pins at which this adapter can check no lead.</summary>
+    public HashSet<string> Unchecked { get; } = [];
+
     public bool Armed { get; private set; }
 
     public bool Released { get; private set; }
@@ -26,7 +29,7 @@ internal sealed class RetoldAdapter(IAdapter inner) : IAdapter
 
     public AdapterIdentity Identity => As ?? inner.Identity;
 
-    public ImmutableArray<AdapterPin> Pins => inner.Pins;
+    public ImmutableArray<AdapterPin> Pins => [.. inner.Pins.Select(pin => Unchecked.Contains(pin.Name) ? pin with { CanCheckLead = false } : pin)];
 
     public Task ArmAsync(AdapterLimits limits, CancellationToken cancellation)
     {
@@ -51,10 +54,11 @@ internal sealed class RetoldAdapter(IAdapter inner) : IAdapter
             Volts.TryGetValue(level.Signal, out var told) ? level with { Mean = new(told), Minimum = new(told), Maximum = new(told) } : level),
     ];
 
-    public async Task<ImmutableArray<LeadReading>> CheckLeadsAsync(ImmutableArray<string> pins, CancellationToken cancellation) =>
-    [
-        .. (await inner.CheckLeadsAsync(pins, cancellation)).Select(lead => Open.Contains(lead.Pin) ? new(lead.Pin, Level.Low, Level.High) : lead),
-    ];
+    public async Task<ImmutableArray<LeadReading>> CheckLeadsAsync(ImmutableArray<string> pins, CancellationToken cancellation)
+    {
+        Assert.DoesNotContain(pins, Unchecked.Contains);
+        return [.. (await inner.CheckLeadsAsync(pins, cancellation)).Select(lead => Open.Contains(lead.Pin) ? new(lead.Pin, Level.Low, Level.High) : lead)];
+    }
 
     public Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation)
     {

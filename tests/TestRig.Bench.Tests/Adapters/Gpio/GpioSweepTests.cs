@@ -162,6 +162,35 @@ public class GpioSweepTests
     }
 
     [Fact]
+    public async Task A_lead_that_the_adapter_cannot_check_is_not_called_open_nor_whole()
+    {
+        var card = new LampCard(hasPulls: false);
+        await using var adapter = card.Open();
+        var result = await new LeadCheck(card.Board, adapter, motorOffConfirmed: true).RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
+        Assert.Equal(SweepOutcome.Complete, result.Ending.Outcome);
+        Assert.All(result.Leads.Values, lead => Assert.Equal(FoundState.NotTold, lead.State));
+        Assert.Contains("cannot check the lead", result.Leads["U1.18"].Words, StringComparison.Ordinal);
+        Assert.True(result is { AnyWrong: false, Incomplete: true });
+    }
+
+    [Fact]
+    public async Task A_check_of_the_leads_that_could_not_release_the_pins_does_not_promise_that_a_device_does()
+    {
+        var card = new LampCard();
+        await using var adapter = card.Open();
+        card.Pins.BeforeRead = _ =>
+        {
+            // Once lines are outputs, only the release writes to them.
+            if (card.Pins.IsOutput(LampCard.Line2))
+                card.Pins.BeforeWrite = () => throw new IOException("gone");
+        };
+        var result = await new LeadCheck(card.Board, adapter, motorOffConfirmed: true).RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
+        Assert.Equal(SweepOutcome.AdapterFailed, result.Ending.Outcome);
+        Assert.Contains("Lines may still be on", result.Ending.Words, StringComparison.Ordinal);
+        Assert.DoesNotContain("The device itself", result.Ending.Words, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task An_open_lead_follows_the_pulls_and_is_no_fault_of_the_card()
     {
         foreach (var withPullDown in new[] { true, false })
