@@ -39,6 +39,9 @@ public sealed record AdapterIdentity(
     /// </summary>
     public bool IsHostTimed { get; init; }
 
+    /// <summary>How late a step of a program may be, and the end of a line's on-time with it. Zero where a device of ours serves the steps.</summary>
+    public Duration StepLateness => IsHostTimed ? Resolution : Duration.Zero;
+
     /// <summary>False when a line's own pin cannot be read while it is driven: then the capture shows when it was written, not what it did.</summary>
     public bool ReadsLinesBack { get; init; } = true;
 

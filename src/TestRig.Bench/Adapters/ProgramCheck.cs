@@ -63,8 +63,11 @@ internal sealed class ProgramCheck(ProgramRules rules, AdapterLimits limits, Imm
             }
             else if (!on && onSince is { } since)
             {
-                if (at - since > line.LongestOn)
-                    throw Refused($"line {line.Pin} would be on for {at - since}, longer than its longest on-time of {line.LongestOn}");
+                if (at - since + rules.StepLateness > line.LongestOn)
+                {
+                    var late = rules.StepLateness > Duration.Zero ? $", and for {rules.StepLateness} more when this computer is late" : "";
+                    throw Refused($"line {line.Pin} would be on for {at - since}{late}, longer than its longest on-time of {line.LongestOn}");
+                }
                 (onSince, offSince) = (null, at);
             }
         }
@@ -103,5 +106,8 @@ internal sealed class ProgramCheck(ProgramRules rules, AdapterLimits limits, Imm
 internal sealed record ProgramRules(
     string Adapter, Duration Tick, Duration LongestProgram, long EarliestStep, long StepSpacing, long SampleTicks, int MostSteps, int MostLevels, int MostSamples)
 {
+    /// <summary>How late the end of a line's on-time may be. Zero where the adapter itself times its steps.</summary>
+    public Duration StepLateness { get; init; }
+
     public long Nearest(Duration duration) => (long)Math.Round((decimal)duration.Picoseconds / Tick.Picoseconds);
 }

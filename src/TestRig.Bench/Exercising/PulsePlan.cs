@@ -5,7 +5,7 @@ using TestRig.Core.Quantities;
 namespace TestRig.Bench.Exercising;
 
 /// <summary>One line pulsed over and over.</summary>
-/// <param name="On">How long the line is on each time; the device times it.</param>
+/// <param name="On">How long the line is on each time; the adapter times it.</param>
 /// <param name="Every">From one pulse's start to the next one's; the host times it, so it is no measure of anything.</param>
 /// <param name="Count">Pulses; null for until told to stop.</param>
 /// <param name="Marker">
@@ -27,6 +27,8 @@ public sealed record PulsePlan(Line Line, Duration On, Duration Every, int? Coun
         var problems = new List<string>();
         if (On > Line.LongestOn)
             problems.Add($"--on {On} is longer than line '{Line.Name}' may be on: {Line.LongestOn} (longest-on in the profile). Write at most that.");
+        else if (adapter.Identity.StepLateness is var late && On + late > Line.LongestOn)
+            problems.Add($"--on {On}: this adapter may be {late} late to end it, and line '{Line.Name}' may be on for {Line.LongestOn} at most (longest-on in the profile). Write at most {Duration.Max(Line.LongestOn - late, Duration.Zero)}, or use an adapter with our own firmware.");
         if (Every < On + Line.Rest)
             problems.Add($"--every {Every} leaves line '{Line.Name}' no rest: {On} on and {Line.Rest} rest (in the profile) need {On + Line.Rest} or more.");
         if (ProgramLength > adapter.Identity.LongestProgram)

@@ -24,7 +24,8 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private readonly PointsInView _view = new(board, adapter);
     private readonly ExerciseOptions _layout = ExerciseOptions.For(adapter.Identity.SampleTime) with
     {
-        Seeing = adapter.Identity.IsHostTimed ? adapter.Identity.Resolution * ResolutionsOfState : Duration.Zero,
+        Seeing = adapter.Identity.StepLateness * ResolutionsOfState,
+        StepLateness = adapter.Identity.StepLateness,
     };
     private readonly ImmutableHashSet<string> _analogPins = [.. adapter.Pins.Where(pin => pin.Analog).Select(pin => pin.Name)];
     private readonly List<CheckDone> _checks = [];

@@ -18,6 +18,9 @@ public sealed record ExerciseOptions(
     /// </summary>
     public Duration Seeing { get; init; }
 
+    /// <summary>How late a step may be served; a line may be on for so much longer than planned. Zero where the adapter itself times its steps.</summary>
+    public Duration StepLateness { get; init; }
+
     public static ExerciseOptions For(Duration sampleTime) => new(
         Duration.FromMilliseconds(5),
         Duration.FromMilliseconds(60),

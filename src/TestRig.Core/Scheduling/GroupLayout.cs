@@ -91,9 +91,9 @@ internal sealed class GroupLayout
         var last = on[^1];
         var apart = options.Margin + options.Seeing;
         var needed = channels.Max(SlowestArrival) + options.Seeing;
-        // The device counts the on-time itself: stay clear of its limit by a margin.
+        // Whoever serves the steps counts the on-time too: stay clear of its limit by a margin, and by how late it may be.
         var tightest = Enumerable.Range(0, channels.Length).MinBy(i => Room(i));
-        Duration Room(int i) => channels[i].Line.LongestOn - (last - on[i]) - (apart * i) - reading - options.Margin;
+        Duration Room(int i) => channels[i].Line.LongestOn - (last - on[i]) - (apart * i) - reading - options.Margin - options.StepLateness;
         var wanted = Duration.Max(options.Observe - more - (last - on[0]), needed);
         var observe = Room(tightest) < wanted ? Room(tightest) : wanted;
         if (observe < needed)
@@ -123,8 +123,11 @@ internal sealed class GroupLayout
             before = Duration.Max(at, before + options.Margin + options.Seeing);
             (goesOn ? on : off)[i] = before;
         }
-        if (Enumerable.Range(0, channels.Length).FirstOrDefault(i => off[i] - on[i] > channels[i].Line.LongestOn, -1) is >= 0 and var late)
-            throw new ArgumentException($"Line '{channels[late].Line.Name}' may be on for {channels[late].Line.LongestOn} at most; beside the others it would be on for {off[late] - on[late]}.");
+        if (Enumerable.Range(0, channels.Length).FirstOrDefault(i => off[i] - on[i] + options.StepLateness > channels[i].Line.LongestOn, -1) is >= 0 and var late)
+        {
+            throw new ArgumentException(
+                $"Line '{channels[late].Line.Name}' may be on for {channels[late].Line.LongestOn} at most; it would be on for {off[late] - on[late]}{(options.StepLateness > Duration.Zero ? $", and this adapter may be {options.StepLateness} late to end that: make motion-on shorter by as much, or use an adapter with our own firmware" : " beside the others")}.");
+        }
         return (on, off, null, before + Duration.Max(options.Coast, channels.Max(SlowestArrival) + options.Seeing));
     }
 

@@ -174,7 +174,10 @@ public sealed class GpioAdapter : IAdapter
     public Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation) => WhenArmedAsync(limits =>
     {
         var rules = new ProgramRules(
-            "The adapter", new(_clock.Tick), _longestProgram, EarliestStep: 0, StepSpacing: 0, _board.SampleTime.Picoseconds / _clock.Tick, MostSteps, MostLevels, MostSamples);
+            "The adapter", new(_clock.Tick), _longestProgram, EarliestStep: 0, StepSpacing: 0, _board.SampleTime.Picoseconds / _clock.Tick, MostSteps, MostLevels, MostSamples)
+        {
+            StepLateness = Identity.StepLateness,
+        };
         new ProgramCheck(rules, limits, _all.ToImmutableDictionary(pin => pin.Key, pin => pin.Value.Described)).Check(program);
         var asked = _clock.Now;
         Rest(limits, program, cancellation);

@@ -166,8 +166,10 @@ internal sealed class GpioBurst
             Switch(on);
     }
 
+    /// <exception cref="AdapterException">A line that went off had been on for longer than it may be. All lines are idle then.</exception>
     private void Switch(ImmutableArray<string> on)
     {
+        (LineLimit Line, Duration On)? tooLong = null;
         // Off before on: two lines that are kept apart do not meet for the time of one write.
         foreach (var line in _limits.Lines.OrderBy(line => on.Contains(line.Pin)))
         {
@@ -182,6 +184,9 @@ internal sealed class GpioBurst
             var end = Now;
             if (!shall)
             {
+                var lasted = new Duration(end - _onSince[line.Pin]);
+                if (lasted > line.LongestOn)
+                    tooLong ??= (line, lasted);
                 _onSince.Remove(line.Pin);
                 _offAt[line.Pin] = _clock.Now;
             }
@@ -190,6 +195,12 @@ internal sealed class GpioBurst
             else
                 _changes[line.Pin].Add(new(At(begin), At(end), level));
         }
+        if (tooLong is not var (over, lastedFor))
+            return;
+        Switch([]);
+        throw new AdapterException(
+            AdapterFault.HostLate,
+            $"This computer was late: line {over.Pin} was on for {lastedFor}, and {over.LongestOn} is its limit. All lines are idle. Close other programs, then sweep again; or use an adapter with our own firmware, which keeps limits by itself.");
     }
 
     /// <summary>Voltages instead of looks. Stop inputs are looked at between conversions.</summary>
@@ -230,16 +241,8 @@ internal sealed class GpioBurst
     /// </summary>
     private void CheckOnTimes()
     {
-        foreach (var line in _limits.Lines)
-        {
-            if (!_onSince.TryGetValue(line.Pin, out var since) || Now - since <= line.LongestOn.Picoseconds)
-                continue;
-            var on = new Duration(Now - since);
+        if (_limits.Lines.Any(line => _onSince.TryGetValue(line.Pin, out var since) && Now - since > line.LongestOn.Picoseconds))
             Switch([]);
-            throw new AdapterException(
-                AdapterFault.HostLate,
-                $"This computer was late: line {line.Pin} was on for {on}, and {line.LongestOn} is its limit. All lines are idle. Close other programs, then sweep again; or use an adapter with our own firmware, which keeps limits by itself.");
-        }
     }
 
     private StopLimit? Forbidding(ImmutableArray<string> on) =>

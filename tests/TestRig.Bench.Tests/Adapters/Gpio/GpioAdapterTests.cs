@@ -25,6 +25,7 @@ public class GpioAdapterTests
 
     [Theory]
     [InlineData("on for longer than its longest on-time", "longest on-time")]
+    [InlineData("on for as long as its longest on-time, which a late computer exceeds", "when this computer is late")]
     [InlineData("kept apart together", "kept apart")]
     [InlineData("again without rest", "rest")]
     [InlineData("an undeclared line", "no limits")]
@@ -45,6 +46,7 @@ public class GpioAdapterTests
     private static StimulusProgram Bad(string what) => what switch
     {
         "on for longer than its longest on-time" => GpioSweepTests.Pulse(501),
+        "on for as long as its longest on-time, which a late computer exceeds" => GpioSweepTests.Pulse(500),
         "kept apart together" => new([new LinesStep(Ms(10), ["GPIO2", "GPIO3"]), new LinesStep(Ms(20), [])], Ms(30)),
         "again without rest" => new([new LinesStep(Ms(10), ["GPIO2"]), new LinesStep(Ms(20), []), new LinesStep(Ms(69), ["GPIO2"]), new LinesStep(Ms(80), [])], Ms(100)),
         "an undeclared line" => GpioSweepTests.Pulse(10, "GPIO20"),
@@ -152,6 +154,34 @@ public class GpioAdapterTests
         Assert.Equal(AdapterFault.HostLate, fault.Fault);
         Assert.Contains("500 ms is its limit", fault.Message, StringComparison.Ordinal);
         Assert.False(card.Pins.Driven(LampCard.Line1));
+    }
+
+    [Fact]
+    public async Task A_line_that_went_off_too_late_ends_the_program_though_it_is_off()
+    {
+        var card = new LampCard();
+        await using var adapter = card.Open();
+        await adapter.ArmAsync(card.Limits, CancellationToken.None);
+        card.Pins.BeforeWrite = () =>
+        {
+            // Told to go off when it was time, and served too late.
+            if (card.Pins.Driven(LampCard.Line1))
+                card.Clock.Pass(450 * VirtualClock.Millisecond);
+        };
+        var fault = await Assert.ThrowsAsync<AdapterException>(() => adapter.RunAsync(GpioSweepTests.Pulse(100), CancellationToken.None));
+        Assert.Equal(AdapterFault.HostLate, fault.Fault);
+        Assert.Contains("500 ms is its limit", fault.Message, StringComparison.Ordinal);
+        Assert.False(card.Pins.Driven(LampCard.Line1));
+    }
+
+    [Fact]
+    public void A_pulse_as_long_as_the_longest_on_time_is_refused_where_its_end_may_be_late()
+    {
+        var card = new LampCard();
+        var adapter = card.Open();
+        PulsePlan Plan(Duration on) => new(card.Board.Lines[0], on, Ms(1000), 1, null);
+        Assert.Contains("may be 420 µs late", Assert.Single(Plan(Ms(500)).Problems(card.Board, adapter)), StringComparison.Ordinal);
+        Assert.Empty(Plan(Ms(500) - adapter.Identity.Resolution).Problems(card.Board, adapter));
     }
 
     [Fact]
