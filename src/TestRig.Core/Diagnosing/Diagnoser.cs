@@ -19,12 +19,12 @@ public static class Diagnoser
     public static Diagnosis Diagnose(Board board, ImmutableArray<ChannelResult> results)
     {
         var judged = results.Where(result => !result.Path.IsEmpty && result.Condition != Condition.NotTested).ToList();
-        // What is not seen rightly tells nothing of the board.
-        if (MultiplexerDiagnosis.Find(board, judged) is { } multiplexer)
-            return new([multiplexer], null, []);
         var unexplained = judged.Where(HasPathFailure).ToList();
         var failing = unexplained.ToImmutableArray();
         var sound = judged.Where(result => !HasPathFailure(result)).ToList();
+        // What is not seen rightly tells nothing of the board.
+        if (MultiplexerDiagnosis.Find(board, judged) is { } multiplexer)
+            return new([BesideOneCauseOnTheBoard(board, multiplexer, failing, sound)], null, []);
 
         var hypotheses = HypothesisSpace.Of(board).ToList();
         var faults = ImmutableArray.CreateBuilder<Fault>();
@@ -63,6 +63,22 @@ public static class Diagnoser
             [.. faults, .. bridges, .. FeedbackDiagnosis.Faults([.. sound.Except(crossed)])],
             faults.Count > 0 ? Advisor.NextProbe(board, faults[0].Suspects[0]) : null,
             [.. unexplained.Concat(crossed).Select(result => result.Channel.Name).Except(bridges.SelectMany(bridge => bridge.Channels))]);
+    }
+
+    /// <summary>
+    /// Where one fault of the board, such as a package without supply, would show just the same, nothing observed tells it from the multiplexer's: each gets half
+    /// of the belief. The multiplexer stays first, since it is looked at without touching the board.
+    /// </summary>
+    private static Fault BesideOneCauseOnTheBoard(Board board, Fault multiplexer, ImmutableArray<ChannelResult> failing, List<ChannelResult> sound)
+    {
+        var rivals = HypothesisSpace.Of(board)
+            .Where(hypothesis => failing.Length == multiplexer.Channels.Length && failing.Concat(sound).All(result => Explains(hypothesis, result)))
+            .Select(hypothesis => (hypothesis, failing, Weight(hypothesis, failing, sound)))
+            .ToList();
+        return rivals.Count == 0 ? multiplexer : multiplexer with
+        {
+            Suspects = [.. multiplexer.Suspects.Concat(Group(rivals, failing, sound)).Select(suspect => suspect with { Belief = suspect.Belief / 2 })],
+        };
     }
 
     /// <summary>

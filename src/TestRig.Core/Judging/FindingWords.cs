@@ -52,6 +52,9 @@ internal static class FindingWords
     public static string LevelNotRead(string point, Level expected) =>
         $"{point} should be {expected.Word()}, but its voltage was not read: the adapter had no room left.";
 
+    public static string LevelReadLate(string point, LevelReading reading) =>
+        $"{point} reads {reading.Mean}, perhaps before it had settled: the computer was late. Close other programs, then sweep again.";
+
     public static string LevelReading(string point, Level expected, Verdict verdict, LevelReading reading, LevelLimits limits) => verdict switch
     {
         Verdict.Conforms => $"{point} is {expected.Word()} at {reading.Mean}.",

@@ -123,6 +123,14 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
             if (reading.At < edges.On.From)
                 continue;
             var expected = _channel.LevelAfter(stage, edge.LineLevel);
+            if (capture.Gaps.Any(gap => gap.Reason == GapReason.HostLate && gap.Overlaps(edge.From, reading.At)))
+            {
+                // A reading that was due while the computer was late comes as soon as it can, and no time to settle lies in front of it.
+                yield return new Finding(
+                    name, stage, expected == Level.High ? Expectation.HighLevel : Expectation.LowLevel, Verdict.NotResolved, null, null, null, reading.At,
+                    null, null, null, null, 0, null, reading.Mean, FindingWords.LevelReadLate(name, reading));
+                continue;
+            }
             var verdict = LevelJudge.Judge(reading, expected, _channel.Stages[stage].Levels);
             yield return new Finding(
                 name, stage, expected == Level.High ? Expectation.HighLevel : Expectation.LowLevel, verdict, null, null, null, reading.At,

@@ -43,6 +43,25 @@ public class DiagnoserTests
     }
 
     [Fact]
+    public void A_package_whose_nets_are_all_seen_through_one_multiplexer_stays_a_suspect_beside_it()
+    {
+        var multiplexer = new Multiplexer("M1", new("eight inputs", "invented", "invented", 3, new(100)), "A0", ["D6", "D7", "D8"]);
+        var address = 0;
+        var board = Some.Board();
+        board = board with
+        {
+            Multiplexers = [multiplexer],
+            TestPoints = [.. board.TestPoints.Select(point => point.Name.StartsWith('J') || point.Name.StartsWith("U3", StringComparison.Ordinal) ? point : point with { Through = new(multiplexer, address++) })],
+        };
+        ImmutableArray<ChannelResult> dead = [.. board.Channels.Select(channel => Some.Exercise(channel)).Select(exercise => Some.Judge(board, exercise, Some.Capture(exercise, ActiveFrom(1, firstIdle: true)(exercise))))];
+        var fault = Assert.Single(Diagnoser.Diagnose(board, dead).Faults);
+        Assert.Equal("multiplexer M1", fault.Suspects[0].Group[0]);
+        Assert.Equal("U4", fault.Suspects[1].Group[0]);
+        Assert.InRange(fault.Suspects[0].Belief, 0.4, 0.6);
+        Assert.Equal(1, fault.Suspects.Sum(suspect => suspect.Belief), 2);
+    }
+
+    [Fact]
     public void A_package_of_the_wrong_type_is_one_suspect()
     {
         var diagnosis = Diagnose(Result(1, Inverted), Result(2, Inverted), Result(3, Inverted));

@@ -37,6 +37,19 @@ public class NothingUnmeasuredIsWorkingTests
     }
 
     [Theory]
+    [InlineData(1.2)] // undefined
+    [InlineData(0.3)] // low, and should be high
+    [InlineData(3.4)] // as it should be
+    public void A_voltage_that_a_late_computer_may_have_read_before_it_settled_is_not_judged(double volts)
+    {
+        // It was late for the command, and read what was due by then at once.
+        var late = new Gap(Instant.Start + _exercise.OnAt - Duration.FromMilliseconds(1), Instant.Start + _exercise.OnAt + Duration.FromMilliseconds(49), GapReason.HostLate);
+        var result = Judge(GoodCapture with { Levels = [Reading("U3.18", volts, 50)], Gaps = [late] });
+        Assert.Equal(Condition.NotTested, result.Condition);
+        Assert.Contains("late", result.Summary, StringComparison.Ordinal);
+    }
+
+    [Theory]
     [InlineData(true, true, Condition.Working)]
     [InlineData(true, false, Condition.NotTested)]
     [InlineData(false, true, Condition.NotTested)]
