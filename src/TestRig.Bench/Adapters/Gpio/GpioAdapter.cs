@@ -149,24 +149,28 @@ public sealed class GpioAdapter : IAdapter
         foreach (var pin in pins.Select(name => _all[name]).Where(pin => pin.PullsUp))
         {
             cancellation.ThrowIfCancellationRequested();
-            if (pin.PullsDown)
+            if (!pin.PullsDown && !pin.IsOutput)
+                continue;
+            try
             {
-                _board.PullDown(pin);
+                if (pin.PullsDown)
+                {
+                    _board.PullDown(pin);
+                }
+                else
+                {
+                    _board.ToOutput(pin, Level.Low);
+                    _board.ToInput(pin);
+                }
+                var low = LevelOf(pin);
+                _board.PullUp(pin);
+                readings.Add(new(pin.Name, low, LevelOf(pin)));
             }
-            else if (pin.IsOutput)
+            finally
             {
-                _board.ToOutput(pin, Level.Low);
+                // Never left driving against the board, whatever failed.
                 _board.ToInput(pin);
             }
-            else
-            {
-                continue;
-            }
-            var low = LevelOf(pin);
-            _board.PullUp(pin);
-            var high = LevelOf(pin);
-            _board.ToInput(pin);
-            readings.Add(new(pin.Name, low, high));
         }
         return readings.ToImmutable();
     }, cancellation);

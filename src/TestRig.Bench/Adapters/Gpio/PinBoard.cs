@@ -12,7 +12,6 @@ namespace TestRig.Bench.Adapters.Gpio;
 /// </summary>
 internal abstract class PinBoard(GpioController controller, string place, string name, string firmware) : IDisposable
 {
-    private readonly HashSet<int> _open = [];
     private PinValuePair[] _pairs = [];
 
     public string Place { get; } = place;
@@ -59,9 +58,8 @@ internal abstract class PinBoard(GpioController controller, string place, string
     /// <summary>Makes the pin an output at that level.</summary>
     public virtual void ToOutput(BoardPin pin, Level level)
     {
-        if (_open.Contains(pin.Number))
+        if (Controller.IsPinOpen(pin.Number))
             Controller.ClosePin(pin.Number);
-        _open.Add(pin.Number);
         Controller.OpenPin(pin.Number, PinMode.Output, ValueOf(level));
         // Not every driver heeds the first level.
         Write(pin, level);
@@ -95,9 +93,6 @@ internal abstract class PinBoard(GpioController controller, string place, string
         GC.SuppressFinalize(this);
     }
 
-    /// <summary>Opened anew by whoever needs it next.</summary>
-    protected void Forget(BoardPin pin) => _open.Remove(pin.Number);
-
     protected virtual void Dispose(bool disposing)
     {
         if (disposing)
@@ -106,10 +101,11 @@ internal abstract class PinBoard(GpioController controller, string place, string
 
     protected void SetMode(BoardPin pin, PinMode mode)
     {
-        if (_open.Add(pin.Number))
-            Controller.OpenPin(pin.Number, mode);
-        else
+        // Asked of the driver: one that failed half-way knows best what it has opened.
+        if (Controller.IsPinOpen(pin.Number))
             Controller.SetPinMode(pin.Number, mode);
+        else
+            Controller.OpenPin(pin.Number, mode);
     }
 
     protected static PinValue ValueOf(Level level) => level == Level.High ? PinValue.High : PinValue.Low;

@@ -185,6 +185,21 @@ public class GpioAdapterTests
     }
 
     [Fact]
+    public async Task A_lead_check_that_fails_while_it_discharges_leaves_the_pin_an_input()
+    {
+        var card = new LampCard(hasPullDown: false);
+        await using var adapter = card.Open();
+        await adapter.ArmAsync(card.Limits, CancellationToken.None);
+        card.Pins.BeforeWrite = () =>
+        {
+            if (card.Pins.IsOutput(LampCard.Buffer1))
+                throw new IOException("gone");
+        };
+        await Assert.ThrowsAsync<AdapterException>(() => adapter.CheckLeadsAsync([$"GPIO{LampCard.Buffer1}"], CancellationToken.None));
+        Assert.False(card.Pins.IsOutput(LampCard.Buffer1));
+    }
+
+    [Fact]
     public async Task Releasing_makes_lines_idle_first_and_inputs_then()
     {
         var card = new LampCard();
