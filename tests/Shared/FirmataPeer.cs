@@ -78,9 +78,12 @@ internal sealed class FirmataPeer : IFarEnd, IDisposable
     {
         while (!_ending)
         {
-            _came.WaitOne(1);
+            if (_fromHost.IsEmpty)
+                _came.WaitOne(1);
             ReportPorts();
-            while (_fromHost.TryDequeue(out var one))
+            // What came by now, and no more: a board is round its loop long before an answer has reached the host and the next question is back. This thread may not
+            // be, and would answer two questions without a report in between.
+            for (var here = _fromHost.Count; here > 0 && _fromHost.TryDequeue(out var one); here--)
             {
                 if (!Silent)
                     Take(one);
