@@ -72,15 +72,19 @@ public class BenchAgreementTests(ITestOutputHelper output)
     }
 
     /// <summary>
-    /// Outputs of two kinds of parts bridged: which of them is stronger, and what a logic output does that is held above its own supply, is in no profile and in no
-    /// data sheet. Each bench has an answer of its own.
+    /// Outputs of two kinds of parts bridged, or two of one channel, which makes a loop: which of them is stronger, what a logic output does that is held above its own
+    /// supply, and whether a loop of gates swings or hangs, is in no profile and in no data sheet. Each bench has an answer of its own.
     /// </summary>
     private static bool IsAboutStrength(Board board, string fault)
     {
         if (fault.Split(':', '+', '=') is not ["net", var first, var second, "bridged"])
             return false;
-        Type KindOf(string net) => board.Channels.SelectMany(channel => channel.Stages).First(stage => stage.OutputName == net).Part.GetType();
-        return KindOf(first) != KindOf(second);
+        (Channel Channel, Type Kind) Of(string net)
+        {
+            var channel = board.Channels.First(channel => channel.Stages.Any(stage => stage.OutputName == net));
+            return (channel, channel.Stages.First(stage => stage.OutputName == net).Part.GetType());
+        }
+        return Of(first).Kind != Of(second).Kind || Of(first).Channel == Of(second).Channel;
     }
 
     /// <summary>The emulated bench knows a line's lead by its adapter pin, and has the contact of a relay as an element of its own.</summary>

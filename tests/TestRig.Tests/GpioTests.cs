@@ -30,6 +30,12 @@ public class GpioTests
         using var peer = Peer(secondBufferDead);
         using var terminal = new PseudoTerminal(peer);
         using var run = ProgramRun.ToEnd("sweep", _profile, "--adapter", $"gpio:firmata:{terminal.PortName}", "--json", "-");
+        // On a computer that is busier than the card has time for, it is refused before a pin is driven.
+        if (run.ExitCode == 2 && run.Error.Contains("this adapter looks so seldom", StringComparison.Ordinal))
+        {
+            Assert.False(peer.IsOutput(2) || peer.IsOutput(3));
+            return;
+        }
         Assert.True(run.ExitCode is 0 or 1 or 6, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
         var root = JsonDocument.Parse(run.Output).RootElement;
         var conditions = RunRecord.Of(run).Conditions;

@@ -49,14 +49,14 @@ public sealed record WaveformPicture(
             result.Condition == Core.Judging.Condition.Working,
             PictureWords.Headline(result),
             result.Summary,
-            Describe(capture, heading.Started),
+            Describe(capture, result.Exercises, heading.Started),
             heading.Simulated,
             ViewChooser.Choose(result, capture),
             panels,
             capture.Gaps);
     }
 
-    private static string Describe(Capture capture, DateTimeOffset started)
+    private static string Describe(Capture capture, int exercises, DateTimeOffset started)
     {
         var ending = capture.Ending.Outcome switch
         {
@@ -64,8 +64,9 @@ public sealed record WaveformPicture(
             CaptureOutcome.HostByte => "  ·  ended early by the host",
             _ => "",
         };
+        var joined = exercises > 1 ? $"  ·  put together from {exercises} exercises, each with other points in view" : "";
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"{started:yyyy-MM-dd HH:mm:ss zzz}  ·  adapter resolution {capture.Resolution} (tick {capture.Tick}), clock ±{capture.ClockTolerance * 100:0.###} %{ending}");
+            $"{started:yyyy-MM-dd HH:mm:ss zzz}  ·  adapter resolution {capture.Resolution} (tick {capture.Tick}), clock ±{capture.ClockTolerance * 100:0.###} %{joined}{ending}");
     }
 }

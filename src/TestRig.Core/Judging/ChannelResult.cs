@@ -18,6 +18,9 @@ public sealed record ChannelResult(
     Capture? Capture,
     string Summary)
 {
+    /// <summary>Exercises whose captures <see cref="Capture"/> was put together from; one where all points were seen at once.</summary>
+    public int Exercises { get; init; } = 1;
+
     /// <summary>True when the channel was judged and is not working.</summary>
     public bool IsFaulty => Condition is not (Condition.Working or Condition.NotTested);
 }
