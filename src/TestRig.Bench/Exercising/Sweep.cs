@@ -22,6 +22,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
     private readonly SweepOptions _options = options.On(board);
     private readonly PointsInView _view = new(board, adapter);
+    private readonly FineRepeats _fineRepeats = new(adapter.Pins, adapter.Identity.Tick);
     private readonly ExerciseOptions _layout = ExerciseOptions.For(adapter.Identity.SampleTime) with
     {
         Seeing = adapter.Identity.IsHostTimed ? adapter.Identity.Resolution * ResolutionsOfState : Duration.Zero,
@@ -161,54 +162,15 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         var refused = new Dictionary<Channel, ChannelResult>();
         CaptureEnding? stop = null;
         PointSelection? lastRound = null;
-        foreach (var run in turn.Runs)
+        await RunAllAsync(turn.Runs).ConfigureAwait(false);
+        var planned = turn.Runs;
+        ImmutableArray<ChannelResult> results = [.. exercises.Select(Judge)];
+        var repeats = _fineRepeats.Of(turn, results);
+        if (!repeats.IsEmpty)
         {
-            // What could not be finished is not begun again; but the way back from it is still gone.
-            if (lastRound is not null && run.Selection != lastRound)
-                break;
-            cancellation.ThrowIfCancellationRequested();
-            foreach (var exercise in run.Exercises.Where(exercise => captures[exercise.Channel].Count == 0))
-                progress.Report(new ChannelStarted(exercise.Channel));
-            var names = await _view.ShowAsync(run.Selection, cancellation).ConfigureAwait(false);
-            BurstRun burst;
-            try
-            {
-                burst = await adapter.RunAsync(run.Program, cancellation).ConfigureAwait(false);
-            }
-            catch (AdapterException inTheWay) when (inTheWay.Fault == AdapterFault.StopActive)
-            {
-                // A machine parked on a limit switch is no fault of the adapter: this channel waits, the others go on.
-                foreach (var exercise in run.Exercises)
-                {
-                    refused[exercise.Channel] = NotExercised(
-                        exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation).ConfigureAwait(false) ?? inTheWay.Message);
-                }
-                lastRound = run.Selection;
-                continue;
-            }
-            _elapsed += burst.Elapsed;
-            _planned += run.Program.Length;
-            var capture = names.Apply(burst.Capture);
-            foreach (var exercise in run.Exercises)
-                captures[exercise.Channel].Add(capture);
-            if (capture.Ending.Outcome == CaptureOutcome.Complete)
-                continue;
-            lastRound = run.Selection;
-            if (run.Exercises.Any(exercise => IsEndOfTravel(capture.Ending, exercise.Channel)))
-                continue;
-            if (capture.Ending.Outcome == CaptureOutcome.StopInput)
-                stop = capture.Ending;
-            break;
-        }
-
-        var results = exercises.Select(exercise => refused.GetValueOrDefault(exercise.Channel) ?? Judge(exercise)).ToImmutableArray();
-        ChannelResult Judge(Exercise exercise)
-        {
-            var seen = captures[exercise.Channel].ToImmutable();
-            var planned = turn.Runs.Count(run => run.Exercises.Contains(exercise));
-            return seen.IsEmpty || (seen.Length < planned && seen.All(capture => capture.Ending.Outcome == CaptureOutcome.Complete))
-                ? NotExercised(exercise.Channel, $"Exercised {seen.Length} of {planned} times, since another channel's exercise could not be finished: not all of its points were seen. Sweep again.")
-                : ChannelJudge.Judge(board, new(exercise, seen, leads));
+            await RunAllAsync(repeats).ConfigureAwait(false);
+            planned = [.. planned, .. repeats];
+            results = [.. exercises.Select(Judge)];
         }
 
         var motion = results.Select(result => QuietJudge.Motion(board, _options.Mode, result.Findings)).FirstOrDefault(finding => finding is not null);
@@ -233,6 +195,62 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         if (cancellation.IsCancellationRequested && broken)
             throw new OperationCanceledException(cancellation);
         return null;
+
+        async Task RunAllAsync(ImmutableArray<PlannedRun> runs)
+        {
+            foreach (var run in runs)
+            {
+                // What could not be finished is not begun again; but the way back from it is still gone.
+                if (lastRound is not null && run.Selection != lastRound)
+                    break;
+                cancellation.ThrowIfCancellationRequested();
+                foreach (var exercise in run.Exercises.Where(exercise => captures[exercise.Channel].Count == 0))
+                    progress.Report(new ChannelStarted(exercise.Channel));
+                var names = await _view.ShowAsync(run.Selection, cancellation).ConfigureAwait(false);
+                BurstRun burst;
+                try
+                {
+                    burst = await adapter.RunAsync(run.Program, cancellation).ConfigureAwait(false);
+                }
+                catch (AdapterException inTheWay) when (inTheWay.Fault == AdapterFault.StopActive)
+                {
+                    // A machine parked on a limit switch is no fault of the adapter: this channel waits, the others go on.
+                    foreach (var exercise in run.Exercises)
+                    {
+                        refused[exercise.Channel] = NotExercised(
+                            exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation).ConfigureAwait(false) ?? inTheWay.Message);
+                    }
+                    lastRound = run.Selection;
+                    continue;
+                }
+                if (burst.Fine is { Unusable: { } why })
+                    log.Information("No stamp of {Pin}: {Why}", burst.Fine.Pin, why);
+                _elapsed += burst.Elapsed;
+                _planned += run.Program.Length;
+                var capture = names.Apply(FineRepeats.Narrowed(burst));
+                foreach (var exercise in run.Exercises)
+                    captures[exercise.Channel].Add(capture);
+                if (capture.Ending.Outcome == CaptureOutcome.Complete)
+                    continue;
+                lastRound = run.Selection;
+                if (run.Exercises.Any(exercise => IsEndOfTravel(capture.Ending, exercise.Channel)))
+                    continue;
+                if (capture.Ending.Outcome == CaptureOutcome.StopInput)
+                    stop = capture.Ending;
+                break;
+            }
+        }
+
+        ChannelResult Judge(Exercise exercise)
+        {
+            if (refused.TryGetValue(exercise.Channel, out var notExercised))
+                return notExercised;
+            var seen = captures[exercise.Channel].ToImmutable();
+            var times = planned.Count(run => run.Exercises.Contains(exercise));
+            return seen.IsEmpty || (seen.Length < times && seen.All(capture => capture.Ending.Outcome == CaptureOutcome.Complete))
+                ? NotExercised(exercise.Channel, $"Exercised {seen.Length} of {times} times, since another channel's exercise could not be finished: not all of its points were seen. Sweep again.")
+                : ChannelJudge.Judge(board, new(exercise, seen, leads));
+        }
     }
 
     /// <summary>A moving axis may reach the limit switch of its own line; any other stop ends the sweep.</summary>
