@@ -105,7 +105,7 @@ public class FineRepeatsTests
     {
         var board = SimulatedRun.Dome;
         var fine = Dome(ExerciseMode.LogicOnly);
-        var result = await SweepAsync(board, fine, together: board.LinesOnTogether is not null);
+        var result = await SweepAsync(board, fine, together: true);
         Assert.NotEmpty(fine.Stamped);
         Assert.All(result.Channels, channel => Assert.Equal(Condition.Working, channel.Condition));
         Assert.All(fine.Programs.Where(program => program.Fine is not null), program => Assert.Contains(fine.Programs, other => other == program with { Fine = null }));
