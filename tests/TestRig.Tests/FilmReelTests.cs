@@ -1,3 +1,5 @@
+using System.Globalization;
+
 namespace TestRig.Tests;
 
 /// <summary>A small card behind an ATmega328P: the real firmware on the emulated bench.</summary>
@@ -18,8 +20,42 @@ public class FilmReelTests
         Assert.Contains("1 at adapter pins that cannot be checked", run.Error, StringComparison.Ordinal); // D5 could be a line
         Assert.InRange(bench.StackUntouched(), 64, int.MaxValue); // a quarter of the depth that firmware-notes/timing.md states
         var lines = bench.EndAndReadLines();
-        Assert.Equal(2, lines.Count);
+        // wind once more for what is stamped at D8.
+        Assert.Equal(3, lines.Count);
         Assert.All(lines, line => Assert.InRange(line.Length(long.MaxValue), 1, 500_000_000)); // longest-on of the profile
+    }
+
+    /// <summary>
+    /// Q1.C stands at D8, which the chip's hardware stamps, and its twin Q2.C at D9, which it does not. Both drivers take 2 µs of the 0 to 4 that are permitted, next to a
+    /// step, where looks are some 4 µs apart.
+    /// </summary>
+    [Fact]
+    public void A_delay_that_the_looks_leave_open_is_resolved_by_the_stamp_and_only_there()
+    {
+        using var bench = EmulatedBench.Start(board: _board, chip: EmulatedChip.Mega328P);
+        using var run = ProgramRun.ToEnd("sweep", _profile, "--adapter", bench.Adapter, "--json", "-");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        var findings = RunRecord.Of(run).Root.GetProperty("channels").EnumerateArray().SelectMany(channel => channel.GetProperty("findings").EnumerateArray()).ToList();
+        (string Timing, double Delay, double Uncertainty) Rise(string point)
+        {
+            var finding = findings.Single(finding => finding.GetProperty("testPoint").GetString() == point && finding.GetProperty("expected").GetString() == "rises");
+            return (finding.GetProperty("timing").GetString()!, finding.GetProperty("delay_ps").GetInt64() / 1e6, finding.GetProperty("uncertainty_ps").GetInt64() / 1e6);
+        }
+
+        var (stamped, looked) = (Rise("Q1.C"), Rise("Q2.C"));
+        Assert.Equal("not-resolved", looked.Timing);
+        Assert.Equal("conforms", stamped.Timing);
+        // The stamp's 5 ticks and the isolator's 17 ticks of a look in quiet: 0.32 µs / sqrt(12) and 1.06 µs / sqrt(12) in quadrature are 0.32 µs.
+        Assert.InRange(stamped.Uncertainty, 0.05, 0.33);
+        Assert.True(looked.Uncertainty > 2 * stamped.Uncertainty, $"{looked.Uncertainty} µs without a stamp, {stamped.Uncertainty} with it");
+
+        // What the bench's own log has between the isolator's fall (A2) and the driver's rise (D8), in both exercises of the channel.
+        var log = bench.EndAndReadLog().Select(line => line.Split(' ')).Where(fields => fields.Length == 3).ToList();
+        double[] At(string pin, string level) => [.. log.Where(fields => fields[1] == pin && fields[2] == level).Select(fields => long.Parse(fields[0], CultureInfo.InvariantCulture) / 1e3)];
+        var delays = At("A2", "low").Zip(At("D8", "high"), (cause, effect) => effect - cause).ToList();
+        Assert.Equal(2, delays.Count);
+        // Two intervals of widths a and b are at most (a + b) / 2 off, which is no more than sqrt(6) times their standard uncertainty.
+        Assert.InRange(stamped.Delay, delays[1] - (Math.Sqrt(6) * stamped.Uncertainty), delays[1] + (Math.Sqrt(6) * stamped.Uncertainty));
     }
 
     /// <summary>One fault each. Nothing but the emulated board knows of it.</summary>

@@ -3,7 +3,6 @@ using Serilog;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
-using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
@@ -22,6 +21,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
     private readonly SweepOptions _options = options.On(board);
     private readonly PointsInView _view = new(board, adapter);
+    private readonly FineRepeats _fineRepeats = new(adapter.Pins, adapter.Identity.Tick);
     private readonly ExerciseOptions _layout = ExerciseOptions.For(adapter.Identity.SampleTime) with
     {
         Seeing = adapter.Identity.StepLateness * ResolutionsOfState,
@@ -158,69 +158,29 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         Turn turn, ImmutableDictionary<string, LeadState> leads, List<Channel> unclear, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
         var exercises = turn.Exercises;
-        var captures = exercises.ToDictionary(exercise => exercise.Channel, _ => ImmutableArray.CreateBuilder<Capture>());
-        var refused = new Dictionary<Channel, ChannelResult>();
-        CaptureEnding? stop = null;
-        PointSelection? lastRound = null;
-        var stranded = false;
-        foreach (var run in turn.Runs)
+        var run = new TurnRun(board, adapter, _view, _options.Mode, turn, log);
+        ImmutableArray<ChannelResult> results;
+        try
         {
-            // What could not be finished is not begun again; but the way back from it is still gone.
-            if (lastRound is not null && run.Selection != lastRound)
-                break;
-            cancellation.ThrowIfCancellationRequested();
-            foreach (var exercise in run.Exercises.Where(exercise => captures[exercise.Channel].Count == 0))
-                progress.Report(new ChannelStarted(exercise.Channel));
-            var names = await _view.ShowAsync(run.Selection, cancellation).ConfigureAwait(false);
-            BurstRun burst;
-            try
+            await run.RunAsync(turn.Runs, progress, cancellation).ConfigureAwait(false);
+            results = [.. exercises.Select(exercise => run.Judge(exercise, leads))];
+            if (_fineRepeats.Of(turn, results) is { IsEmpty: false } repeats)
             {
-                burst = await adapter.RunAsync(run.Program, cancellation).ConfigureAwait(false);
+                await run.RunAsync(repeats, progress, cancellation).ConfigureAwait(false);
+                results = [.. exercises.Select(exercise => run.Judge(exercise, leads))];
             }
-            catch (AdapterException inTheWay) when (inTheWay.Fault == AdapterFault.StopActive)
-            {
-                // A machine parked on a limit switch is no fault of the adapter: this channel waits, the others go on.
-                stranded |= _options.Mode == ExerciseMode.Motion && captures.Values.Any(seen => seen.Count > 0);
-                foreach (var exercise in run.Exercises)
-                {
-                    refused[exercise.Channel] = NotExercised(
-                        exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation).ConfigureAwait(false) ?? inTheWay.Message);
-                }
-                lastRound = run.Selection;
-                continue;
-            }
-            _elapsed += burst.Elapsed;
-            _planned += run.Program.Length;
-            var capture = names.Apply(burst.Capture);
-            foreach (var exercise in run.Exercises)
-                captures[exercise.Channel].Add(capture);
-            if (capture.Ending.Outcome == CaptureOutcome.Complete)
-                continue;
-            lastRound = run.Selection;
-            if (run.Exercises.Any(exercise => IsEndOfTravel(capture.Ending, exercise.Channel)))
-                continue;
-            if (capture.Ending.Outcome == CaptureOutcome.StopInput)
-                stop = capture.Ending;
-            break;
         }
-
-        var results = exercises.Select(exercise => refused.GetValueOrDefault(exercise.Channel) ?? Judge(exercise)).ToImmutableArray();
-        ChannelResult Judge(Exercise exercise)
+        finally
         {
-            var seen = captures[exercise.Channel].ToImmutable();
-            var planned = turn.Runs.Count(run => run.Exercises.Contains(exercise));
-            return seen.IsEmpty || (seen.Length < planned && seen.All(capture => capture.Ending.Outcome == CaptureOutcome.Complete))
-                ? NotExercised(exercise.Channel, $"Exercised {seen.Length} of {planned} times, since another channel's exercise could not be finished: not all of its points were seen. Sweep again.")
-                : ChannelJudge.Judge(board, new(exercise, seen, leads));
+            _planned += run.Planned;
+            _elapsed += run.Elapsed;
         }
 
         var motion = results.Select(result => QuietJudge.Motion(board, _options.Mode, result.Findings)).FirstOrDefault(finding => finding is not null);
-        // What a byte on the link ended is not run again: how far a motor came is not known.
-        var broken = captures.Values.Any(seen => seen.Any(capture => capture.Ending.Outcome == CaptureOutcome.HostByte));
         var unclearHere = exercises.Any(exercise => !exercise.Companions.IsEmpty) && results.Any(result => result.Condition != Condition.Working);
-        var whyNotAlone = stop is not null || motion is not null ? "the sweep was stopped"
-            : broken ? "an exercise was ended early"
-            : stranded ? "the way back was refused, and nothing moves the same way twice"
+        var whyNotAlone = run.Stop is not null || motion is not null ? "the sweep was stopped"
+            : run.Broken ? "an exercise was ended early"
+            : run.Stranded ? "the way back was refused, and nothing moves the same way twice"
             : null;
         var again = unclearHere && whyNotAlone is null;
         if (again)
@@ -238,9 +198,9 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             return new(SweepOutcome.StoppedForSafety,
                 $"{motion.Words} In logic-only mode nothing may move: switch the motor supply off and lock it out, then sweep again.");
         }
-        if (stop is not null)
+        if (run.Stop is { } stop)
             return new(SweepOutcome.StoppedForSafety, $"Stop input {stop.StoppedBy} became active. All lines are idle. Find out why before going on.");
-        if (cancellation.IsCancellationRequested && broken)
+        if (cancellation.IsCancellationRequested && run.Broken)
             throw new OperationCanceledException(cancellation);
         return null;
     }
@@ -253,14 +213,9 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         || result.Condition == Condition.NotTested
         || results.All(other => other.Condition == Condition.Working || (other.Channel != result.Channel && !exercise.Companions.Contains(other.Channel)))
             ? result
-            : NotExercised(
+            : ChannelResult.NotExercised(
                 result.Channel,
                 $"Exercised at the same time as {string.Join(", ", exercise.Companions.Select(companion => companion.Name))}, and not all of them did as they should. Which one is at fault shows only alone, and {whyNotAlone}: sweep again, without --fast.");
-
-    /// <summary>A moving axis may reach the limit switch of its own line; any other stop ends the sweep.</summary>
-    private bool IsEndOfTravel(CaptureEnding ending, Channel channel) =>
-        _options.Mode == ExerciseMode.Motion
-        && board.Stops.Any(stop => stop.Point.Name == ending.StoppedBy && stop.Lines.SequenceEqual([channel.Line]));
 
     private async Task<SweepEnding?> RunCheckAsync(
         Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>> check, IProgress<SweepEvent> progress, CancellationToken cancellation)
@@ -295,7 +250,5 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     }
 
     private static ChannelResult NotReached(Channel channel, SweepEnding ending) =>
-        NotExercised(channel, ending.Words.Length > 0 ? $"Not exercised: {ending.Words}" : "Not exercised.");
-
-    private static ChannelResult NotExercised(Channel channel, string words) => new(channel, Condition.NotTested, [], null, [], null, words);
+        ChannelResult.NotExercised(channel, ending.Words.Length > 0 ? $"Not exercised: {ending.Words}" : "Not exercised.");
 }

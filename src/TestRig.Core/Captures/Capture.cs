@@ -23,4 +23,20 @@ public sealed record Capture(
 
     /// <summary>The signal of that name; null when it was not captured.</summary>
     public Signal? Find(string name) => Signals.FirstOrDefault(signal => signal.Name == name);
+
+    /// <summary>
+    /// The same, when something beside the looks knows better when a signal changed. It counts only where the looks saw exactly one change of that signal to
+    /// that level, at instants that <paramref name="known"/> does not rule out; otherwise the two do not speak of the same change, and the capture stays as it is.
+    /// </summary>
+    /// <param name="known">On this capture's clock. The change is then known to lie in what both intervals have in common.</param>
+    public Capture Narrowed(string name, Change known)
+    {
+        if (Find(name) is not { } signal || signal.Changes.Count(change => change.Level == known.Level) != 1)
+            return this;
+        var seen = signal.Changes.Single(change => change.Level == known.Level);
+        var both = seen with { After = Instant.Max(seen.After, known.After), NotAfter = Instant.Min(seen.NotAfter, known.NotAfter) };
+        return both.After < both.NotAfter
+            ? this with { Signals = Signals.Replace(signal, signal with { Changes = signal.Changes.Replace(seen, both) }) }
+            : this;
+    }
 }

@@ -11,7 +11,8 @@ public static class ChannelJudge
 {
     /// <remarks>
     /// An exercise that ran more than once is judged as often, each time with what all saw, on the axis of one. When not all agree, that is what is found: what
-    /// fails now and then is a fault.
+    /// fails now and then is a fault, and a delay that violates its limits in one does so, whatever the others found. Of a channel that passes, each delay is the one
+    /// that was measured best.
     /// </remarks>
     public static ChannelResult Judge(Board board, ExerciseRecord record)
     {
@@ -23,12 +24,34 @@ public static class ChannelJudge
         ];
         var faulty = results.Where(result => result.IsFaulty).ToList();
         if (faulty.Count == 0)
-            return results.FirstOrDefault(result => result.Condition == Condition.NotTested) ?? results[0];
+            return results.FirstOrDefault(result => result.Condition == Condition.NotTested) ?? BestTimed(results);
         var working = results.Count(result => result.Condition == Condition.Working);
         // A delay or a level near its limit can be told in one exercise and not in the other: that is no coming and going.
         return working == 0 || faulty[0].Condition is Condition.Slow or Condition.Weak
             ? faulty[0]
             : faulty[0] with { Condition = Condition.Intermittent, Summary = $"{faulty[0].Summary} It did so in {faulty.Count} of {results.Length} exercises, and worked in {working}." };
+    }
+
+    /// <summary>
+    /// The first of them with the best resolved delays of all. Its instants stay those of its own capture: each exercise has its own time axis.
+    /// </summary>
+    private static ChannelResult BestTimed(ImmutableArray<ChannelResult> results)
+    {
+        return results[0] with { Findings = [.. results[0].Findings.Select(Best)] };
+
+        Finding Best(Finding finding)
+        {
+            if (!IsOneTimedChange(finding))
+                return finding;
+            var best = results.SelectMany(result => result.Findings)
+                .Where(other => IsOneTimedChange(other)
+                    && (other.TestPoint, other.Stage, other.Expected, other.Cause) == (finding.TestPoint, finding.Stage, finding.Expected, finding.Cause))
+                .MinBy(other => other.StandardUncertainty)!; // itself is one of them
+            return finding with { Timing = best.Timing, Delay = best.Delay, StandardUncertainty = best.StandardUncertainty, Words = best.Words };
+        }
+
+        // How often a contact bounces differs from time to time, and the words tell it of one time only.
+        static bool IsOneTimedChange(Finding finding) => finding is { Timing: not null, Verdict: Verdict.Conforms, Bounces: 0 };
     }
 
     private static ChannelResult Judge(Board board, Exercise exercise, Capture capture, ImmutableDictionary<string, LeadState> leads)

@@ -21,6 +21,10 @@ public sealed record ChannelResult(
     /// <summary>Exercises whose captures <see cref="Capture"/> was put together from; one where all points were seen at once.</summary>
     public int Exercises { get; init; } = 1;
 
+    /// <summary>A channel that was not exercised, or not wholly: not tested.</summary>
+    /// <param name="words">Why, with what to do.</param>
+    public static ChannelResult NotExercised(Channel channel, string words) => new(channel, Condition.NotTested, [], null, [], null, words);
+
     /// <summary>True when the channel was judged and is not working.</summary>
     public bool IsFaulty => Condition is not (Condition.Working or Condition.NotTested);
 }
