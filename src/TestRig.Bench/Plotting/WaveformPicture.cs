@@ -49,11 +49,24 @@ public sealed record WaveformPicture(
             result.Condition == Core.Judging.Condition.Working,
             PictureWords.Headline(result),
             result.Summary,
-            Describe(capture, heading.Started),
+            Describe(capture, heading.Started) + SeenInTurn(result.Channel),
             heading.Simulated,
             ViewChooser.Choose(result, capture),
             panels,
             capture.Gaps);
+    }
+
+    /// <summary>What one axis of time does not show: behind multiplexers not all points are seen at once.</summary>
+    private static string SeenInTurn(Core.Boards.Channel channel)
+    {
+        var runs = channel.Stages.Select(stage => stage.Output).Concat(channel.Feedback.Select(feedback => feedback.Point)).OfType<Core.Boards.TestPoint>()
+            .Where(point => point.Through is not null)
+            .GroupBy(point => string.Join(' ', point.Through!.Multiplexer.SelectPins))
+            .Select(together => together.Select(point => point.Through!.Address).Distinct().Count())
+            .DefaultIfEmpty(1).Max();
+        return runs > 1
+            ? string.Create(CultureInfo.InvariantCulture, $"  ·  {runs} runs of the exercise laid over each other: behind multiplexers, points are seen in turn")
+            : "";
     }
 
     private static string Describe(Capture capture, DateTimeOffset started)
