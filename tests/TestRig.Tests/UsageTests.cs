@@ -1,3 +1,5 @@
+using System.Diagnostics;
+
 namespace TestRig.Tests;
 
 /// <summary>What was mistyped is answered with exit code 2 and words that help, and nothing is driven.</summary>
@@ -23,6 +25,32 @@ public class UsageTests
         Assert.Contains(words, run.Error, StringComparison.Ordinal);
         Assert.Empty(run.Output);
         Assert.DoesNotContain("Required command", run.Error, StringComparison.Ordinal);
+    }
+
+    /// <summary>/dev/full takes nothing, as a full disk.</summary>
+    [Theory]
+    [InlineData("--help")]
+    [InlineData("profile schema")]
+    [InlineData("sweep \"$2\" --adapter simulated")]
+    public void Standard_output_into_a_full_disk_exits_5_in_words(string arguments)
+    {
+        var folder = Directory.CreateTempSubdirectory("testrig-full-");
+        try
+        {
+            var start = new ProcessStartInfo("sh") { RedirectStandardError = true, WorkingDirectory = folder.FullName };
+            foreach (var argument in (string[])["-c", $"dotnet \"$1\" {arguments} > /dev/full", "sh", Repository.Program, Repository.DomeProfile])
+                start.ArgumentList.Add(argument);
+            using var process = Process.Start(start)!;
+            var error = process.StandardError.ReadToEnd();
+            process.WaitForExit();
+            Assert.Equal(5, process.ExitCode);
+            Assert.StartsWith("testrig: Standard output cannot be written: ", error, StringComparison.Ordinal);
+            Assert.DoesNotContain("   at ", error, StringComparison.Ordinal);
+        }
+        finally
+        {
+            folder.Delete(recursive: true);
+        }
     }
 
     [Fact]

@@ -32,6 +32,8 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         AdapterFit.Check(board, adapter);
         foreach (var point in Wired().Select(point => point.Name).Concat(board.Channels.Select(channel => channel.DrivenAt.Name)))
             _leads[point] = new(FoundState.NotChecked, "not checked");
+        foreach (var end in board.Multiplexers.SelectMany(multiplexer => SelectEnds(multiplexer).Prepend(multiplexer.CommonEnd)))
+            _leads[end] = new(FoundState.NotChecked, "not checked");
         SweepEnding ending;
         try
         {
@@ -86,6 +88,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
         Report(leadCheck);
         await SensesAsync(leads, preparation.CheckablePins, cancellation).ConfigureAwait(false);
+        Multiplexers();
         if (preparation.ControllerLead(leads) is var (controller, unseen))
         {
             Report(controller);
@@ -144,11 +147,31 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         }
     }
 
+    /// <summary>
+    /// A multiplexer's own leads by the points behind it. One that the board drives shows that its common pin is joined; which of them is seen depends on the
+    /// select pins, and neighbours that idle alike do not tell.
+    /// </summary>
+    private void Multiplexers()
+    {
+        foreach (var multiplexer in board.Multiplexers)
+        {
+            var behind = Wired().Where(point => point.Through?.Multiplexer == multiplexer).Select(point => _leads[point.Name]).ToList();
+            _leads[multiplexer.CommonEnd] =
+                behind.Any(lead => lead.State == FoundState.Whole) ? new(FoundState.Whole, "points are seen through it")
+                : behind.Any(lead => lead.State == FoundState.Open) ? new(FoundState.Open, $"none of its inputs arrives: check this lead, and the supply, ground and enable of {multiplexer.Name}, before any of its points")
+                : new(FoundState.NotTold, "nothing that is surely driven is seen through it");
+            foreach (var end in SelectEnds(multiplexer))
+                _leads[end] = new(FoundState.NotTold, "a sweep tells");
+        }
+    }
+
+    private static IEnumerable<string> SelectEnds(Multiplexer multiplexer) => multiplexer.SelectPins.Select((_, bit) => multiplexer.SelectEnd(bit));
+
     /// <param name="level">Null at a pin that reads no voltage.</param>
     /// <param name="lead">Driven when the pin, discharged for a moment, came back by itself.</param>
     private LeadFound Found(TestPoint point, Level read, LevelReading? level, LeadState lead)
     {
-        var words = level is null ? $"reads {read.Word()}" : $"reads {level.Mean}";
+        var words = level is null ? $"reads {read.Word()}" : $"reads {level.Mean.ToHundredths()}";
         if (level is not null && board.Supplies.FirstOrDefault(supply => supply.SensedAt == point) is { } supply)
         {
             var guard = level.StandardUncertainty.Value * MeasuredDelay.CoverageFactor;
@@ -163,19 +186,21 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         {
             if (point.Divider is null)
                 return new(FoundState.Open, "open lead, or nothing drives the net");
+            if (read == Level.Low && IdleLevels(point).Contains(Level.High))
+                return new(FoundState.Wrong, $"{words}, should be high: open lead, or a part is faulty");
             return level is not null && point.Highest is { } highest && level.Mean.Value > highest.Value * Preparation.OffBelow
                 ? new(FoundState.NotTold, $"{words}, neither low nor surely driven")
                 : new(FoundState.NotTold, $"{words}, as an open lead does{(board.Channels.Any(channel => channel.Stages.Any(stage => stage.Output == point)) ? "; a sweep tells" : "")}");
         }
-        foreach (var channel in board.Channels)
-        {
-            var stage = channel.Stages.ToList().FindIndex(candidate => candidate.Output == point);
-            if (stage < 0)
-                continue;
-            var idle = channel.LevelAfter(stage, channel.Line.Idle);
-            if (read != idle)
-                return new(FoundState.Wrong, $"{words}, should be {idle.Word()}: {(lead == LeadState.Unknown ? "its lead is open, " : "")}the clip is elsewhere, or a part is faulty");
-        }
+        foreach (var idle in IdleLevels(point).Where(idle => idle != read))
+            return new(FoundState.Wrong, $"{words}, should be {idle.Word()}: {(lead == LeadState.Unknown ? "its lead is open, " : "")}the clip is elsewhere, or a part is faulty");
         return lead == LeadState.Driven ? new(FoundState.Whole, words) : new(FoundState.NotTold, $"{words}; this adapter cannot check the lead at that pin");
     }
+
+    /// <summary>What the point has to be while every line idles, by each channel whose stage ends there; empty where the profile does not tell.</summary>
+    private IEnumerable<Level> IdleLevels(TestPoint point) =>
+        from channel in board.Channels
+        let stage = channel.Stages.ToList().FindIndex(candidate => candidate.Output == point)
+        where stage >= 0
+        select channel.LevelAfter(stage, channel.Line.Idle);
 }

@@ -3,7 +3,7 @@ using System.Collections.Immutable;
 namespace TestRig.Bench.Exercising;
 
 /// <summary>What a check of the leads found.</summary>
-/// <param name="Leads">By test point; a line by the point where it is driven.</param>
+/// <param name="Leads">By test point; a line by the point where it is driven, a lead of a multiplexer itself by its end there, "M1.Z".</param>
 /// <param name="Ending">Complete when every lead was looked at.</param>
 public sealed record LeadCheckResult(ImmutableDictionary<string, LeadFound> Leads, ImmutableArray<CheckDone> Checks, SweepEnding Ending)
 {
@@ -27,7 +27,7 @@ public enum FoundState
     /// <summary>Nothing drives the pin: the lead is open, or its net is undriven.</summary>
     Open,
 
-    /// <summary>It is driven, and not as it should be: another point, or a fault of the board.</summary>
+    /// <summary>It is not as it should be: another point, a fault of the board, or behind a divider an open lead.</summary>
     Wrong,
 
     /// <summary>It reads as it should, and an open lead would read the same.</summary>

@@ -40,25 +40,25 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             if (supply.Motion && options.Mode == ExerciseMode.LogicOnly)
             {
                 if (reading.Mean.Value - guard > supply.Nominal.Value * OffBelow)
-                    return Safety(name, $"Motor supply '{supply.Name}' is on ({reading.Mean} at {reading.Signal}). In logic-only mode it must be off and locked out; to exercise with motion, use --allow-motion.");
+                    return Safety(name, $"Motor supply '{supply.Name}' is on ({reading.Mean.ToHundredths()} at {reading.Signal}). In logic-only mode it must be off and locked out; to exercise with motion, use --allow-motion.");
                 // An open lead reads 0 V too: what was read is said, with what it takes to be true.
-                words.Add($"{supply.Name} {reading.Mean} (off, if the lead at {reading.Signal} is whole)");
+                words.Add($"{supply.Name} {reading.Mean.ToHundredths()} (off, if the lead at {reading.Signal} is whole)");
                 continue;
             }
             if (reading.Mean.Value + guard < supply.Minimum.Value || reading.Mean.Value - guard > supply.Maximum.Value)
             {
-                return NotReady(name, $"Supply '{supply.Name}' reads {reading.Mean} at {reading.Signal}; it should be {supply.Minimum} to {supply.Maximum}. Nothing was driven. {Instead(supply, reading.Mean.Value, guard)}");
+                return NotReady(name, $"Supply '{supply.Name}' reads {reading.Mean.ToHundredths()} at {reading.Signal}; it should be {supply.Minimum} to {supply.Maximum}. Nothing was driven. {Instead(supply, reading.Mean.Value, guard)}");
             }
             var untold = reading.Mean < supply.Minimum || reading.Mean > supply.Maximum
                 ? $" (it should be {supply.Minimum} to {supply.Maximum}; too near for this adapter to tell, measure it)"
                 : "";
-            words.Add($"{supply.Name} {reading.Mean}{untold}");
+            words.Add($"{supply.Name} {reading.Mean.ToHundredths()}{untold}");
         }
 
         var unsensed = board.Supplies.FirstOrDefault(supply => supply.Motion && supply.SensedAt?.AdapterPin is null);
         if (options.Mode == ExerciseMode.LogicOnly && unsensed is not null && !options.MotorOffConfirmed)
             return Safety(name, $"Nothing senses motor supply '{unsensed.Name}'. Switch it off, lock it out, and say so with --motor-is-off.");
-        return (new(name, true, words.Count > 0 ? string.Join(", ", words) : "no supply is sensed; the operator answers for them"), null);
+        return (words.Count > 0 ? new(name, true, string.Join(", ", words)) : new(name, true, "no supply is sensed; the operator answers for them", Made: false), null);
     }
 
     /// <summary>
@@ -87,7 +87,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         const string name = "controller";
         var controller = board.Controller!;
         if (controller is not { SensedAt: { AdapterPin: { } pin } point, Is: { } disabled })
-            return (new(name, true, $"nothing senses it; the operator answers for it: {controller.DisabledBy}"), null);
+            return (new(name, true, $"nothing senses it; the operator answers for it: {controller.DisabledBy}", Made: false), null);
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
         return inputs[pin] == disabled
             ? (new(name, true, $"disabled ({point.Name} is {disabled.Word()})"), null)
@@ -126,7 +126,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var held = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return held.Count > 0
             ? Safety(name, $"{Listed(held)} {(held.Count == 1 ? "does" : "do")} not idle {held[0].Idle.Word()} though nothing is driven yet. Either the lead from adapter pin {held[0].AdapterPin} to the board is open, or something else drives the line: unplug the board's own controller, since two drivers on one line damage each other.")
-            : (new(name, true, $"all {board.Lines.Length} idle by themselves"), null);
+            : (new(name, true, board.Lines.Length == 1 ? "the one line idles by itself" : $"all {board.Lines.Length} idle by themselves"), null);
     }
 
     /// <summary>A stop that forbids every line is an emergency stop: pressed, it ends the sweep here. A limit switch leaves its own channel out.</summary>
@@ -135,13 +135,13 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         const string name = "stop inputs";
         var watched = board.Stops.Where(stop => stop.Point.AdapterPin is not null).ToList();
         if (watched.Count == 0)
-            return (new(name, true, "the profile names none"), null);
+            return (new(name, true, "the profile names none", Made: false), null);
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
         var active = watched.Where(stop => inputs[stop.Point.AdapterPin!] == stop.StopsAt).ToList();
         if (active.Find(stop => stop.Lines.Length == board.Lines.Length) is { } all)
             return Safety(name, $"{all.Point.Name} is {all.StopsAt.Word()}, which stops every line. Nothing was driven. Release it when the cause is known, or check its lead.");
         return active.Count == 0
-            ? (new(name, true, $"all {watched.Count} free"), null)
+            ? (new(name, true, watched.Count == 1 ? $"{watched[0].Point.Name} is free" : $"all {watched.Count} free"), null)
             : (new(name, false, string.Join("; ", active.Select(stop => $"{stop.Point.Name} is {stop.StopsAt.Word()}, which forbids {string.Join(", ", stop.Lines.Select(line => line.Name))}"))), null);
     }
 

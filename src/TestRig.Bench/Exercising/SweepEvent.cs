@@ -7,8 +7,8 @@ namespace TestRig.Bench.Exercising;
 public abstract record SweepEvent;
 
 /// <summary>A check before or after driving is done.</summary>
-/// <param name="Good">False when something has to be put right. True, too, of a check that this adapter cannot make: see <paramref name="Made"/>.</param>
-/// <param name="Made">False when nothing of it could be checked; no verdict rests on it then.</param>
+/// <param name="Good">False when something has to be put right. True, too, of a check that could not be made: see <paramref name="Made"/>.</param>
+/// <param name="Made">False when nothing of it could be checked, because the adapter has no means or the profile names nothing to look at; no verdict rests on it then.</param>
 public sealed record CheckDone(string Name, bool Good, string Words, bool Made = true) : SweepEvent;
 
 public sealed record ChannelStarted(Channel Channel) : SweepEvent;

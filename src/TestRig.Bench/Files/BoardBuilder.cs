@@ -165,7 +165,12 @@ internal sealed partial class BoardBuilder
     private MultiplexerInput? ThroughMultiplexer(WrittenTestPoint point)
     {
         if (point.Adapter is not { } end || MultiplexerInputForm().Match(end.Value) is not { Success: true } form)
+        {
+            // No adapter marks a pin with a point in it.
+            if (point.Adapter is { } pin && (pin.Value.Contains('.', StringComparison.Ordinal) || _multiplexers.ContainsKey(pin.Value)))
+                _errors.Add(pin, $"'{pin.Value}' is neither an adapter pin nor an input of a multiplexer", "write a pin as the adapter marks it, for example 'A0', or an input such as 'M1.Y3'");
             return null;
+        }
         var name = end with { Value = form.Groups["multiplexer"].Value };
         if (Find(name, _multiplexers, "multiplexer", "multiplexers") is not { } multiplexer)
             return null;
@@ -586,6 +591,13 @@ internal sealed partial class BoardBuilder
             }
             foreach (var pin in multiplexer.Select)
                 selects.TryAdd(pin.Value, multiplexer);
+        }
+        // Its own pins have names as those of a part: U1.Z beside U1.18 would be on the board.
+        foreach (var multiplexer in _document.Multiplexers)
+        {
+            var name = multiplexer.Name.Value;
+            if (_document.Parts.Any(part => part.Name.Value == name) || _document.TestPoints.Any(point => point.Name.Value.StartsWith(name + ".", StringComparison.Ordinal)))
+                _errors.Add(multiplexer.Name, $"'{name}' is on the board already, and the multiplexer is not part of the board", "give it a name of its own, for example 'M1'");
         }
         // The select pins themselves are nothing else's.
         foreach (var multiplexer in _document.Multiplexers.Where(multiplexer => multiplexer.Common is { } common && selects.ContainsKey(common.Value)))

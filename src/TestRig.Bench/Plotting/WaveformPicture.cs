@@ -64,7 +64,7 @@ public sealed record WaveformPicture(
             CaptureOutcome.HostByte => "  ·  ended early by the host",
             _ => "",
         };
-        var joined = exercises > 1 ? $"  ·  put together from {exercises} exercises, each with other points in view" : "";
+        var joined = exercises > 1 ? $"  ·  {exercises} exercises laid over each other" : "";
         return string.Create(
             CultureInfo.InvariantCulture,
             $"{started:yyyy-MM-dd HH:mm:ss zzz}  ·  adapter resolution {capture.Resolution} (tick {capture.Tick}), clock ±{capture.ClockTolerance * 100:0.###} %{joined}{ending}");

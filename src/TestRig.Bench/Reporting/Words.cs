@@ -46,7 +46,7 @@ public static class Words
         _ => throw new ArgumentOutOfRangeException(nameof(outcome), outcome, "Unknown outcome."),
     };
 
-    /// <summary>"good", "NOT GOOD", or "not checked" where the adapter has no means.</summary>
+    /// <summary>"good", "NOT GOOD", or "not checked" where there was no means or nothing to look at.</summary>
     public static string Of(CheckDone check) => !check.Good ? "NOT GOOD" : check.Made ? "good" : "not checked";
 
     /// <summary>A share of belief in whole percent, three characters wide; never 100 % of something uncertain.</summary>

@@ -41,7 +41,7 @@ internal static class FigureLayout
         {
             EndRow();
             if (bodies.Count > 0)
-                figures.Add(new(figures.Count == 0 ? group.Title : $"{group.Title} (continued)", top, [.. bodies]));
+                figures.Add(new(figures.Count == 0 ? group.Heading : $"{group.Heading} (continued)", top, [.. bodies]));
             bodies.Clear();
             top = 0;
         }

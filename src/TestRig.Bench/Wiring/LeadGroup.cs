@@ -6,6 +6,12 @@ namespace TestRig.Bench.Wiring;
 public sealed record LeadGroup(string Title, ImmutableArray<LeadBody> Bodies)
 {
     public IEnumerable<Lead> Leads => Bodies.SelectMany(body => body.Leads);
+
+    /// <summary>The ground that all leads of the group have in common; null where they have none, or not the same.</summary>
+    public string? SharedGround => Leads.Select(lead => lead.Ground).Distinct().ToList() is [{ } ground] ? ground : null;
+
+    /// <summary>What stands above the leads: a ground that all share is said once.</summary>
+    public string Heading => SharedGround is { } ground ? $"{Title}; all to ground {ground}" : Title;
 }
 
 /// <summary>What the leads of a group are clipped to.</summary>

@@ -42,15 +42,12 @@ public static class WiringList
             // Numbers and pins stand below each other throughout; what is wide in one group need not spread the others.
             var columns = Columns.For([.. group.Leads]) with { Number = all.Number, Pin = all.Pin };
             yield return "";
-            // A ground that all share is said once.
-            var grounds = group.Leads.Select(lead => lead.Ground).Distinct().ToList();
-            var shared = grounds is [{ } ground] ? ground : null;
-            foreach (var line in Fold("", shared is null ? group.Title : $"{group.Title}; all to ground {shared}"))
+            foreach (var line in Fold("", group.Heading))
                 yield return line;
             yield return columns.Row("    ", "no", "pin", "through", "point", "at most", "").TrimEnd();
             foreach (var lead in group.Leads)
             {
-                foreach (var line in Row(columns, shared is null ? lead : lead with { Ground = null }, found.GetValueOrDefault(lead.Point)))
+                foreach (var line in Row(columns, group.SharedGround is null ? lead : lead with { Ground = null }, found.GetValueOrDefault(lead.Point)))
                     yield return line;
             }
         }

@@ -99,17 +99,17 @@ public sealed record WiringPlan(
     private static LeadGroup OfMultiplexer(Multiplexer multiplexer)
     {
         Lead Own(LeadUse use, string pin, string end, string remark) =>
-            new(0, use, pin, $"{multiplexer.Name}.{end}", end, null, null, null, PinVoltage.FiveVoltMaximum, remark);
+            new(0, use, pin, end, end[(multiplexer.Name.Length + 1)..], null, null, null, PinVoltage.FiveVoltMaximum, remark);
 
         return new(
-            $"Multiplexer {multiplexer.Name}, {multiplexer.Type.Name}: on the supply and ground of the adapter, enabled",
+            $"Multiplexer {multiplexer.Name}, {multiplexer.Type.Name}: on the adapter's supply; enable and VEE to its ground",
             [
                 new(
                     multiplexer.Name, null, IsPoint: false,
                     [
-                        Own(LeadUse.Sense, multiplexer.CommonPin, "Z", "common"),
+                        Own(LeadUse.Sense, multiplexer.CommonPin, multiplexer.CommonEnd, "common"),
                         .. multiplexer.SelectPins.Select((pin, bit) => Own(
-                            LeadUse.Select, pin, string.Create(CultureInfo.InvariantCulture, $"S{bit}"), string.Create(CultureInfo.InvariantCulture, $"address bit {bit}"))),
+                            LeadUse.Select, pin, multiplexer.SelectEnd(bit), string.Create(CultureInfo.InvariantCulture, $"address bit {bit}"))),
                     ]),
             ]);
     }

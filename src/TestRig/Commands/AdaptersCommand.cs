@@ -89,14 +89,13 @@ internal static class AdaptersCommand
 
     private static void Show(TextScreen screen, IEnumerable<AdapterIdentity> adapters)
     {
-        var table = Table("Port", "Board", "Firmware", "Tick", "Resolution", "Clock", "Stop input ends lines within", "Longest program");
         foreach (var adapter in adapters)
         {
-            table.AddRow(
-                Markup.Escape(adapter.Place), Markup.Escape(adapter.Board), Markup.Escape(adapter.Firmware), adapter.Tick.ToString(), adapter.Resolution.ToString(),
-                string.Create(CultureInfo.InvariantCulture, $"±{adapter.ClockTolerance * 100:0.###} %"), adapter.StopBound.ToString(), adapter.LongestProgram.ToString());
+            // No table: a port's name has to stay in one piece, to be copied.
+            screen.Say("Adapter  ", Words.Adapter(adapter));
+            screen.Say("         ", string.Create(
+                CultureInfo.InvariantCulture, $"resolution {adapter.Resolution}, tick {adapter.Tick}, clock ±{adapter.ClockTolerance * 100:0.###} %; a stop input ends lines within {adapter.StopBound}; programs of up to {adapter.LongestProgram}"));
         }
-        screen.Show(table);
         foreach (var adapter in adapters.Where(adapter => adapter.IsHostTimed))
         {
             screen.Say($"{adapter.Place}: ", $"timed by this computer. Its resolution was measured just now, with all cores busy and few pins or none looked at; with a profile's pins it is measured again at each start.");
@@ -107,7 +106,7 @@ internal static class AdaptersCommand
 
     private static void Show(TextScreen screen, LoopResult result)
     {
-        var table = Table("Pin", "Edge", "Seen", "Least delay", "Mean", "Greatest", "Uncertainty of one (k = 2)");
+        var table = Table("Pin", "Edge", "Seen", "Least", "Mean", "Greatest", "Each ±");
         foreach (var delays in result.Delays)
         {
             table.AddRow(
@@ -131,7 +130,7 @@ internal static class AdaptersCommand
                 ? $"stamped {latency.Least} to {latency.Most} behind the change (the adapter states {fine.Stated!.Least} to {fine.Stated.Most}); the delays spread over {fine.Spread}. This calibration holds for this test and is not kept."
                 : $"no latency within the stated {fine.Stated!.Least} to {fine.Stated.Most} agrees with all that the looks saw: do not trust the stamps of this adapter."));
         }
-        screen.Say($"Delays count from the planned instant of the command, on the adapter's own clock, with a resolution of {result.Resolution}.");
+        screen.Say($"Delays count from the planned instant of the command, on the adapter's own clock, with a resolution of {result.Resolution}; ± is the uncertainty of each (k = 2).");
         screen.Say("Verdict  ", result.Good
             ? $"{result.Input} followed {result.Line} every time."
             : result.Followed

@@ -14,6 +14,7 @@ internal static class CommandLine
 
     public static async Task<int> RunAsync(string[] args)
     {
+        Console.SetOut(new StandardOutput(Console.Out));
         var root = new RootCommand("Finds the stage that swallows a command: drives a board's command lines through an adapter, samples its test points and judges every channel.")
         {
             SweepCommand.Create(),

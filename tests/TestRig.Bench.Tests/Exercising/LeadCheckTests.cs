@@ -4,6 +4,7 @@ using TestRig.Bench.Simulation;
 using TestRig.Bench.Tests.Files;
 using TestRig.Bench.Tests.Simulation;
 using TestRig.Bench.Tests.Wiring;
+using TestRig.Bench.Wiring;
 using TestRig.Core.Boards;
 
 namespace TestRig.Bench.Tests.Exercising;
@@ -52,11 +53,13 @@ public class LeadCheckTests
     }
 
     [Fact]
-    public async Task An_open_lead_behind_a_divider_is_not_called_whole()
+    public async Task An_open_lead_behind_a_divider_is_not_called_whole_and_reads_wrong_where_the_point_idles_high()
     {
-        var result = await CheckAsync(SimulatedRun.Dome, Adapter(SimulatedRun.Dome, "lead:OK2.5=open"));
-        Assert.Contains("OK2.5", Of(result, FoundState.NotTold));
-        Assert.DoesNotContain("OK1.5", Of(result, FoundState.NotTold));
+        var result = await CheckAsync(SimulatedRun.Dome, Adapter(SimulatedRun.Dome, "lead:OK2.5=open", "lead:Q1.C=open"));
+        Assert.Equal(["OK2.5"], Of(result, FoundState.Wrong));
+        Assert.Equal("reads 0 V, should be high: open lead, or a part is faulty", result.Leads["OK2.5"].Words);
+        // Q1.C idles low.
+        Assert.Equal(FoundState.NotTold, result.Leads["Q1.C"].State);
     }
 
     [Fact]
@@ -123,9 +126,32 @@ public class LeadCheckTests
     {
         var board = WiringPlanTests.Multiplexed();
         var result = await CheckAsync(board, Adapter(board));
-        Assert.Equal(["MOTOR", "Q1.C", "Q2.C", "Q3.C", "Q4.C", "Q5.C", "Q6.C"], Of(result, FoundState.NotTold));
-        Assert.Equal(37, Of(result, FoundState.Whole).Count());
+        Assert.Equal(
+            ["M1.S0", "M1.S1", "M1.S2", "M2.S0", "M2.S1", "M2.S2", "MOTOR", "Q1.C", "Q2.C", "Q3.C", "Q4.C", "Q5.C", "Q6.C"],
+            Of(result, FoundState.NotTold));
+        // 37 as without multiplexers, and their common pins.
+        Assert.Equal(39, Of(result, FoundState.Whole).Count());
         var open = await CheckAsync(board, Adapter(board, "lead:U3.16=open"));
         Assert.Equal(["U3.16"], Of(open, FoundState.Open));
+    }
+
+    [Fact]
+    public async Task Every_lead_of_the_list_has_a_finding()
+    {
+        foreach (var board in (Board[])[SimulatedRun.Dome, _tide, WiringPlanTests.Multiplexed()])
+        {
+            var result = await CheckAsync(board, Adapter(board));
+            Assert.Equal(WiringPlan.Of(board).Leads.Select(lead => lead.Point).Order(StringComparer.Ordinal), result.Leads.Keys.Order(StringComparer.Ordinal));
+        }
+    }
+
+    [Fact]
+    public async Task A_multiplexer_through_which_nothing_arrives_is_named_before_the_leads_behind_it()
+    {
+        var board = WiringPlanTests.Multiplexed();
+        var result = await CheckAsync(board, Adapter(board, "M1=dead"));
+        Assert.Equal(["M1.Z", "U3.16", "U3.18"], Of(result, FoundState.Open));
+        Assert.Contains("supply, ground and enable of M1", result.Leads["M1.Z"].Words, StringComparison.Ordinal);
+        Assert.Equal(FoundState.Whole, result.Leads["M2.Z"].State);
     }
 }

@@ -40,7 +40,7 @@ public class WaveformPictureTests
 
     [Fact]
     public void A_picture_of_points_that_were_seen_in_several_exercises_says_so() => Assert.EndsWith(
-        "  ·  put together from 8 exercises, each with other points in view", Draw(DomeChannel.Healthy() with { Exercises = 8 }).Origin, StringComparison.Ordinal);
+        "  ·  8 exercises laid over each other", Draw(DomeChannel.Healthy() with { Exercises = 8 }).Origin, StringComparison.Ordinal);
 
     [Fact]
     public void A_condition_of_two_words_is_two_words()

@@ -1,5 +1,6 @@
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
+using TestRig.Bench.Plotting;
 using TestRig.Bench.Simulation;
 using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
@@ -43,6 +44,17 @@ public class CarillonSweepTests
                 result.Diagnosis.Suspects.First().Group.Any(known => known.Contains(suspect, StringComparison.Ordinal)),
                 $"seed {seed}: {string.Join("; ", result.Diagnosis.Suspects.Select(known => $"{string.Join(" / ", known.Group)} {known.Words} {known.Belief}"))}");
         }
+    }
+
+    /// <summary>Buffer and hammer are seen in one run of the exercise, isolator and driver in another: one axis of time would not show it.</summary>
+    [Fact]
+    public async Task The_picture_says_that_not_all_was_seen_at_once()
+    {
+        var heading = new PictureHeading("Card", DateTimeOffset.UnixEpoch, Simulated: true);
+        var carillon = (await SweepAsync(1, ExerciseMode.LogicOnly)).Channels[0];
+        Assert.EndsWith("8 exercises laid over each other", WaveformPicture.Of(carillon, heading).Origin, StringComparison.Ordinal);
+        var dome = (await SimulatedRun.SweepAsync(1)).Channels[0];
+        Assert.DoesNotContain("laid over", WaveformPicture.Of(dome, heading).Origin, StringComparison.Ordinal);
     }
 
     /// <summary>A wrong point, or none, must never pass for the right one.</summary>

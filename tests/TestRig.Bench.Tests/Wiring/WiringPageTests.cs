@@ -137,6 +137,15 @@ public class WiringPageTests
         Assert.Equal(rows.OrderBy(pin => pin[0]).ThenBy(pin => int.Parse(pin.AsSpan(1), CultureInfo.InvariantCulture)), rows);
     }
 
+    /// <summary>A divider's lower end goes to the ground that its point refers to: the page says which, as the list does.</summary>
+    [Fact]
+    public void The_ground_of_a_group_stands_above_it()
+    {
+        var page = WiringPage.Write(WiringPlanTests.PlanOf("carillon"), "profiles/board.yaml");
+        Assert.Contains("OK1 OK2 OK3 OK4, 4N25; all to ground belfry", page, StringComparison.Ordinal);
+        Assert.Contains("Q1 Q2 Q3 Q4, BD140; all to ground belfry", page, StringComparison.Ordinal);
+    }
+
     private static LeadBody Body(string name, int? pinsOfPackage, params string[] pins) => new(
         name, pinsOfPackage, IsPoint: false,
         [.. pins.Select((pin, row) => new Lead(row + 1, LeadUse.Sense, $"D{row}", $"{name}.{pin}", pin, new Ohms(1_000), null, null, new Volts(5.25), ""))]);
