@@ -1,13 +1,13 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
-using TestRig.Core.Captures;
+using TestRig.Bench.Tests.Adapters;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Tests.Exercising;
 
 /// <summary>Another adapter, some of whose pins can be stamped. Keeps what was asked of it.</summary>
-internal sealed class StampingAdapter(IAdapter inner, Func<AdapterPin, bool> isFine) : IAdapter
+internal sealed class StampingAdapter(IAdapter inner, Func<AdapterPin, bool> isFine) : AdapterInFront(inner)
 {
     /// <summary>The firmware of the ATmega328P states 0 to 4 ticks, and one for the step of the stamp.</summary>
     private const int MostTicks = 5;
@@ -19,31 +19,14 @@ internal sealed class StampingAdapter(IAdapter inner, Func<AdapterPin, bool> isF
     /// <summary>What becomes of a run with a stamp: by default what the looks saw, stamped at the end of its interval: no answer comes before its cause then.</summary>
     public Func<BurstRun, FinePoint, BurstRun> Tell { get; init; } = AtItsEnd;
 
-    public AdapterIdentity Identity => inner.Identity;
+    public override ImmutableArray<AdapterPin> Pins => [.. base.Pins.Select(pin => pin with { Fine = isFine(pin) })];
 
-    public ImmutableArray<AdapterPin> Pins => [.. inner.Pins.Select(pin => pin with { Fine = isFine(pin) })];
-
-    public Task ArmAsync(AdapterLimits limits, CancellationToken cancellation) => inner.ArmAsync(limits, cancellation);
-
-    public Task ReleaseAsync(CancellationToken cancellation) => inner.ReleaseAsync(cancellation);
-
-    public Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation) => inner.SelectAsync(high, cancellation);
-
-    public Task<ImmutableDictionary<string, Level>> ReadInputsAsync(CancellationToken cancellation) => inner.ReadInputsAsync(cancellation);
-
-    public Task<ImmutableArray<LevelReading>> ReadLevelsAsync(ImmutableArray<string> pins, int samples, CancellationToken cancellation) =>
-        inner.ReadLevelsAsync(pins, samples, cancellation);
-
-    public Task<ImmutableArray<LeadReading>> CheckLeadsAsync(ImmutableArray<string> pins, CancellationToken cancellation) => inner.CheckLeadsAsync(pins, cancellation);
-
-    public async Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation)
+    public override async Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation)
     {
         Programs.Add(program);
-        var run = await inner.RunAsync(program with { Fine = null }, cancellation);
+        var run = await base.RunAsync(program with { Fine = null }, cancellation);
         return program.Fine is { } fine ? Tell(run, fine) : run;
     }
-
-    public ValueTask DisposeAsync() => inner.DisposeAsync();
 
     public static BurstRun Without(BurstRun run, FinePoint fine) => run with { Fine = new(fine.Pin, fine.Level, null, "told so by the test") };
 

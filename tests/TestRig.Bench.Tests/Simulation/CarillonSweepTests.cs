@@ -1,8 +1,5 @@
 using TestRig.Bench.Exercising;
-using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
-using TestRig.Bench.Simulation;
-using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
@@ -13,7 +10,7 @@ namespace TestRig.Bench.Tests.Simulation;
 /// <summary>Whole sweeps of a board behind two multiplexers, whose hammers fall back by themselves.</summary>
 public class CarillonSweepTests
 {
-    private static readonly Board Carillon = Load();
+    private static readonly Board Carillon = DemoBoards.Load("carillon");
 
     [Theory]
     [InlineData(ExerciseMode.LogicOnly)]
@@ -71,18 +68,6 @@ public class CarillonSweepTests
         }
     }
 
-    private static Board Load()
-    {
-        var result = ProfileLoader.Load(Path.Combine(Repository.Root, "profiles", "carillon.yaml"), Repository.PartsFolder);
-        return result.Board ?? throw new InvalidOperationException(string.Join('\n', result.Errors));
-    }
-
-    private static async Task<SweepResult> SweepAsync(int seed, ExerciseMode mode, params string[] faults)
-    {
-        var (plan, errors) = FaultPlan.Of(Carillon, faults);
-        Assert.Empty(errors);
-        await using var adapter = new SimulatedAdapter(Carillon, plan!, seed, motorSupplyOn: mode == ExerciseMode.Motion);
-        return await new Sweep(Carillon, adapter, new(mode, MotorOffConfirmed: false, NoStopInputAcknowledged: false), TimeProvider.System, Serilog.Core.Logger.None)
-            .RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
-    }
+    private static Task<SweepResult> SweepAsync(int seed, ExerciseMode mode, params string[] faults) =>
+        DemoBoards.SweepAsync(Carillon, seed, new(mode, MotorOffConfirmed: false, NoStopInputAcknowledged: false), faults);
 }

@@ -1,8 +1,6 @@
 using TestRig.Bench.Exercising;
-using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Simulation;
-using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
@@ -13,7 +11,7 @@ namespace TestRig.Bench.Tests.Simulation;
 /// <summary>Whole sweeps of a board without motion, whose relay contacts bounce.</summary>
 public class TideGaugeSweepTests
 {
-    private static readonly Board TideGauge = Load();
+    private static readonly Board TideGauge = DemoBoards.Load("tide-gauge");
 
     [Fact]
     public async Task A_healthy_panel_is_all_working_whatever_its_parts_are_like_and_its_contacts_bounce()
@@ -77,18 +75,6 @@ public class TideGaugeSweepTests
         Assert.Contains("K1, a relay, cannot be 'weak'; it can be: dead, stuck-low, stuck-high, bouncing, slow", Assert.Single(errors), StringComparison.Ordinal);
     }
 
-    private static Board Load()
-    {
-        var result = ProfileLoader.Load(Path.Combine(Repository.Root, "profiles", "tide-gauge.yaml"), Repository.PartsFolder);
-        return result.Board ?? throw new InvalidOperationException(string.Join('\n', result.Errors));
-    }
-
-    private static async Task<SweepResult> SweepAsync(int seed, ExerciseMode mode = ExerciseMode.LogicOnly, params string[] faults)
-    {
-        var (plan, errors) = FaultPlan.Of(TideGauge, faults);
-        Assert.Empty(errors);
-        await using var adapter = new SimulatedAdapter(TideGauge, plan!, seed, motorSupplyOn: false);
-        return await new Sweep(TideGauge, adapter, new(mode, MotorOffConfirmed: false, NoStopInputAcknowledged: false), TimeProvider.System, Serilog.Core.Logger.None)
-            .RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
-    }
+    private static Task<SweepResult> SweepAsync(int seed, ExerciseMode mode = ExerciseMode.LogicOnly, params string[] faults) =>
+        DemoBoards.SweepAsync(TideGauge, seed, new(mode, MotorOffConfirmed: false, NoStopInputAcknowledged: false), faults);
 }

@@ -3,11 +3,11 @@ using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Simulation;
+using TestRig.Bench.Tests.Adapters;
 using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Judging;
-using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Tests.Simulation;
@@ -110,7 +110,7 @@ public class UnfinishedTurnTests
     }
 
     /// <summary>An adapter whose n-th run ends as told, or is refused for an active stop input where no ending is told; all else is that of the one behind it.</summary>
-    private sealed class EndingAdapter(IAdapter adapter, int run, CaptureEnding? ending) : IAdapter
+    private sealed class EndingAdapter(IAdapter adapter, int run, CaptureEnding? ending) : AdapterInFront(adapter)
     {
         /// <summary>The lines of each run.</summary>
         public List<ImmutableArray<string>> Runs { get; } = [];
@@ -118,33 +118,14 @@ public class UnfinishedTurnTests
         /// <summary>The lines that went on, in order.</summary>
         public List<string> Lines { get; } = [];
 
-        public AdapterIdentity Identity => adapter.Identity;
-
-        public ImmutableArray<AdapterPin> Pins => adapter.Pins;
-
-        public Task ArmAsync(AdapterLimits limits, CancellationToken cancellation) => adapter.ArmAsync(limits, cancellation);
-
-        public Task ReleaseAsync(CancellationToken cancellation) => adapter.ReleaseAsync(cancellation);
-
-        public Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation) => adapter.SelectAsync(high, cancellation);
-
-        public Task<ImmutableDictionary<string, Level>> ReadInputsAsync(CancellationToken cancellation) => adapter.ReadInputsAsync(cancellation);
-
-        public Task<ImmutableArray<LevelReading>> ReadLevelsAsync(ImmutableArray<string> pins, int samples, CancellationToken cancellation) =>
-            adapter.ReadLevelsAsync(pins, samples, cancellation);
-
-        public Task<ImmutableArray<LeadReading>> CheckLeadsAsync(ImmutableArray<string> pins, CancellationToken cancellation) => adapter.CheckLeadsAsync(pins, cancellation);
-
-        public async Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation)
+        public override async Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation)
         {
             Runs.Add([.. program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).Distinct()]);
             if (Runs.Count == run && ending is null)
                 throw new AdapterException(AdapterFault.StopActive, "A stop input is active.");
             Lines.AddRange(Runs[^1]);
-            var burst = await adapter.RunAsync(program, cancellation);
+            var burst = await base.RunAsync(program, cancellation);
             return Runs.Count == run ? burst with { Capture = burst.Capture with { Ending = ending! } } : burst;
         }
-
-        public ValueTask DisposeAsync() => adapter.DisposeAsync();
     }
 }
