@@ -272,6 +272,26 @@ static void write_timer_flags(avr_t *avr, avr_io_addr_t address, uint8_t value, 
 		drop_flag(avr, &timer->comp[i].interrupt, address, value);
 }
 
+static void raise_waiting(avr_t *avr, avr_int_vector_t *vector, uint8_t newly_enabled)
+{
+	if ((newly_enabled >> vector->enable.bit & 1) && avr_regbit_get(avr, vector->raised))
+		avr_raise_interrupt(avr, vector);
+}
+
+// An interrupt that is enabled while its flag stands comes at once. In simavr 1.6 it never comes.
+static void write_timer_enables(avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
+{
+	avr_timer_t *timer = param;
+	uint8_t newly_enabled = value & (uint8_t)~avr->data[address];
+	avr->data[address] = value;
+	raise_waiting(avr, &timer->overflow, newly_enabled);
+	if (timer->icr.enable.reg == address)
+		raise_waiting(avr, &timer->icr, newly_enabled);
+	for (int i = 0; i < AVR_TIMER_COMP_COUNT; i++)
+		if (timer->comp[i].interrupt.enable.reg == address)
+			raise_waiting(avr, &timer->comp[i].interrupt, newly_enabled);
+}
+
 static void take_over_timer_flags(struct chip *chip)
 {
 	avr_t *avr = chip->avr;
@@ -281,6 +301,9 @@ static void take_over_timer_flags(struct chip *chip)
 		avr_timer_t *timer = (avr_timer_t *)io;
 		avr_io_addr_t address = timer->overflow.raised.reg;
 		avr->io[AVR_DATA_TO_IO(address)].w.c = write_timer_flags;
+		avr->io[AVR_DATA_TO_IO(address)].w.param = timer;
+		address = timer->overflow.enable.reg;
+		avr->io[AVR_DATA_TO_IO(address)].w.c = write_timer_enables;
 		avr->io[AVR_DATA_TO_IO(address)].w.param = timer;
 	}
 }
