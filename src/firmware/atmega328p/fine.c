@@ -46,7 +46,7 @@ void fine_begin(uint8_t pin, uint8_t level)
     if (pin != CAPTURE_PIN) {
         /* The multiplexer is the comparator's only while the converter is off. */
         ADCSRA = 0;
-        ADMUX = (uint8_t)(pin - FIRST_ANALOG_PIN);
+        converter_select((uint8_t)(pin - FIRST_ANALOG_PIN)); /* its reference stays where it is, so that nothing has to settle afterwards */
         ADCSRB = 1 << ACME;
         ACSR = (1 << ACBG) | (1 << ACIC);
         /* The pin is the negative input: the output falls when the pin rises above the reference. */
