@@ -22,6 +22,10 @@ public class AdaptersTests
         Assert.Equal(62_500, adapter.GetProperty("tick_ps").GetInt64()); // 16 MHz
         Assert.Equal(resolution * 62_500, adapter.GetProperty("resolution_ps").GetInt64());
         Assert.True(adapter.GetProperty("stopBound_ps").GetInt64() > 0);
+        var small = chip == EmulatedChip.Mega328P;
+        Assert.Equal(small ? ["D8"] : [], adapter.GetProperty("stampsChangesAt").EnumerateArray().Select(pin => pin.GetString()!));
+        Assert.Equal(small ? ["A0", "A1", "A2", "A3", "A4", "A5"] : [], adapter.GetProperty("stampsCrossingsAt").EnumerateArray().Select(pin => pin.GetString()!));
+        Assert.Equal(small, run.Error.Contains("stamped by hardware, one point in a run: at D8 changes; at A0, A1, A2, A3, A4, A5 crossings of a reference voltage", StringComparison.Ordinal));
         Assert.Contains(bench.Port, run.Error, StringComparison.Ordinal);
         Assert.Empty(bench.EndAndReadLines());
     }
@@ -56,9 +60,9 @@ public class AdaptersTests
             // A step is carried out behind its instant, by at most the housekeeping that may precede it: tens of cycles (firmware-notes/timing.md).
             Assert.InRange(most, 0, 20_000_000);
         }
-        // The emulated chip's own clock: 20 times on, 0.5 ms each, to within the bound on a step.
+        // The emulated chip's own clock: 20 times on, 0.5 ms each, to within the bound on a step. Where A0 is stamped too, twice 20 times more.
         var lines = bench.EndAndReadLines();
-        Assert.Equal(20, lines.Count);
+        Assert.Equal(name == EmulatedChip.Mega328PName ? 60 : 20, lines.Count);
         Assert.All(lines, line => Assert.InRange(line.Length(long.MaxValue), 480_000, 520_000));
     }
 
@@ -85,6 +89,33 @@ public class AdaptersTests
             Assert.InRange(edge.GetProperty("maximum_ps").GetInt64(), 5 * 62_500, 22 * 62_500);
             Assert.InRange(edge.GetProperty("latencyLeast_ps").GetInt64(), 0, edge.GetProperty("latencyMost_ps").GetInt64() - 1);
             Assert.InRange(edge.GetProperty("latencyMost_ps").GetInt64(), 1, 5 * 62_500);
+        }
+    }
+
+    /// <summary>Three chips with references and comparators of their own (the bench's seed): what the self-test makes of them contains them.</summary>
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    public void A_pin_at_which_crossings_are_stamped_is_calibrated_by_the_looks_too(int seed)
+    {
+        using var bench = EmulatedBench.Start(board: Repository.TestBoard("loop-328p.board"), options: ["--seed", $"{seed}"], chip: EmulatedChip.Mega328P);
+        using var run = ProgramRun.ToEnd("adapters", "--adapter", bench.Adapter, "--self-test", "D2=A0", "--repeats", "20", "--json", "-");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        var test = JsonDocument.Parse(run.Output).RootElement.GetProperty("selfTest");
+        var coarse = test.GetProperty("delays").EnumerateArray().Where(delay => delay.GetProperty("pin").GetString() == "A0").ToDictionary(delay => delay.GetProperty("edge").GetString()!);
+        var fine = test.GetProperty("fine").EnumerateArray().ToList();
+        Assert.Equal(2, fine.Count);
+        foreach (var edge in fine)
+        {
+            Assert.Equal(20, edge.GetProperty("seen").GetInt32());
+            Assert.Equal((0, 21 * 62_500), (edge.GetProperty("statedLeast_ps").GetInt32(), edge.GetProperty("statedMost_ps").GetInt32())); // 20 ticks and the step of the stamp
+            // The bench's comparators take 300 to 700 ns, and up to 3 cycles are the emulator's.
+            Assert.InRange(edge.GetProperty("latencyLeast_ps").GetInt64(), 0, 700_000);
+            Assert.InRange(edge.GetProperty("latencyMost_ps").GetInt64(), 300_000, 21 * 62_500);
+            // A look at a step leaves some 50 ticks.
+            var (uncertainty, by) = (edge.GetProperty("uncertainty_ps").GetInt64(), coarse[edge.GetProperty("edge").GetString()!].GetProperty("uncertainty_ps").GetInt64());
+            Assert.True(uncertainty * 3 < by * 2, $"{uncertainty} ps with a stamp, {by} without");
         }
     }
 

@@ -1,6 +1,7 @@
 using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
+using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
@@ -94,6 +95,74 @@ public class CaptureTruthTests
         }
     }
 
+    /// <summary>
+    /// Chips with references from 1.0 to 1.2 V and comparators from 0.3 to 0.7 µs, by the bench's seed. A0 has a gate at a direct lead; A2 an isolator behind a divider, into 200 pF instead of
+    /// the board's 25: its edge takes some 3 to 8 µs from the crossing to the change, or back.
+    /// </summary>
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    public async Task Every_change_whose_crossing_was_stamped_lies_inside_its_interval_however_slow_its_edge(int seed)
+    {
+        const string line = "D2";
+        var file = Path.Combine(Directory.CreateTempSubdirectory("testrig-slow-").FullName, "film-reel.board");
+        var text = await File.ReadAllTextAsync(Repository.TestBoard("film-reel.board"));
+        var changed = text.Replace("A2    net=OK1.5 series=100kohm bottom=47kohm cap=25pF", "A2    net=OK1.5 series=100kohm bottom=47kohm cap=200pF", StringComparison.Ordinal);
+        Assert.NotEqual(text, changed);
+        await File.WriteAllTextAsync(file, changed);
+        using var bench = EmulatedBench.Start(board: file, options: ["--fast", "--seed", $"{seed}"], chip: EmulatedChip.Mega328P);
+        await using var adapter = await SerialAdapter.OpenAsync(bench.Port, default);
+        Assert.Equal(["A0", "A1", "A2", "A3", "A4", "A5"], adapter.Pins.Where(pin => pin.Crossing).Select(pin => pin.Name));
+        Assert.DoesNotContain(adapter.Pins, pin => pin.Crossing && pin.Fine);
+        await adapter.ArmAsync(new([new(line, Level.High, Duration.FromMilliseconds(1000), Duration.Zero, [])], [], [], Duration.FromMilliseconds(60_000)), default);
+        // As a sweep would make them of what it read, of the profile and of 200 pF.
+        var edges = new Dictionary<string, PinEdge>
+        {
+            ["A0"] = new(new(0.3), new(3.4), Duration.FromNanoseconds(100), Duration.FromNanoseconds(300)),
+            ["A2"] = new(new(0.07), new(3.59), Duration.FromNanoseconds(100), Duration.FromNanoseconds(7_000)),
+        };
+        var random = new Random(20261125 + seed);
+        var runs = new List<(BurstRun Run, long From, long To)>();
+        for (var count = 0; count < Programs; count++)
+        {
+            var on = (uint)random.Next(1600, 3 * (int)Overflow);
+            var off = on + (uint)random.Next((int)Settled, 2 * (int)Overflow);
+            var pin = count % 4 < 2 ? "A0" : "A2";
+            var from = bench.Time();
+            var run = await adapter.RunAsync(
+                new([new LinesStep(At(on), [line]), new LinesStep(At(off), [])], At(off + Settled)) { Fine = new(pin, count % 2 == 0 ? Level.High : Level.Low) { Edge = edges[pin] } }, default);
+            runs.Add((run, from, bench.Time()));
+        }
+        // While a crossing is stamped the converter cannot read, and says so; afterwards it reads as before, in its usual time, and D8 is stamped again.
+        var reading = new StimulusProgram([new LinesStep(At(2000), [line]), new MeasureStep(At(6000), ["A0", "A2"], 8), new LinesStep(At(6000 + (17 * 2860)), [])], At(70_000));
+        var refused = await Assert.ThrowsAsync<AdapterException>(() => adapter.RunAsync(reading with { Fine = new("A0", Level.Low) { Edge = edges["A0"] } }, default));
+        Assert.Contains("the converter's multiplexer serves the stamp", refused.Message, StringComparison.Ordinal);
+        var last = new List<(BurstRun Run, long From, long To)>();
+        var before = bench.Time();
+        var read = await adapter.RunAsync(reading with { Fine = new("D8", Level.High) }, default);
+        last.Add((read, before, bench.Time()));
+        Assert.InRange(read.Capture.Levels.Single(level => level.Signal == "A0").Mean.Value, 0.2, 0.4);
+        Assert.InRange(read.Capture.Levels.Single(level => level.Signal == "A2").Mean.Value, 0, 0.1);
+        Assert.True(read.Fine?.Stamp is not null, read.Fine?.Unusable);
+        // A pin that leads to D8's capture input alone cannot be meant with an edge, nor A0 without.
+        await Assert.ThrowsAsync<AdapterException>(() => adapter.RunAsync(reading with { Fine = new("A0", Level.Low) }, default));
+
+        var log = Edges(bench.EndAndReadLog(), [line]);
+        var missedWithout = 0;
+        foreach (var (run, from, to) in runs.Concat(last))
+        {
+            Assert.True(run.Fine?.Stamp is not null, run.Fine?.Unusable);
+            var (stamp, here) = (run.Fine!.Stamp!, log.Where(edge => edge.At >= from && edge.At <= to).ToList());
+            var at = here.Single(edge => edge.Pin == run.Fine.Pin && edge.Level == stamp.Change.Level).At;
+            var looks = MatchedChanges(run.Capture, here, [line]);
+            AssertOneStart([.. looks, (at, stamp.Change)]);
+            missedWithout += (stamp with { Transit = Duration.Zero }).Within(stamp.Least, stamp.Most) is not { } naive || !HasOneStart([.. looks, (at, naive)]) ? 1 : 0;
+        }
+        // What would be wrong, were the crossing taken for the change.
+        Assert.InRange(missedWithout, Programs / 4, Programs / 2);
+    }
+
     private static List<(long At, string Pin, Level Level)> Edges(IReadOnlyList<string> log, string[] lines) =>
         [.. log
             .Select(line => line.Split(' '))
@@ -116,10 +185,19 @@ public class CaptureTruthTests
     /// <summary>The burst began at an instant that the log does not have: there has to be one with which every edge lies in its interval.</summary>
     private static void AssertOneStart(IReadOnlyCollection<(long At, Change Change)> changes)
     {
-        var earliest = changes.Max(pair => (pair.At * 1000) - pair.Change.NotAfter.Picoseconds);
-        var latest = changes.Min(pair => (pair.At * 1000) + 1000 - pair.Change.After.Picoseconds); // the log cuts off at whole nanoseconds
+        var (earliest, latest) = Starts(changes);
         Assert.True(earliest <= latest, $"no start of the burst puts every edge inside its interval: {earliest} ps at the earliest, {latest} ps at the latest");
     }
+
+    private static bool HasOneStart(IReadOnlyCollection<(long At, Change Change)> changes)
+    {
+        var (earliest, latest) = Starts(changes);
+        return earliest <= latest;
+    }
+
+    private static (long Earliest, long Latest) Starts(IReadOnlyCollection<(long At, Change Change)> changes) => (
+        changes.Max(pair => (pair.At * 1000) - pair.Change.NotAfter.Picoseconds),
+        changes.Min(pair => (pair.At * 1000) + 1000 - pair.Change.After.Picoseconds)); // the log cuts off at whole nanoseconds
 
     /// <summary>Fits into the smallest chip: 10 steps, 12 readings, 41 changes.</summary>
     private static StimulusProgram RandomProgram(Random random, string[] lines, Duration sample)

@@ -20,8 +20,8 @@ public class FilmReelTests
         Assert.Contains("1 at adapter pins that cannot be checked", run.Error, StringComparison.Ordinal); // D5 could be a line
         Assert.InRange(bench.StackUntouched(), 64, int.MaxValue); // a quarter of the depth that firmware-notes/timing.md states
         var lines = bench.EndAndReadLines();
-        // wind once more for what is stamped at D8.
-        Assert.Equal(3, lines.Count);
+        // wind once more for what is stamped at D8, rewind for what is stamped at A3.
+        Assert.Equal(4, lines.Count);
         Assert.All(lines, line => Assert.InRange(line.Length(long.MaxValue), 1, 500_000_000)); // longest-on of the profile
     }
 
@@ -56,6 +56,48 @@ public class FilmReelTests
         Assert.Equal(2, delays.Count);
         // Two intervals of widths a and b are at most (a + b) / 2 off, which is no more than sqrt(6) times their standard uncertainty.
         Assert.InRange(stamped.Delay, delays[1] - (Math.Sqrt(6) * stamped.Uncertainty), delays[1] + (Math.Sqrt(6) * stamped.Uncertainty));
+    }
+
+    /// <summary>
+    /// U1.16, where the isolator's delay begins, stands at A1 instead of D5. The gate falls at once, so the crossing of the reference is a good stamp of its change. The isolator itself, at A3,
+    /// falls through the input's own level long before it gets down to the reference: its stamp tells nothing, and nothing is made of it. Seed 2 is a bench on which the looks leave this
+    /// delay open.
+    /// </summary>
+    [Fact]
+    public void A_crossing_resolves_a_delay_where_the_edge_is_short_and_is_refused_where_it_is_long()
+    {
+        var folder = Directory.CreateTempSubdirectory("testrig-crossing-").FullName;
+        var looked = Sweep(_board, _profile, Path.Combine(folder, "looked"));
+        var stamped = Sweep(
+            Copy(_board, "sense    D5    net=U1.16", "sense    A1    net=U1.16"), Copy(_profile, "U1.16: { adapter: D5 }", "U1.16: { adapter: A1 }"), Path.Combine(folder, "stamped"));
+        Assert.Equal(("not-resolved", "conforms"), (looked.Timing, stamped.Timing));
+        // In a window of 0.5 to 10 µs, k = 2; the part takes 5.
+        Assert.InRange(stamped.Delay, 5 - (Math.Sqrt(6) * stamped.Uncertainty), 5 + (Math.Sqrt(6) * stamped.Uncertainty));
+        Assert.InRange(stamped.Uncertainty, 0.3, 0.9 * looked.Uncertainty);
+        Assert.Contains("No use of a stamp of A3: A3 crossed the hardware's reference up to", stamped.Log, StringComparison.Ordinal);
+        Assert.DoesNotContain("stamp of A1", stamped.Log, StringComparison.Ordinal);
+
+        string Copy(string file, string old, string other)
+        {
+            var text = File.ReadAllText(file);
+            Assert.Contains(old, text, StringComparison.Ordinal);
+            var copy = Path.Combine(folder, Path.GetFileName(file));
+            File.WriteAllText(copy, text.Replace(old, other, StringComparison.Ordinal));
+            return copy;
+        }
+
+        static (string Timing, double Delay, double Uncertainty, string Log) Sweep(string board, string profile, string run)
+        {
+            using var bench = EmulatedBench.Start(options: ["--seed", "2"], board: board, chip: EmulatedChip.Mega328P);
+            using var sweep = ProgramRun.ToEnd("sweep", profile, "--adapter", bench.Adapter, "--out", run, "--json", "-");
+            Assert.True(sweep.ExitCode == 0, $"exit {sweep.ExitCode}\n{sweep.Error}\n{sweep.Output}");
+            Assert.InRange(bench.StackUntouched(), 64, int.MaxValue);
+            var finding = RunRecord.Of(sweep).Root.GetProperty("channels").EnumerateArray().SelectMany(channel => channel.GetProperty("findings").EnumerateArray())
+                .Single(finding => finding.GetProperty("testPoint").GetString() == "OK2.5" && finding.GetProperty("expected").GetString() == "falls");
+            return (
+                finding.GetProperty("timing").GetString()!, finding.GetProperty("delay_ps").GetInt64() / 1e6, finding.GetProperty("uncertainty_ps").GetInt64() / 1e6,
+                File.ReadAllText(Path.Combine(run, "run.log")));
+        }
     }
 
     /// <summary>One fault each. Nothing but the emulated board knows of it.</summary>

@@ -55,6 +55,8 @@ uint8_t hal_pin(uint8_t pin, uint8_t *capabilities, uint8_t *name)
     *capabilities = pin == 15 ? 0 : by_nibble[pin >> 2];
     if (pin == FAKE_FINE_PIN)
         *capabilities |= PIN_FINE;
+    if (pin == FAKE_CROSSING_PIN)
+        *capabilities |= PIN_CROSSING;
     name[0] = 'P';
     name[1] = (uint8_t)('a' + pin);
     return 2;
@@ -127,7 +129,8 @@ void hal_burst(const struct burst *burst, struct capture *capture)
     capture->level_count = 1;
     memset(capture->levels[0], 0x11, LEVEL_RECORD_BYTES);
     if (capture->fine_pin != NO_PIN) {
-        memset(capture->fine, 0x33, FINE_RECORD_BYTES);
+        capture->fine_bytes = capture->fine_pin == FAKE_CROSSING_PIN ? CROSSING_RECORD_BYTES : FINE_RECORD_BYTES;
+        memset(capture->fine, 0x33, capture->fine_bytes);
         capture->fine[0] = capture->fine_pin;
     }
     capture->gap_count = 1;

@@ -41,8 +41,9 @@ struct fake_board {
     unsigned frame_count;
 };
 
-/* The one pin with FINE. */
+/* The one pin with FINE, and the one with CROSSING. */
 #define FAKE_FINE_PIN 12
+#define FAKE_CROSSING_PIN 5
 
 extern struct fake_board board;
 extern struct session session;

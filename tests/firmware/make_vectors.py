@@ -43,7 +43,7 @@ def run(first, last):
 
 
 def main():
-    print("# Vectors of the link protocol, version 1.1; link-protocol.md section 10 tells the format. Made by tests/firmware/make_vectors.py.")
+    print("# Vectors of the link protocol, version 1.2; link-protocol.md section 10 tells the format. Made by tests/firmware/make_vectors.py.")
     print()
     print("# COBS: table of the public cobs-codec README (ThierryHenry1994/cobs-codec), the same rows as the encyclopedia article.")
     rows = [("00", "0101"), ("0000", "010101"), ("001100", "01021101"), ("11220033", "0311220233"), ("11223344", "0511223344"),
@@ -96,6 +96,7 @@ def main():
     frame("fine", 0x35, 0x0C, nonce + b"\x08\x00")
     frame("fine-record", 0x36, 0x0D, struct.pack("<I", 1))
     frame("fine-record-reply", 0xB6, 0x0D, struct.pack("<BBBBIIHH", 0, 8, 0, 1, 0x1234, 0x10000, 0, 4))
+    frame("crossing-record-reply", 0xB6, 0x0E, struct.pack("<BBBBIIHHHHHH", 0, 18, 1, 1, 0x1234, 0x10000, 0, 20, 914, 1306, 1500, 3000))
     frame("longest-without-zero", 0x33, 0x01, bytes(1 + n % 255 for n in range(244)))
     frame("longest-of-zeros", 0x33, 0x02, bytes(244))
     print()

@@ -43,7 +43,7 @@ static void identify_tells_the_board(void)
     fake_start(9, RESET_POWER_ON);
     CHECK_EQUAL(RESULT_OK, ask(REQUEST_IDENTIFY, NULL, 0));
     body = reply()->body + 1;
-    CHECK(memcmp(body, "TRig\x01\x01", 6) == 0);
+    CHECK(memcmp(body, "TRig\x01\x02", 6) == 0);
     CHECK_EQUAL(session.session_number, wire_get_u32(body + 8));
     CHECK_EQUAL(1000000, wire_get_u32(body + 12));
     CHECK_EQUAL(50, wire_get_u32(body + 16));

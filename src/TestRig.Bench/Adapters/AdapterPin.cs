@@ -12,6 +12,12 @@ public sealed record AdapterPin(string Name, bool Line, bool Sense, bool Analog,
     public bool Fine { get; init; }
 
     /// <summary>
+    /// The adapter's hardware can stamp when its voltage crosses a reference, which is not where its level changes: of use only where something bounds the time between
+    /// the two. No pin is this and <see cref="Fine"/>.
+    /// </summary>
+    public bool Crossing { get; init; }
+
+    /// <summary>
     /// Its lead can be discharged and pulled up. Our own device does that at no pin that could be a line, declared or not: such a lead may sit on a command
     /// input.
     /// </summary>

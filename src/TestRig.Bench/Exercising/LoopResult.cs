@@ -58,8 +58,8 @@ public sealed record LoopFine(LoopDelays Delays, LatencyRange? Stated, LatencyRa
         if (stamped.Count == 0)
             return new(LoopDelays.Of(input, to, []), null, null, null, unusable);
         var stated = new LatencyRange(stamped.Max(item => item.Stamp.Least), stamped.Min(item => item.Stamp.Most));
-        var least = stamped.Max(item => item.Stamp.Stamp - item.Stamp.Coarse.NotAfter);
-        var most = stamped.Select(item => item.Stamp.Stamp - item.Stamp.Coarse.After).Min();
+        var least = stamped.Max(item => item.Stamp.Agreeing.Least);
+        var most = stamped.Min(item => item.Stamp.Agreeing.Most);
         var calibrated = new LatencyRange(Duration.Max(stated.Least, least), most < stated.Most ? most : stated.Most);
         var agrees = calibrated.Least < calibrated.Most;
         var used = agrees ? calibrated : stated;

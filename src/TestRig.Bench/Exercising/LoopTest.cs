@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
+using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
@@ -50,7 +51,8 @@ public static class LoopTest
         }
         var stamped = new Dictionary<Level, List<(Duration At, FineStamp Stamp)>> { [Level.High] = [], [Level.Low] = [] };
         var unusable = new Dictionary<Level, string>();
-        var fine = adapter.Pins.Any(pin => pin.Name == input && pin.Fine);
+        var fine = adapter.Pins.Any(pin => pin.Name == input && (pin.Fine || pin.Crossing));
+        var edge = adapter.Pins.Any(pin => pin.Name == input && pin.Crossing) ? PinEdge.Wire : null;
         await adapter.ArmAsync(new([new(line, Level.Low, half * 2, Duration.Zero, [])], [], [], Duration.Max(_heartbeat, half * (2 * PulsesPerProgram * 3))), cancellation).ConfigureAwait(false);
         try
         {
@@ -69,7 +71,7 @@ public static class LoopTest
             {
                 foreach (var level in stamped.Keys)
                 {
-                    if (await StampAsync(adapter, line, input, level, done, stamped[level], cancellation).ConfigureAwait(false) is { } why)
+                    if (await StampAsync(adapter, line, new(input, level) { Edge = edge }, done, stamped[level], cancellation).ConfigureAwait(false) is { } why)
                         unusable[level] = why;
                 }
             }
@@ -88,16 +90,16 @@ public static class LoopTest
 
     /// <returns>Why there was no stamp that can be used; null when there was one.</returns>
     private static async Task<string?> StampAsync(
-        IAdapter adapter, string line, string input, Level level, int done, List<(Duration At, FineStamp Stamp)> stamped, CancellationToken cancellation)
+        IAdapter adapter, string line, FinePoint point, int done, List<(Duration At, FineStamp Stamp)> stamped, CancellationToken cancellation)
     {
         var edges = Edges(done, 1, _shortestHalf, adapter.Identity.Tick);
         var program = new StimulusProgram([.. edges.Select(edge => new LinesStep(edge.At, edge.To == Level.High ? [line] : []))], edges[^1].At + _shortestHalf)
         {
-            Fine = new(input, level),
+            Fine = point,
         };
         var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
         cancellation.ThrowIfCancellationRequested();
-        var at = edges.Single(edge => edge.To == level).At;
+        var at = edges.Single(edge => edge.To == point.Level).At;
         if (run.Fine?.Stamp is { } stamp)
             stamped.Add((at, stamp with { Coarse = stamp.Coarse.NotBefore(Instant.Start + at) })); // what only follows the line did not change before its step
         return run.Fine?.Unusable;

@@ -85,8 +85,8 @@ internal sealed class TurnRun(Board board, IAdapter adapter, PointsInView view, 
     /// <returns>True when nothing more may be run.</returns>
     private bool Keep(PlannedRun run, BurstRun burst, TestPointNames names)
     {
-        if (burst.Fine is { Unusable: { } why })
-            log.Information("No stamp of {Pin}: {Why}", burst.Fine.Pin, why);
+        if (burst.Fine is { NoUse: { } why })
+            log.Information("No use of a stamp of {Pin}: {Why}", burst.Fine.Pin, why);
         Elapsed += burst.Elapsed;
         Planned += run.Program.Length;
         var capture = names.Apply(FineRepeats.Narrowed(burst));

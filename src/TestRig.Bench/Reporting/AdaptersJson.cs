@@ -12,14 +12,15 @@ public static class AdaptersJson
 {
     /// <param name="refused">Ports behind which no adapter was found, each with the reason.</param>
     /// <param name="loop">Null when none was asked for.</param>
-    public static string Write(IEnumerable<AdapterIdentity> adapters, IEnumerable<(string Port, string Reason)> refused, LoopResult? loop) =>
+    public static string Write(IEnumerable<(AdapterIdentity Identity, ImmutableArray<AdapterPin> Pins)> adapters, IEnumerable<(string Port, string Reason)> refused, LoopResult? loop) =>
         JsonSerializer.Serialize(
-            new Document("testrig-adapters/1", [.. adapters.Select(Entry)], [.. refused.Select(item => new Refused(item.Port, item.Reason))], Entry(loop)),
+            new Document("testrig-adapters/1", [.. adapters.Select(adapter => Entry(adapter.Identity, adapter.Pins))], [.. refused.Select(item => new Refused(item.Port, item.Reason))], Entry(loop)),
             RecordJson.Options);
 
-    private static Adapter Entry(AdapterIdentity adapter) => new(
+    private static Adapter Entry(AdapterIdentity adapter, ImmutableArray<AdapterPin> pins) => new(
         adapter.Kind, adapter.Place, adapter.Board, adapter.Firmware, adapter.Tick.Picoseconds, adapter.Resolution.Picoseconds,
-        adapter.ClockTolerance, adapter.StopBound.Picoseconds, adapter.LongestProgram.Picoseconds);
+        adapter.ClockTolerance, adapter.StopBound.Picoseconds, adapter.LongestProgram.Picoseconds,
+        [.. pins.Where(pin => pin.Fine).Select(pin => pin.Name)], [.. pins.Where(pin => pin.Crossing).Select(pin => pin.Name)]);
 
     private static Loop? Entry(LoopResult? loop) => loop is null
         ? null
@@ -43,7 +44,9 @@ public static class AdaptersJson
         [property: JsonPropertyName("resolution_ps")] long ResolutionPs,
         double ClockTolerance,
         [property: JsonPropertyName("stopBound_ps")] long StopBoundPs,
-        [property: JsonPropertyName("longestProgram_ps")] long LongestProgramPs);
+        [property: JsonPropertyName("longestProgram_ps")] long LongestProgramPs,
+        ImmutableArray<string> StampsChangesAt,
+        ImmutableArray<string> StampsCrossingsAt);
 
     private sealed record Refused(string Port, string Reason);
 

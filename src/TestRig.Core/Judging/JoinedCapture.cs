@@ -26,7 +26,9 @@ internal static class JoinedCapture
             var shift = new Shift(CommandEdges.Find(exercise, axis), CommandEdges.Find(exercise, other));
             foreach (var signal in other.Signals.Where(signal => signals.All(known => known.Name != signal.Name)))
                 signals.Add(signal with { Changes = [.. signal.Changes.Select(shift.Of)] });
-            foreach (var level in other.Levels.Where(level => axis.Find(level.Signal) is null))
+            // A repeat for a stamp may read no voltages: those of another one are its own.
+            var unread = other.Levels.Select(level => level.Signal).Distinct().Where(name => axis.Find(name) is null || levels.All(known => known.Signal != name)).ToHashSet();
+            foreach (var level in other.Levels.Where(level => unread.Contains(level.Signal)))
                 levels.Add(level with { At = shift.Of(level.At) });
             foreach (var gap in other.Gaps)
                 gaps.Add(gap with { From = shift.Of(gap.From), To = shift.Of(gap.To) });

@@ -112,7 +112,7 @@ public sealed record LinkRequest(RequestType Type, ImmutableArray<byte> Body)
     public static LinkRequest Gaps(uint run, byte first, byte count) => Records(RequestType.Gaps, run, first, count);
 
     /// <summary>Hardware is to stamp the last change of a pin to a level, in the next run alone.</summary>
-    /// <param name="pin">Number of a pin with <see cref="PinCapabilities.Fine"/>.</param>
+    /// <param name="pin">Number of a pin with <see cref="PinCapabilities.Fine"/> or <see cref="PinCapabilities.Crossing"/>.</param>
     public static LinkRequest Fine(uint nonce, byte pin, bool high) => Build(RequestType.Fine, 6, body =>
     {
         BinaryPrimitives.WriteUInt32LittleEndian(body, nonce);

@@ -13,6 +13,7 @@ public enum PinCapabilities : byte
     Stop = 8,
     Select = 16,
     Fine = 32,
+    Crossing = 64,
 }
 
 /// <summary>One pin as the device describes it.</summary>

@@ -32,4 +32,5 @@ public enum ProgramRefusal : byte
     TooLong = 8,
     DigestDiffers = 9,
     NotEnoughLevelRecords = 10,
+    MeasureWhileCrossing = 11,
 }

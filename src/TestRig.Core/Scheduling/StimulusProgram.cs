@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Core.Scheduling;
@@ -14,4 +15,11 @@ public sealed record StimulusProgram(ImmutableArray<StimulusStep> Steps, Duratio
 
 /// <summary>The change of one pin to one level.</summary>
 /// <param name="Pin">By the adapter's own name.</param>
-public sealed record FinePoint(string Pin, Level Level);
+public sealed record FinePoint(string Pin, Level Level)
+{
+    /// <summary>
+    /// For a pin at which hardware stamps the crossing of a reference: how its voltage changes, which bounds what lies between the crossing and the change. A program with
+    /// it reads no voltages. Null for a pin whose changes themselves are stamped.
+    /// </summary>
+    public PinEdge? Edge { get; init; }
+}

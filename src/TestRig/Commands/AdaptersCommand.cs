@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
 using Spectre.Console;
@@ -44,23 +45,23 @@ internal static class AdaptersCommand
 
         screen.Say("CAUTION  ", $"The self-test drives {loop.Split('=')[0]}. Unplug the board: nothing but the wire to {loop.Split('=')[1]} may be on these two pins.");
         await using var open = await AdapterOption.OpenAsync(adapter, loop.Split('='), cancellation).ConfigureAwait(false);
-        Show(screen, [open.Identity]);
+        Show(screen, [(open.Identity, open.Pins)]);
         var result = await LoopTest.RunAsync(open, loop.Split('=')[0], loop.Split('=')[1], repeats, cancellation).ConfigureAwait(false);
         Show(screen, result);
-        await JsonOption.WriteAsync(json, AdaptersJson.Write([open.Identity], [], result)).ConfigureAwait(false);
+        await JsonOption.WriteAsync(json, AdaptersJson.Write([(open.Identity, open.Pins)], [], result)).ConfigureAwait(false);
         return result.Good ? ExitCode.AllWorking : ExitCode.FaultsFound;
     }
 
     private static async Task<int> ListAsync(string? adapter, TextScreen screen, string? json, CancellationToken cancellation)
     {
-        var found = new List<AdapterIdentity>();
+        var found = new List<(AdapterIdentity Identity, ImmutableArray<AdapterPin> Pins)>();
         var refused = new List<(string Port, string Reason)>();
         var places = adapter is null ? SerialAdapter.PortNames().Select(AdapterOption.OfPort) : [adapter];
         // A silent port takes seconds to be sure of: all are asked at once.
-        foreach (var (place, identity, reason) in await Task.WhenAll(places.Select(place => IdentifyAsync(place, cancellation))).ConfigureAwait(false))
+        foreach (var (place, identity, pins, reason) in await Task.WhenAll(places.Select(place => IdentifyAsync(place, cancellation))).ConfigureAwait(false))
         {
             if (identity is not null)
-                found.Add(identity);
+                found.Add((identity, pins));
             else
                 refused.Add((place, reason));
         }
@@ -74,34 +75,45 @@ internal static class AdaptersCommand
         return found.Count > 0 ? ExitCode.AllWorking : ExitCode.Adapter;
     }
 
-    private static async Task<(string Place, AdapterIdentity? Identity, string Reason)> IdentifyAsync(string place, CancellationToken cancellation)
+    private static async Task<(string Place, AdapterIdentity? Identity, ImmutableArray<AdapterPin> Pins, string Reason)> IdentifyAsync(string place, CancellationToken cancellation)
     {
         try
         {
             await using var open = await AdapterOption.OpenAsync(place, [], cancellation).ConfigureAwait(false);
-            return (place, open.Identity, "");
+            return (place, open.Identity, open.Pins, "");
         }
         catch (AdapterException fault)
         {
-            return (place, null, fault.Message);
+            return (place, null, [], fault.Message);
         }
     }
 
-    private static void Show(TextScreen screen, IEnumerable<AdapterIdentity> adapters)
+    private static void Show(TextScreen screen, IReadOnlyCollection<(AdapterIdentity Identity, ImmutableArray<AdapterPin> Pins)> adapters)
     {
-        foreach (var adapter in adapters)
+        foreach (var (adapter, pins) in adapters)
         {
             // No table: a port's name has to stay in one piece, to be copied.
             screen.Say("Adapter  ", Words.Adapter(adapter));
             screen.Say("         ", string.Create(
                 CultureInfo.InvariantCulture, $"resolution {adapter.Resolution}, tick {adapter.Tick}, clock ±{adapter.ClockTolerance * 100:0.###} %; a stop input ends lines within {adapter.StopBound}; programs of up to {adapter.LongestProgram}"));
+            if (StampedPins(pins) is { } stamped)
+                screen.Say("         ", stamped);
         }
-        foreach (var adapter in adapters.Where(adapter => adapter.IsHostTimed))
+        foreach (var adapter in adapters.Select(item => item.Identity).Where(adapter => adapter.IsHostTimed))
         {
             screen.Say($"{adapter.Place}: ", $"timed by this computer. Its resolution was measured just now, with all cores busy and few pins or none looked at; with a profile's pins it is measured again at each start.");
             foreach (var caution in Cautions.For(adapter))
                 screen.Say("CAUTION  ", caution);
         }
+    }
+
+    /// <summary>Null when its hardware stamps no pin.</summary>
+    private static string? StampedPins(ImmutableArray<AdapterPin> pins)
+    {
+        var changes = string.Join(", ", pins.Where(pin => pin.Fine).Select(pin => pin.Name));
+        var crossings = string.Join(", ", pins.Where(pin => pin.Crossing).Select(pin => pin.Name));
+        string?[] parts = [changes.Length > 0 ? $"at {changes} changes" : null, crossings.Length > 0 ? $"at {crossings} crossings of a reference voltage" : null];
+        return parts.All(part => part is null) ? null : $"stamped by hardware, one point in a run: {string.Join("; ", parts.Where(part => part is not null))}";
     }
 
     private static void Show(TextScreen screen, LoopResult result)

@@ -9,7 +9,7 @@
 const struct port ports[BOARD_SNAPSHOT_BYTES] PROGMEM = {
     {.levels = &PIND, .lines = PORT_D_SENSED, .sensed = PORT_D_SENSED, .selects = PORT_D_SENSED},
     {.levels = &PINB, .lines = 0x03, .sensed = 0x3F, .stops = 0x3C, .selects = 0x1F, .fine = 0x01}, /* D13 has the board's lamp */
-    {.levels = &PINC, .sensed = 0x3F, .analog = 0xFF},
+    {.levels = &PINC, .sensed = 0x3F, .analog = 0xFF, .crossing = 0x3F},
 };
 
 /* X1 and X2 are the crystal's: nobody can use them, but a snapshot has their bits. */

@@ -84,6 +84,10 @@ void hal_burst(const struct burst *burst, struct capture *capture)
 {
     bool host_spoke;
 
+#ifdef HAS_FINE
+    if (capture->fine_pin != NO_PIN)
+        fine_begin(capture->fine_pin, burst->fine_level);
+#endif
     cli();
     /* The burst polls the overflow flag itself. On silicon its interrupt would only wait for sei(); the emulator's table of waiting
        interrupts overruns after 64 overflows (262 ms) and then loses the receiver's. */
@@ -100,18 +104,18 @@ void hal_burst(const struct burst *burst, struct capture *capture)
     burst_loop.idle = (uint16_t)((lines_levels() & ~burst->lines) | burst->idle_levels);
     set_stops(burst);
 
-#ifdef HAS_FINE
-    if (capture->fine_pin != NO_PIN)
-        fine_begin(capture->fine_pin, burst->fine_level);
-#endif
     capture->outcome = burst_loop_run();
 #ifdef HAS_FINE
     if (capture->fine_pin != NO_PIN)
-        fine_end(capture->fine_pin, burst->fine_level, capture->fine);
+        capture->fine_bytes = fine_record(capture->fine_pin, burst->fine_level, capture->fine);
 #endif
     timer_go_on(burst_loop.high);
     TIMSK1 = 1 << TOIE1;
     sei();
+#ifdef HAS_FINE
+    if (capture->fine_pin != NO_PIN)
+        fine_end(capture->fine_pin);
+#endif
 
     if (host_spoke && capture->outcome == OUTCOME_COMPLETE)
         capture->outcome = OUTCOME_HOST_BYTE;

@@ -32,7 +32,7 @@ uint8_t hal_pin(uint8_t pin, uint8_t *capabilities, uint8_t *name)
     *capabilities = (uint8_t)(((port.lines & bit) != 0 ? PIN_LINE : 0) | ((port.sensed & bit) != 0 ? PIN_SENSE : 0) |
                               ((port.analog & bit) != 0 ? PIN_ANALOG : 0) | ((port.stops & bit) != 0 ? PIN_STOP : 0) |
                               ((port.selects & bit) != 0 ? PIN_SELECT : 0) |
-                              ((port.fine & bit) != 0 ? PIN_FINE : 0));
+                              ((port.fine & bit) != 0 ? PIN_FINE : 0) | ((port.crossing & bit) != 0 ? PIN_CROSSING : 0));
     memcpy_P(name, pin_names[pin], BOARD_PIN_NAME_ROOM);
     return (uint8_t)strnlen((const char *)name, BOARD_PIN_NAME_ROOM);
 }

@@ -14,6 +14,7 @@ struct port {
     uint8_t analog;
     uint8_t stops;
     uint8_t fine; /* hardware can stamp their changes */
+    uint8_t crossing; /* hardware can stamp crossings of a reference voltage at them */
     uint8_t selects; /* in ports of pins below 32 only, as masks of pins have no more bits */
 };
 

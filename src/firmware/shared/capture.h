@@ -15,7 +15,8 @@ struct capture {
     uint8_t changes[BOARD_MAX_CHANGES + 1][CHANGE_RECORD_BYTES];
     uint8_t levels[BOARD_MAX_LEVELS][LEVEL_RECORD_BYTES];
     uint8_t gaps[BOARD_MAX_GAPS][GAP_RECORD_BYTES];
-    uint8_t fine[FINE_RECORD_BYTES]; /* there when fine_pin is not NO_PIN */
+    uint8_t fine[CROSSING_RECORD_BYTES]; /* there when fine_pin is not NO_PIN */
+    uint8_t fine_bytes;  /* of them */
     uint8_t fine_pin;    /* whose change was to be stamped by hardware, or NO_PIN */
     uint32_t run_number; /* 0: nothing was run since the reset */
     uint32_t end;        /* ticks from the burst's start to all lines idle */

@@ -70,7 +70,7 @@ enum result session_fine(struct session *session, struct exchange *exchange)
 
     if (nonce != RESULT_OK)
         return nonce;
-    if (pin != NO_PIN && (capabilities_of(pin) & PIN_FINE) == 0)
+    if (pin != NO_PIN && (capabilities_of(pin) & (PIN_FINE | PIN_CROSSING)) == 0)
         return refuse_value(exchange, FINE_PIN);
     if (level > 1)
         return refuse_value(exchange, FINE_LEVEL);
@@ -117,6 +117,19 @@ static enum result check_rests(const struct session *session, const struct progr
     return RESULT_OK;
 }
 
+/* A pin with CROSSING is stamped while the converter is off: the first MEASURE of the program, or NO_MEASURE. */
+#define NO_MEASURE 0xFF
+static uint8_t measure_in_the_way(const struct session *session, uint8_t steps)
+{
+    if (session->fine_pin == NO_PIN || (capabilities_of(session->fine_pin) & PIN_CROSSING) == 0)
+        return NO_MEASURE;
+    for (uint8_t i = 0; i < steps; i++) {
+        if (session->program.steps[i][STEP_ACTION] == ACTION_MEASURE)
+            return i;
+    }
+    return NO_MEASURE;
+}
+
 enum result session_accept_run(struct session *session, struct exchange *exchange, struct program_check *check)
 {
     const uint32_t run_number = wire_get_u32(exchange->body + RUN_NUMBER);
@@ -135,6 +148,14 @@ enum result session_accept_run(struct session *session, struct exchange *exchang
         return refuse_value(exchange, RUN_STEPS);
 
     program_check(&session->program, steps, wire_get_u32(exchange->body + RUN_DIGEST), &session->limits, check);
+    if (check->why == REFUSAL_NONE) {
+        const uint8_t measure = measure_in_the_way(session, steps);
+
+        if (measure != NO_MEASURE) {
+            check->step = measure;
+            check->why = REFUSAL_CROSSING;
+        }
+    }
     if (check->why != REFUSAL_NONE) {
         exchange->reply[0] = check->step;
         exchange->reply[1] = (uint8_t)check->why;

@@ -50,8 +50,8 @@ uint32_t hal_entropy(void);
 /* Name of the board; returns its length, at most BOARD_NAME_ROOM. */
 uint8_t hal_board_name(uint8_t *name);
 
-/* Runs a checked program. Returns when every line is idle again, with the capture complete (run number and fine_pin excepted; `fine` is filled in
-   when there is one). */
+/* Runs a checked program. Returns when every line is idle again, with the capture complete (run number and fine_pin excepted; `fine` and `fine_bytes` are
+   filled in when there is one). */
 struct burst {
     const struct program *program;
     const struct limits *limits;

@@ -1,9 +1,9 @@
-/* Numbers of the link protocol, version 1.1. firmware-notes/link-protocol.md is normative; this file follows it. */
+/* Numbers of the link protocol, version 1.2. firmware-notes/link-protocol.md is normative; this file follows it. */
 #ifndef PROTOCOL_H
 #define PROTOCOL_H
 
 #define PROTOCOL_MAJOR 1
-#define PROTOCOL_MINOR 1
+#define PROTOCOL_MINOR 2
 
 /* Section 2: payload = type, seq, body, CRC-32. */
 #define PAYLOAD_SMALLEST 6
@@ -22,6 +22,7 @@
 #define PIN_STOP 0x08
 #define PIN_SELECT 0x10
 #define PIN_FINE 0x20
+#define PIN_CROSSING 0x40
 
 /* Section 7. */
 #define LINE_BODY_BYTES 14
@@ -51,7 +52,8 @@
 #define LEVEL_ENTRY_BYTES 12
 #define LEVEL_RECORD_BYTES 16
 #define GAP_RECORD_BYTES 9
-#define FINE_RECORD_BYTES 15 /* section 11 */
+#define FINE_RECORD_BYTES 15     /* section 11; of a pin with FINE */
+#define CROSSING_RECORD_BYTES 23 /* of a pin with CROSSING */
 #define RESET_POWER_ON 0x01
 
 #ifndef __ASSEMBLER__ /* actions and outcomes above are macros, because assembly needs them */
@@ -112,7 +114,8 @@ enum refusal {
     REFUSAL_UNDECLARED = 7,
     REFUSAL_TOO_LONG = 8,
     REFUSAL_DIGEST = 9,
-    REFUSAL_LEVEL_ROOM = 10
+    REFUSAL_LEVEL_ROOM = 10,
+    REFUSAL_CROSSING = 11
 };
 
 enum gap_reason { GAP_MEASURING = 1, GAP_CHANGE_ROOM = 2 };

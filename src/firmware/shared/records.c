@@ -39,7 +39,7 @@ enum result session_records(struct session *session, struct exchange *exchange)
         return put_records(exchange, capture->levels[0], LEVEL_RECORD_BYTES, capture->level_count, body[RECORDS_FIRST], body[5]);
     case REQUEST_FINE_RECORD:
         /* One record, or none. */
-        return put_records(exchange, capture->fine, FINE_RECORD_BYTES, capture->fine_pin == NO_PIN ? 0 : 1, 0, 1);
+        return capture->fine_pin == NO_PIN ? RESULT_OK : put_records(exchange, capture->fine, capture->fine_bytes, 1, 0, 1);
     default:
         return put_records(exchange, capture->gaps[0], GAP_RECORD_BYTES, capture->gap_count, body[RECORDS_FIRST], body[5]);
     }

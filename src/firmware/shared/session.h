@@ -12,7 +12,7 @@
 #include "protocol.h"
 
 #define FIRMWARE_MAJOR 0
-#define FIRMWARE_MINOR 2
+#define FIRMWARE_MINOR 3
 
 struct session {
     struct frame_receiver receiver;

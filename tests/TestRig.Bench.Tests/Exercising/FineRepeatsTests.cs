@@ -121,6 +121,32 @@ public class FineRepeatsTests
         Assert.Equal(SimulatedRun.Dome.Channels.Length, fine.Programs.Count);
     }
 
+    [Fact]
+    public async Task Where_only_a_crossing_can_be_stamped_the_repeat_reads_no_voltages_and_those_of_the_run_before_count()
+    {
+        var fine = new StampingAdapter(new SimulatedAdapter(_reel, FaultPlan.Of(_reel, []).Plan!, 1, motorSupplyOn: false), _ => false) { IsCrossing = pin => pin.Name is "A0" or "A2" };
+        var result = await SweepAsync(_reel, fine);
+        // OK1.5 and the beginning of its delay, U1.18, for that delay; the driver's delay begins at OK1.5 too.
+        Assert.Equal([("A2", Level.Low), ("A0", Level.Low)], fine.Stamped.Select(point => (point.Pin, point.Level)));
+        Assert.All(fine.Programs, program => Assert.Equal(program.Fine is null, program.Steps.Any(step => step is MeasureStep)));
+        // A gate's edge is short and its lead direct; the isolator's is as long as its delay may be, and its lead has a divider.
+        var edges = fine.Stamped.ToDictionary(point => point.Pin, point => point.Edge!);
+        Assert.Equal(Duration.FromNanoseconds(100), edges["A0"].Source);
+        Assert.Equal(Duration.FromMicroseconds(10), edges["A2"].Source);
+        Assert.InRange(edges["A2"].High.Value, 3.5, 3.7); // 12 V through the load's 10 kohm and the divider: 3.59 V
+        Assert.InRange(edges["A2"].Settling.ToSeconds(), 6.3e-6, 6.5e-6); // 100.5 || 47 kohm and 200 pF
+        Assert.All(result.Channels, channel => Assert.Equal(Condition.Working, channel.Condition));
+        Assert.DoesNotContain(result.Channels.SelectMany(channel => channel.Findings), finding => finding.Verdict == Verdict.NotTested);
+    }
+
+    [Fact]
+    public async Task A_pin_whose_changes_can_be_stamped_goes_before_one_with_crossings()
+    {
+        var fine = new StampingAdapter(new SimulatedAdapter(_reel, FaultPlan.Of(_reel, []).Plan!, 1, motorSupplyOn: false), pin => pin.Name == "D8") { IsCrossing = pin => pin.Name == "A2" };
+        await SweepAsync(_reel, fine);
+        Assert.Equal([("A2", true), ("D8", false)], fine.Stamped.Select(point => (point.Pin, point.Edge is not null))); // OK1.5's own delay; the driver's
+    }
+
     private static StampingAdapter Reel(Func<AdapterPin, bool> isFine, Func<BurstRun, FinePoint, BurstRun>? tell = null)
     {
         var adapter = new SimulatedAdapter(_reel, FaultPlan.Of(_reel, []).Plan!, 1, motorSupplyOn: false);

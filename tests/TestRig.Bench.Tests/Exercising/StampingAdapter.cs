@@ -19,7 +19,10 @@ internal sealed class StampingAdapter(IAdapter inner, Func<AdapterPin, bool> isF
     /// <summary>What becomes of a run with a stamp: by default what the looks saw, stamped at the end of its interval: no answer comes before its cause then.</summary>
     public Func<BurstRun, FinePoint, BurstRun> Tell { get; init; } = AtItsEnd;
 
-    public override ImmutableArray<AdapterPin> Pins => [.. base.Pins.Select(pin => pin with { Fine = isFine(pin) })];
+    /// <summary>Pins at which a crossing can be stamped; by default none.</summary>
+    public Func<AdapterPin, bool> IsCrossing { get; init; } = _ => false;
+
+    public override ImmutableArray<AdapterPin> Pins => [.. base.Pins.Select(pin => pin with { Fine = isFine(pin), Crossing = IsCrossing(pin) })];
 
     public override async Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation)
     {

@@ -69,6 +69,57 @@ static void the_stack_leaves_a_mark(struct bench_under_test *b)
 	CHECK(deepest > 4 && deepest < 100 && untouched > 1900 && untouched < 2048, "%s", answer);
 }
 
+// Data addresses and bits of the data sheet: value from memory.
+enum { TIFR1 = 0x36, ACSR = 0x50, ADCSRA = 0x7A, ADCSRB = 0x7B, ADMUX = 0x7C, TCCR1B = 0x81 };
+enum { ICF1 = 0x20, ICES1 = 0x40, ACO = 0x20, BANDGAP_TO_CAPTURE = 0x44, ACME = 0x40, ADEN = 0x80 };
+
+// True when the capture input has seen an edge since it was asked last.
+static bool captured(struct bench_under_test *b)
+{
+	bool seen = peek(b, TIFR1) & ICF1;
+	poke(b, TIFR1, ICF1);
+	return seen;
+}
+
+static void the_comparator_stands_in_front_of_the_capture_input(struct bench_under_test *b)
+{
+	poke(b, ADCSRA, 0);
+	poke(b, ADMUX, 1);
+	poke(b, ADCSRB, ACME);
+	poke(b, ACSR, BANDGAP_TO_CAPTURE);
+	poke(b, TCCR1B, 1); // falling edges
+	captured(b);
+	CHECK(!(peek(b, ACSR) & ACO), "A1 has 5 V, above the reference");
+	tell(b, "press A1");
+	CHECK(peek(b, ACSR) & ACO, "A1 is grounded");
+	CHECK(!captured(b), "a rising edge of the output");
+	tell(b, "release A1");
+	CHECK(!(peek(b, ACSR) & ACO), "A1 has 5 V again");
+	CHECK(captured(b), "a falling edge of the output");
+	tell(b, "press A2");
+	tell(b, "press D8");
+	tell(b, "release A2");
+	CHECK(!captured(b), "neither another pin nor D8 leads to the capture input");
+	poke(b, TCCR1B, 1 | ICES1);
+	captured(b);
+	tell(b, "press A1");
+	CHECK(captured(b), "a rising edge of the output");
+	poke(b, ADCSRA, ADEN);
+	captured(b);
+	tell(b, "release A1");
+	tell(b, "press A1");
+	CHECK(!captured(b), "the multiplexer is the converter's while that is on");
+	poke(b, ADCSRA, 0);
+	tell(b, "reset");
+	uint8_t boot[2];
+	receive_boot(b, boot);
+	poke(b, TCCR1B, 1 | ICES1);
+	captured(b);
+	tell(b, "release D8");
+	CHECK(captured(b), "after a reset the capture input is D8's");
+	tell(b, "release A1");
+}
+
 void test_small_chip(void)
 {
 	struct bench_under_test b;
@@ -76,6 +127,7 @@ void test_small_chip(void)
 	every_pin_is_where_its_name_says(&b);
 	eight_channels_convert_two_of_them_without_a_port(&b);
 	a_line_drives_what_is_behind_it(&b);
+	the_comparator_stands_in_front_of_the_capture_input(&b);
 	resets_are_told_apart(&b);
 	the_stack_leaves_a_mark(&b);
 	CHECK(stop_bench(&b) == 0, "the bench ends well");

@@ -13,7 +13,10 @@
 #include "journal.h"
 
 // Data addresses from the chips' datasheets, the same in all of them.
-enum { MCUSR = 0x54, ADCL = 0x78, ADCH = 0x79, ADCSRA = 0x7A, ADMUX = 0x7C };
+enum { MCUSR = 0x54, ADCL = 0x78, ADCH = 0x79, ADCSRA = 0x7A, ADCSRB = 0x7B, ADMUX = 0x7C, ACSR = 0x50 };
+enum { ADEN = 0x80, ACME = 0x40, MUX5 = 0x08, ACBG = 0x40, ACO = 0x20, ACIC = 0x04 };
+// Where timer 1's capture input leads on the chip's pins.
+enum { CAPTURE_PORT_328P = 1, CAPTURE_BIT_328P = 0, CAPTURE_PORT_2560 = 3, CAPTURE_BIT_2560 = 4 };
 enum { ADSC = 0x40, ADLAR = 0x20, REFS_SHIFT = 6 };
 // Cycles that simavr may run without looking at its timers; a timer that comes earlier shortens it. 64 is 3 times faster than 1.
 enum { RUN_CYCLE_LIMIT = 64 };
@@ -173,6 +176,84 @@ static void take_over_converter(struct chip *chip)
 	}
 }
 
+static avr_irq_t *capture_pin(const struct chip *chip)
+{
+	bool small = strcmp(chip->model->board.chip->name, "atmega328p") == 0;
+	return small ? chip->ports[CAPTURE_PORT_328P].irqs + CAPTURE_BIT_328P : chip->ports[CAPTURE_PORT_2560].irqs + CAPTURE_BIT_2560;
+}
+
+static void comparator_changed(void *context, bool output)
+{
+	struct chip *chip = context;
+	if (chip->captures_comparator)
+		avr_raise_irq(chip->capture, output);
+}
+
+// What is compared, by the registers: the bandgap with a pin of the converter's multiplexer. That is the comparator's only while the converter is off. The inputs AIN0
+// and AIN1 are not modelled: without bandgap or multiplexer nothing is compared.
+static void find_compared(struct chip *chip)
+{
+	const uint8_t *data = chip->avr->data;
+	bool captures = data[ACSR] & ACIC;
+	const struct lead *lead = NULL;
+	if ((data[ACSR] & ACBG) && (data[ADCSRB] & ACME) && !(data[ADCSRA] & ADEN))
+		lead = chip->analog[(data[ADMUX] & 7) | (data[ADCSRB] & MUX5)];
+	model_compare(chip->model, lead, chip_now(chip));
+	if (captures != chip->captures_comparator) {
+		chip->captures_comparator = captures;
+		if (captures)
+			avr_unconnect_irq(capture_pin(chip), chip->capture);
+		else
+			avr_connect_irq(capture_pin(chip), chip->capture);
+		// The input changes over at once, which may be an edge.
+		avr_raise_irq(chip->capture, captures ? chip->model->comparator.output : capture_pin(chip)->value);
+	}
+	chip_rearm(chip);
+}
+
+static void write_comparator(avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
+{
+	avr->data[address] = value;
+	find_compared(param);
+}
+
+static uint8_t read_comparator(avr_t *avr, avr_io_addr_t address, void *param)
+{
+	struct chip *chip = param;
+	model_advance(chip->model, chip_now(chip));
+	return (uint8_t)((avr->data[address] & ~ACO) | (chip->model->comparator.output ? ACO : 0));
+}
+
+static void write_converter(avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
+{
+	struct chip *chip = param;
+	int which = address - ADCSRA;
+	if (chip->converter_registers[which].write)
+		chip->converter_registers[which].write(avr, address, value, chip->converter_registers[which].param);
+	else
+		avr->data[address] = value;
+	find_compared(chip);
+}
+
+// simavr's own comparator has a reference of exactly 1.1 V, no delay, and leaves the pin connected to the capture input.
+static void take_over_comparator(struct chip *chip)
+{
+	avr_t *avr = chip->avr;
+	chip->model->comparator.listener = comparator_changed;
+	chip->model->comparator.context = chip;
+	chip->capture = avr_io_getirq(avr, AVR_IOCTL_TIMER_GETIRQ('1'), TIMER_IRQ_IN_ICP);
+	avr->io[AVR_DATA_TO_IO(ACSR)].w.c = write_comparator;
+	avr->io[AVR_DATA_TO_IO(ACSR)].w.param = chip;
+	avr->io[AVR_DATA_TO_IO(ACSR)].r.c = read_comparator;
+	avr->io[AVR_DATA_TO_IO(ACSR)].r.param = chip;
+	for (uint16_t address = ADCSRA; address <= ADMUX; address++) {
+		chip->converter_registers[address - ADCSRA].write = avr->io[AVR_DATA_TO_IO(address)].w.c;
+		chip->converter_registers[address - ADCSRA].param = avr->io[AVR_DATA_TO_IO(address)].w.param;
+		avr->io[AVR_DATA_TO_IO(address)].w.c = write_converter;
+		avr->io[AVR_DATA_TO_IO(address)].w.param = chip;
+	}
+}
+
 static void drop_flag(avr_t *avr, avr_int_vector_t *vector, avr_io_addr_t address, uint8_t value)
 {
 	if (vector->raised.reg == address && (value >> vector->raised.bit & 1) && avr_regbit_get(avr, vector->raised)) {
@@ -191,6 +272,26 @@ static void write_timer_flags(avr_t *avr, avr_io_addr_t address, uint8_t value, 
 		drop_flag(avr, &timer->comp[i].interrupt, address, value);
 }
 
+static void raise_waiting(avr_t *avr, avr_int_vector_t *vector, uint8_t newly_enabled)
+{
+	if ((newly_enabled >> vector->enable.bit & 1) && avr_regbit_get(avr, vector->raised))
+		avr_raise_interrupt(avr, vector);
+}
+
+// An interrupt that is enabled while its flag stands comes at once. In simavr 1.6 it never comes.
+static void write_timer_enables(avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
+{
+	avr_timer_t *timer = param;
+	uint8_t newly_enabled = value & (uint8_t)~avr->data[address];
+	avr->data[address] = value;
+	raise_waiting(avr, &timer->overflow, newly_enabled);
+	if (timer->icr.enable.reg == address)
+		raise_waiting(avr, &timer->icr, newly_enabled);
+	for (int i = 0; i < AVR_TIMER_COMP_COUNT; i++)
+		if (timer->comp[i].interrupt.enable.reg == address)
+			raise_waiting(avr, &timer->comp[i].interrupt, newly_enabled);
+}
+
 static void take_over_timer_flags(struct chip *chip)
 {
 	avr_t *avr = chip->avr;
@@ -200,6 +301,9 @@ static void take_over_timer_flags(struct chip *chip)
 		avr_timer_t *timer = (avr_timer_t *)io;
 		avr_io_addr_t address = timer->overflow.raised.reg;
 		avr->io[AVR_DATA_TO_IO(address)].w.c = write_timer_flags;
+		avr->io[AVR_DATA_TO_IO(address)].w.param = timer;
+		address = timer->overflow.enable.reg;
+		avr->io[AVR_DATA_TO_IO(address)].w.c = write_timer_enables;
 		avr->io[AVR_DATA_TO_IO(address)].w.param = timer;
 	}
 }
@@ -214,6 +318,7 @@ static void no_sleep(avr_t *avr, avr_cycle_count_t cycles)
 static void start_afresh(struct chip *chip)
 {
 	chip->armed = 0;
+	find_compared(chip); // the registers were cleared
 	uart_reset(&chip->uart);
 	for (int p = 0; p < PORTS; p++)
 		if (chip->ports[p].port)
@@ -337,6 +442,7 @@ bool chip_start(struct chip *chip, const char *firmware, struct model *model, in
 	fill_sram(chip);
 	take_over_ports(chip);
 	take_over_converter(chip);
+	take_over_comparator(chip);
 	take_over_timer_flags(chip);
 	uart_attach(&chip->uart, avr, uart_depth, noise, sent, context);
 	model_start(model, pin_changed, chip);

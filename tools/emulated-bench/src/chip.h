@@ -25,6 +25,12 @@ struct chip {
 	struct lead *leads[PORTS][8];
 	struct lead *analog[ADC_CHANNELS];
 	uint16_t next_counts, counts;
+	struct {
+		avr_io_write_t write;
+		void *param;
+	} converter_registers[3]; // simavr's own, of ADCSRA, ADCSRB and ADMUX
+	avr_irq_t *capture; // timer 1's capture input
+	bool captures_comparator;
 	avr_cycle_count_t armed; // cycle for which the board's timer is set, 0: none
 	unsigned resets;
 	uint8_t *power_on_sram; // what SRAM held at first, by data address

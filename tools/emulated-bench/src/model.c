@@ -158,6 +158,8 @@ static void find_due(struct model *model)
 	for (int i = 0; i < board->lead_count; i++)
 		if (board->leads[i].due < due)
 			due = board->leads[i].due;
+	if (comparator_due(&model->comparator) < due)
+		due = comparator_due(&model->comparator);
 	model->due = due;
 }
 
@@ -189,6 +191,7 @@ static void settle(struct model *model)
 		multiplexer_settle(board, &board->multiplexers[i], model->now);
 	for (int i = 0; i < board->lead_count; i++)
 		lead_settle(board, &board->leads[i], model->now);
+	comparator_settle(&model->comparator, model->now);
 	log_nets(model);
 	find_due(model);
 }
@@ -242,6 +245,7 @@ static void step(struct model *model)
 	if (moved)
 		settle(model);
 	step_leads(model);
+	comparator_step(&model->comparator, model->now);
 	find_due(model);
 }
 
@@ -332,6 +336,7 @@ void model_start(struct model *model, pin_listener listener, void *context)
 	model->context = context;
 	model->now = 0;
 	model->noise = random_stream_for(board->seed, "converter noise");
+	comparator_start(&model->comparator, board->seed);
 	int fault_count = board->fault_count;
 	board->fault_count = 0;
 	faults_apply(board);
@@ -353,6 +358,13 @@ void model_start(struct model *model, pin_listener listener, void *context)
 		listener(context, lead);
 	}
 	settle(model);
+}
+
+void model_compare(struct model *model, const struct lead *lead, instant_ps now)
+{
+	model_advance(model, now);
+	comparator_attach(&model->comparator, lead, now);
+	find_due(model);
 }
 
 int model_convert(struct model *model, const struct lead *lead, double reference_volts, instant_ps now)

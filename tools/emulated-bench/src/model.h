@@ -3,6 +3,7 @@
 #define BENCH_MODEL_H
 
 #include "board.h"
+#include "comparator.h"
 
 // Told whenever the chip would read a pin differently from now on.
 typedef void (*pin_listener)(void *context, const struct lead *lead);
@@ -14,6 +15,7 @@ struct model {
 	pin_listener listener;
 	void *context;
 	struct random_stream noise;
+	struct comparator comparator; // the chip's
 };
 
 // Finds the board's idle state (healthy, all pins of the chip released) and starts from there with the faults applied.
@@ -33,6 +35,9 @@ void model_settle(struct model *model);
 
 // What the converter reads at the pin: counts of 10 bits against the reference, with noise of about one count.
 int model_convert(struct model *model, const struct lead *lead, double reference_volts, instant_ps now);
+
+// The chip's comparator looks at this pin from now on; NULL: at none.
+void model_compare(struct model *model, const struct lead *lead, instant_ps now);
 
 // "off" (released), "idle" or "on".
 const char *line_state(const struct lead *lead);

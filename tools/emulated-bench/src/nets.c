@@ -159,15 +159,14 @@ double lead_volts(const struct lead *lead, instant_ps now)
 	return lead->target_volts + (lead->start_volts - lead->target_volts) * exp(-seconds / lead->tau);
 }
 
-static instant_ps crossing(const struct lead *lead)
+instant_ps lead_crossing(const struct lead *lead, double volts, bool rising)
 {
 	double from = lead->start_volts, to = lead->target_volts;
-	double threshold = lead->level ? PIN_FALLING_VOLTS : PIN_RISING_VOLTS;
-	if (lead->level ? from <= threshold : from >= threshold)
+	if (rising ? from >= volts : from <= volts)
 		return lead->since;
-	if (lead->level ? to >= threshold : to <= threshold)
+	if (rising ? to <= volts : to >= volts)
 		return NEVER;
-	return lead->since + (instant_ps)(lead->tau * log((from - to) / (threshold - to)) * 1e12);
+	return lead->since + (instant_ps)(lead->tau * log((from - to) / (volts - to)) * 1e12);
 }
 
 void lead_settle(struct board *board, struct lead *lead, instant_ps now)
@@ -189,5 +188,5 @@ void lead_settle(struct board *board, struct lead *lead, instant_ps now)
 	lead->target_volts = target;
 	lead->tau = tau;
 	lead->since = now;
-	lead->due = crossing(lead);
+	lead->due = lead_crossing(lead, lead->level ? PIN_FALLING_VOLTS : PIN_RISING_VOLTS, !lead->level);
 }

@@ -30,4 +30,7 @@ void lead_settle(struct board *board, struct lead *lead, instant_ps now);
 
 double lead_volts(const struct lead *lead, instant_ps now);
 
+// When the pin's voltage, as it goes now, rises to `volts` or falls to it: `since` when it is there already, NEVER when it does not get there.
+instant_ps lead_crossing(const struct lead *lead, double volts, bool rising);
+
 #endif

@@ -35,7 +35,7 @@ internal sealed class PinMap
         Analog: pin.Capabilities.HasFlag(PinCapabilities.Analog),
         Stop: pin.Capabilities.HasFlag(PinCapabilities.Stop),
         Select: pin.Capabilities.HasFlag(PinCapabilities.Select))
-    { Fine = pin.Capabilities.HasFlag(PinCapabilities.Fine) })];
+    { Fine = pin.Capabilities.HasFlag(PinCapabilities.Fine), Crossing = pin.Capabilities.HasFlag(PinCapabilities.Crossing) })];
 
     /// <returns>The map, or why the pins contradict the protocol.</returns>
     public static (PinMap? Map, string? Problem) Of(ImmutableArray<PinDescription> pins)
@@ -62,6 +62,7 @@ internal sealed class PinMap
             PinCapabilities.Stop => "be a stop input",
             PinCapabilities.Analog => "read a voltage",
             PinCapabilities.Fine => "be stamped by hardware",
+            PinCapabilities.Crossing => "be stamped by hardware when its voltage crosses a reference",
             PinCapabilities.Select => "select a multiplexer's input",
             _ => "be sampled",
         };

@@ -59,6 +59,7 @@ internal sealed class RefusalText(PinMap pins, DeviceScales scales, ImmutableArr
             ProgramRefusal.TooLong => "the program is longer than the adapter or half the heartbeat limit allows",
             ProgramRefusal.DigestDiffers => "the program that it holds is not the one that was sent",
             ProgramRefusal.NotEnoughLevelRecords => "more voltages would be read than it has room for",
+            ProgramRefusal.MeasureWhileCrossing => "a voltage would be read while the converter's multiplexer serves the stamp of another pin",
             _ => $"for a reason that this program does not know ({(byte)refused.Why})",
         };
         return $"{why} ({place}). Nothing was driven. Correct the limits or the exercise in the profile.";

@@ -228,7 +228,7 @@ public sealed class SerialAdapter : IAdapter
             await DemandAsync(LinkRequest.Load(held, (byte)first, some), "to load the program", refusals, cancellation);
         }
         if (program.Fine is { } fine)
-            await DemandAsync(LinkRequest.Fine(held, pins.Number(fine.Pin, PinCapabilities.Fine), fine.Level == Level.High), $"to stamp the change of pin {fine.Pin}", refusals, cancellation);
+            await DemandAsync(LinkRequest.Fine(held, pins.Number(fine.Pin, fine.Edge is null ? PinCapabilities.Fine : PinCapabilities.Crossing), fine.Level == Level.High), $"to stamp the change of pin {fine.Pin}", refusals, cancellation);
         var (end, elapsed) = await BurstAsync(held, steps, refusals, program.Length, cancellation);
         // From here on nothing moves, and what was captured is wanted, cancelled or not.
         var records = await FetchAsync(end, steps, refusals);
@@ -291,7 +291,7 @@ public sealed class SerialAdapter : IAdapter
         var reply = await DemandAsync(LinkRequest.FineRecord(number), "to hand over what its hardware stamped", refusals, CancellationToken.None);
         var record = Parsed(link, RequestType.FineRecord, reply, FineRecord.Parse);
         return pins.Name(record.Pin) == asked.Pin && record.High == (asked.Level == Level.High)
-            ? run with { Fine = FineStamps.Of(record, asked.Pin, run.Capture, scales.Tick) }
+            ? run with { Fine = FineStamps.Of(record, asked.Pin, run.Capture, scales.Tick, asked.Edge) }
             : throw link.BrokenAnswer(RequestType.FineRecord, "a stamp of another pin or level than was asked for");
     }
 

@@ -1,5 +1,6 @@
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
+using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Link;
 using TestRig.Core.Quantities;
@@ -55,13 +56,71 @@ public class FineStampsTests
         Assert.Contains("gap", Read(Stamp(437), (Level.High, 2400, 3440)).Unusable, StringComparison.Ordinal);
     }
 
+    /// <summary>The voltages are those of the vector crossing-record-reply. With levels of 0.05 V and 5.05 V at the pin: up 30 ns × ln(4.086 / 2) and down 30 ns × ln(2.9 / 0.814), beside 10 ns.</summary>
+    private static readonly PinEdge _edge = new(new(0.05), new(5.05), Duration.FromNanoseconds(10), Duration.FromNanoseconds(30));
+
+    [Fact]
+    public void A_crossing_on_the_way_up_came_before_the_change_and_on_the_way_down_behind_it()
+    {
+        var up = Read(Crossing(437, high: true), _edge, (Level.High, 3400, 3490)).Stamp!;
+        var (before, behind) = ((long)Math.Round(10_000 + (30_000 * Math.Log(4.086 / 2))), (long)Math.Round(10_000 + (30_000 * Math.Log(2.9 / 0.814))));
+        Assert.Equal(before, up.Transit.Picoseconds);
+        Assert.Equal((At(3432), At(3437) + new Duration(before)), (up.Change.After, up.Change.NotAfter));
+        var down = Read(Crossing(437, high: false), _edge, (Level.Low, 3340, 3490)).Stamp!;
+        Assert.Equal(behind, down.Transit.Picoseconds);
+        Assert.Equal((At(3432) - new Duration(behind), At(3437)), (down.Change.After, down.Change.NotAfter));
+        // A latency that agrees with the looks: what lies between crossing and change counts in it.
+        Assert.Equal((At(3437) - At(3490), At(3437) - At(3400) + new Duration(before)), up.Agreeing);
+        Assert.Equal((At(3437) - At(3490) - new Duration(behind), At(3437) - At(3340)), down.Agreeing);
+    }
+
+    /// <summary>
+    /// The trap: the looks saw a slow edge long behind its crossing. Taken for the change itself the stamp would miss it, or be taken for another change's.
+    /// </summary>
+    [Fact]
+    public void Looks_behind_the_crossing_agree_with_it_on_the_way_up_and_not_on_the_way_down()
+    {
+        Assert.Equal((At(3440), At(3450)), Interval(Read(Crossing(437, high: true), _edge, (Level.High, 3440, 3450))));
+        Assert.Null(Read(Stamp(437), (Level.High, 3440, 3450)).Stamp);
+        Assert.Null(Read(Crossing(437, high: false), _edge, (Level.Low, 3440, 3450)).Stamp);
+        Assert.Equal((At(3400), At(3410)), Interval(Read(Crossing(437, high: false), _edge, (Level.Low, 3400, 3410))));
+        Assert.Null(Read(Crossing(437, high: true), _edge, (Level.High, 3400, 3410)).Stamp);
+        // Around the timer's going round.
+        Assert.Equal((At(3005), At(3015)), Interval(Read(Crossing(990, high: true), _edge, (Level.High, 3005, 3015))));
+        Assert.Equal((At(2980), At(2990)), Interval(Read(Crossing(5, high: false), _edge, (Level.Low, 2980, 2990))));
+    }
+
+    [Fact]
+    public void A_crossing_that_the_looks_know_better_is_said_to_be_of_no_use()
+    {
+        Assert.Contains("looked at more closely", Read(Crossing(437, high: true), _edge, (Level.High, 3440, 3450)).NoUse, StringComparison.Ordinal);
+        Assert.Null(Read(Crossing(437, high: true), _edge, (Level.High, 3400, 3490)).NoUse);
+    }
+
+    [Fact]
+    public void A_crossing_whose_distance_from_the_change_nothing_bounds_is_not_used()
+    {
+        Assert.Contains("nothing tells how long", Read(Crossing(437, high: true), null, (Level.High, 3420, 3440)).Unusable, StringComparison.Ordinal);
+        var weak = Read(Crossing(437, high: true), _edge with { High = new(3.0) }, (Level.High, 3420, 3440)).Unusable;
+        Assert.Contains("50 mV and 3 V", weak, StringComparison.Ordinal);
+        Assert.Contains("not clear", weak, StringComparison.Ordinal);
+        Assert.Contains("goes round in 1 µs", Read(Crossing(437, high: true), _edge with { Source = Duration.FromNanoseconds(1000) }, (Level.High, 3420, 3440)).Unusable, StringComparison.Ordinal);
+        // An edge nearly as long as a round: two rounds may be meant.
+        Assert.Contains("longer than a round", Read(Crossing(437, high: true), _edge with { Source = Duration.FromNanoseconds(950) }, (Level.High, 3390, 3440)).Unusable, StringComparison.Ordinal);
+    }
+
+    private static FineRecord Crossing(uint stamp, bool high) =>
+        Stamp(stamp) with { High = high, Crossing = new(new(0.914), new(1.306), new(1.5), new(3.0)) };
+
     private static FineRecord Stamp(uint stamp) => new(Pin: 8, High: true, Seen: true, stamp, Modulus: 1000, Least: 0, Most: 4);
 
-    private static FineReading Read(FineRecord record, params (Level To, int After, int NotAfter)[] changes)
+    private static FineReading Read(FineRecord record, params (Level To, int After, int NotAfter)[] changes) => Read(record, null, changes);
+
+    private static FineReading Read(FineRecord record, PinEdge? edge, params (Level To, int After, int NotAfter)[] changes)
     {
         var signal = new Signal("D8", Level.Low, [.. changes.Select(change => new Change(At(change.After), At(change.NotAfter), change.To))]);
         var capture = new Capture(_tick, _tick, 0, At(9000), [signal], [], [], new(CaptureOutcome.Complete, null));
-        return FineStamps.Of(record, "D8", capture, _tick);
+        return FineStamps.Of(record, "D8", capture, _tick, edge);
     }
 
     private static (Instant After, Instant NotAfter) Interval(FineReading reading) => (reading.Stamp!.Change.After, reading.Stamp.Change.NotAfter);
