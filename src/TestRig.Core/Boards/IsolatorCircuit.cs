@@ -84,7 +84,7 @@ public sealed record IsolatorCircuit(IsolatorPart Part, OutputDrive? Sink)
     public StageCircuit ToStage()
     {
         var (supply, typical, most) = (Part.OutputSupply, Saturation.Value, Type.SaturationMaximum.Value);
-        var origin = $"{Type.Name}: VCE(sat), and LED current × transfer ratio at most";
+        var origin = $"{Type.SourceOf("saturation") ?? $"{Type.Name}: VCE(sat)"}, carrying LED current × transfer ratio at most";
         var led = new PullResistor(Part.LedResistor, Part.LedSupply, Type.LedForwardTypical, $"LED of {Type.Name} through its resistor");
         var load = new PullResistor(Part.Load, Part.TakenAtCollector ? supply : null, default, "load resistor of the profile");
         return Part.TakenAtCollector

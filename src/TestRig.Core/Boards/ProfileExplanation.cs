@@ -123,7 +123,7 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
 
     /// <summary>" [sheet]" for the first of these figures that the part type has; nothing when it has none.</summary>
     private static string Source(PartType type, params string[] names) =>
-        names.Select(name => type.Figures.FirstOrDefault(figure => figure.Name == name)).FirstOrDefault(figure => figure is not null) is { } found ? $" [{found.Name}: {found.Source}]" : "";
+        names.Select(type.SourceOf).FirstOrDefault(source => source is not null) is { } found ? $" [{found}]" : "";
 
     private static IEnumerable<string> AtAdapter(TestPoint point)
     {

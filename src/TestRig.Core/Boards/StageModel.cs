@@ -122,8 +122,8 @@ public static class StageModel
         // Into a short circuit the whole voltage is across its own resistance.
         var source = type.ShortCircuitCurrent is { } shorted ? new Ohms(high.Value / ((shorted.Minimum.Value + shorted.Maximum.Value) / 2)) : default;
         return new(
-            new(new(default, type.OutputLowTypical ?? type.OutputLowMaximum, type.OutputLowMaximum), type.OutputLowResistance ?? default, OneWay: false, null, $"{type.Name}: VOL"),
-            new(new(type.OutputHighMinimum, high, part.Supply.Maximum), source, OneWay: true, null, $"{type.Name}: VOH, IOS"),
+            new(new(default, type.OutputLowTypical ?? type.OutputLowMaximum, type.OutputLowMaximum), type.OutputLowResistance ?? default, OneWay: false, null, type.SourceOf("output-low") ?? $"{type.Name}: VOL"),
+            new(new(type.OutputHighMinimum, high, part.Supply.Maximum), source, OneWay: true, null, type.SourceOf("output-high") ?? $"{type.Name}: VOH"),
             null, type.Input, null);
     }
 
@@ -131,7 +131,7 @@ public static class StageModel
     {
         var (type, supply) = (part.DriverType, part.Supply);
         var across = type.SaturationMaximum is { } most ? new Bounds<Volts>(default, type.SaturationTypical ?? most, most) : UsualSaturation;
-        var origin = type.SaturationMaximum is null ? "saturated transistor: common practice" : $"{type.Name}: saturation";
+        var origin = type.SaturationMaximum is null ? "saturated transistor: common practice" : type.SourceOf("saturation") ?? $"{type.Name}: saturation";
         var load = part.Load is { } ohms ? new PullResistor(ohms, type.HighSide ? null : supply, default, "load of the profile") : null;
         return type.HighSide
             ? new(
