@@ -317,15 +317,15 @@ internal sealed partial class BoardBuilder
                     pins.Length == 0 ? "remove 'tied': it has no such pin" : $"such pins are {string.Join(", ", pins)}");
                 continue;
             }
-            if (BuildTie(tie, own) is { } built)
+            if (tie.To is not null && BuildTie(tie, tie.To, own) is { } built)
                 ties.Add(built);
         }
         return ties.ToImmutable();
     }
 
-    private TiedPin? BuildTie(WrittenTie tie, Supply own)
+    private TiedPin? BuildTie(WrittenTie tie, Written<string> to, Supply own)
     {
-        var (pin, to) = (tie.Pin.Value, tie.To);
+        var pin = tie.Pin.Value;
         if (to.Value == TiedPin.Ground || _supplies.ContainsKey(to.Value))
         {
             if (tie.Is is not null)

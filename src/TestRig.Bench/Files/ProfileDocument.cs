@@ -34,8 +34,9 @@ internal sealed record WrittenPart(
     Written<string> Name, Written<string>? Type, Written<string>? Supply, Written<WrittenLed?>? Led, Written<WrittenOutput?>? Output,
     Written<Ohms>? Load, Written<Ohms>? PullUp, ImmutableArray<WrittenTie> Tied);
 
+/// <param name="To">Null when it was wrong and has been reported.</param>
 /// <param name="Is">Written only where it is a test point that the pin is wired to.</param>
-internal sealed record WrittenTie(Written<string> Pin, Written<string> To, Level? Is);
+internal sealed record WrittenTie(Written<string> Pin, Written<string>? To, Level? Is);
 
 internal sealed record WrittenLed(Written<string>? From, Written<Ohms>? Resistor);
 

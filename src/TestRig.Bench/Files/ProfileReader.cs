@@ -100,15 +100,12 @@ internal sealed partial class ProfileReader
         var ties = ImmutableArray.CreateBuilder<WrittenTie>();
         foreach (var (pin, node) in MapReader.Names(part["tied"], part.PathOf("tied"), _errors, "pins"))
         {
-            if (MapReader.TextOf(node, pin.KeyPath, _errors) is not { } text)
-                continue;
-            if (TieForm().Match(text.Value) is not { Success: true } form)
-            {
+            var text = MapReader.TextOf(node, pin.KeyPath, _errors);
+            var form = TieForm().Match(text?.Value ?? "");
+            if (text is not null && !form.Success)
                 _errors.Add(text, $"'{text.Value}' does not say what the pin is wired to", "write a supply, 'ground', or a test point and its level: 'J2.7 is low'");
-                continue;
-            }
             Core.Quantities.Level? level = form.Groups["level"].Value switch { "low" => Core.Quantities.Level.Low, "high" => Core.Quantities.Level.High, _ => null };
-            ties.Add(new(pin, text with { Value = form.Groups["to"].Value }, level));
+            ties.Add(new(pin, form.Success ? text! with { Value = form.Groups["to"].Value } : null, level));
         }
         return ties.ToImmutable();
     }
