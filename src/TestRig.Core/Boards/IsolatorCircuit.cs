@@ -69,13 +69,6 @@ public sealed record IsolatorCircuit(IsolatorPart Part, OutputDrive? Sink)
     /// <summary>Where a receiver is taken to switch: half of the supply.</summary>
     public Volts Threshold => new(Part.OutputSupply.Nominal.Value / 2);
 
-    /// <summary>Below this transfer ratio the lit output is no good level for <paramref name="limits"/>; as a fraction, circuit nominal.</summary>
-    public double SmallestUsableRatio(LevelLimits limits)
-    {
-        var needed = Part.TakenAtCollector ? Part.OutputSupply.Nominal.Value - limits.LowMaximum.Value : limits.HighMinimum.Value;
-        return needed / Part.Load.Value / LedCurrent.Typical.Value;
-    }
-
     /// <param name="sinkLow">At the cathode.</param>
     public Amperes LedCurrentWith(Volts sinkLow) =>
         new(Math.Max(0, Part.LedSupply.Nominal.Value - Type.LedForwardTypical.Value - sinkLow.Value) / Part.LedResistor.Value);

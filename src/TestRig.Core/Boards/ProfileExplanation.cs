@@ -105,11 +105,13 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
             CultureInfo.InvariantCulture,
             $"saturation margin {current} × {type.TransferRatioMinimum * 100:0.##} % / (({part.OutputSupply.Nominal.Value:0.##} − {type.SaturationMaximum.Value:0.##}) V / {part.Load}) = {new Amperes(current.Value * type.TransferRatioMinimum)} / {circuit.Taken} = {margin:0.0}{warning}{Source(type, "transfer-ratio")}{Source(type, "saturation")}");
         yield return string.Create(CultureInfo.InvariantCulture, $"a typical part could carry {circuit.Available.Typical}, {circuit.TypicalOverdrive:0.0} times what the load takes");
-        yield return string.Create(
-            CultureInfo.InvariantCulture,
-            $"its lit level is a good one down to a transfer ratio of {circuit.SmallestUsableRatio(levels) * 100:0.#} %; the sheet permits {type.TransferRatioMinimum * 100:0.##} % and more");
         if (led.Typical.Value > 0)
         {
+            var limit = part.TakenAtCollector ? levels.LowMaximum : levels.HighMinimum;
+            var weakest = circuit.Estimate(limit, default);
+            yield return string.Create(
+                CultureInfo.InvariantCulture,
+                $"its lit level is a good one down to a transfer ratio of {weakest.Ratio * 100:0.0} % ± {weakest.StandardUncertainty * 200:0.0} % (k = 2): {limit} would mean {(part.TakenAtCollector ? $"({part.OutputSupply.Nominal} − {limit})" : limit.ToString())} / {part.Load} / {led.Typical}; the sheet permits {type.TransferRatioMinimum * 100:0.##} % and more");
             var test = LedAgeing.PublishedTest;
             var hours = LedAgeing.HoursLike(test, led.Typical, ServiceCelsius);
             yield return string.Create(

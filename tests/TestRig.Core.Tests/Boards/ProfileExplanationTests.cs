@@ -20,7 +20,7 @@ public sealed class ProfileExplanationTests
             "LED current with every tolerance: 12.3 mA to 19.6 mA (supply ±5 %, forward voltage up to 1.5 V, resistor ±5 %: common practice)",
             "saturation margin 15.7 mA × 20 % / ((12 − 0.5) V / 10 kohm) = 3.14 mA / 1.15 mA = 2.7",
             "a typical part could carry 11 mA, 9.3 times what the load takes",
-            "its lit level is a good one down to a transfer ratio of 5.4 %; the sheet permits 20 % and more",
+            "its lit level is a good one down to a transfer ratio of 5.4 % ± 1.7 % (k = 2): 3.6 V would mean (12 V − 3.6 V) / 10 kohm / 15.7 mA; the sheet permits 20 % and more",
             "LED ageing: (20 mA / 15.7 mA)² × exp(0.43 eV / k × (1 / 333 K − 1 / 398 K)) = 18.8: 18783 h lit at 60 °C age it like 1000 h of the published test, after which 99.2 % of its transfer ratio were left [Avago AV02-4387EN p. 12; an older LED ages faster: common practice]",
             "low: 150 mV typical, 0 V to 500 mV [isolator: VCE(sat), carrying LED current × transfer ratio at most; 10 kohm ±5 % to machine: load resistor of the profile]",
             "high: 12 V typical, 10.8 V to 13.2 V [10 kohm ±5 % to machine: load resistor of the profile]",
