@@ -4,13 +4,19 @@ using TestRig.Core.Quantities;
 namespace TestRig.Core.Boards;
 
 /// <summary>A package on the board with the circuit around it that its behaviour depends on.</summary>
-public abstract record Part(string Name, PartType Type);
+public abstract record Part(string Name, PartType Type)
+{
+    /// <summary>The supply that a line held high would feed backwards through the part's logic inputs if it were off; null for a part without such inputs.</summary>
+    public virtual Supply? InputSupply => null;
+}
 
 /// <summary>A package of buffers or gates and its supply.</summary>
 public sealed record BufferPart(string Name, BufferType BufferType, Supply Supply) : Part(Name, BufferType)
 {
     /// <summary>Pins that no command passes, as far as the profile tells: enables that are not mentioned are tied to where they enable.</summary>
     public ImmutableArray<TiedPin> Tied { get; init; } = [];
+
+    public override Supply? InputSupply => Supply;
 }
 
 /// <summary>An isolator in its circuit.</summary>
@@ -31,6 +37,8 @@ public sealed record DriverPart(string Name, DriverType DriverType, Supply Suppl
 {
     /// <summary>The supply of the package itself; null where it needs none.</summary>
     public Supply? LogicSupply { get; init; }
+
+    public override Supply? InputSupply => LogicSupply;
 
     /// <summary>Coil, lamp or pull-up between output and supply (high side: ground); null where the profile does not tell.</summary>
     public Ohms? Load { get; init; }
