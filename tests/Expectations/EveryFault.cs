@@ -14,7 +14,7 @@ public static class EveryFault
         foreach (var stage in board.Channels.SelectMany(channel => channel.Stages))
         {
             var pin = stage.OutputName.Split('.')[1];
-            var section = stage.Part is BufferPart or DriverPart { DriverType.Sections.IsEmpty: false } ? $"{stage.Part.Name}:{pin}" : stage.Part.Name;
+            var section = stage.Part is BufferPart ? $"{stage.Part.Name}:{pin}" : stage.Part.Name;
             string[] modes = stage.Part switch
             {
                 BufferPart => ["dead", "stuck-low", "stuck-high", "inverted", "weak", "slow:100x"],
