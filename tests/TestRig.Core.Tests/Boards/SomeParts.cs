@@ -39,10 +39,15 @@ internal static class SomeParts
     /// <summary>A 12 V open collector that does not invert.</summary>
     public static DriverPart OpenCollector(double load) => new("U7", new("open", "", "test", HighSide: false, Delay(10, 20), Delay(8))
     {
-        Sections = [new("1", "2")], Inverting = false, HasLogicSupply = true, Input = new(LevelLimits.Ttl, Level.High, null, null), SaturationTypical = new(0.2),
+        Sections = [new("1", "2")],
+        Inverting = false,
+        HasLogicSupply = true,
+        Input = new(LevelLimits.Ttl, Level.High, null, null),
+        SaturationTypical = new(0.2),
         SaturationMaximum = new(0.4),
     }, Machine)
     {
-        LogicSupply = Logic, Load = new(load),
+        LogicSupply = Logic,
+        Load = new(load),
     };
 }

@@ -106,7 +106,9 @@ public class CircuitTests
     {
         var circuit = WithSink(_dome, "OK1", part => part with
         {
-            LedResistor = new(2_700), TakenAtCollector = takenAtCollector, IsolatorType = part.IsolatorType with { TransferRatioTypical = ratio },
+            LedResistor = new(2_700),
+            TakenAtCollector = takenAtCollector,
+            IsolatorType = part.IsolatorType with { TransferRatioTypical = ratio },
         });
         var run = Isolator(deck, circuit, lit: 2e-3, step: 0.5e-6);
         // Where the formula says that the output never gets half-way, it does not.
