@@ -22,8 +22,8 @@ internal static class Some
 
     public static readonly IsolatorType Isolator = new(
         "isolator", "invented", "invented", "1", "2", "5", "4", new(1.15), 0.2, new(0.5), new(0.06),
-        new(null, Duration.FromMicroseconds(3), null, "invented"), new(null, Duration.FromMicroseconds(5), null, "invented"),
-        new(200), new(10_000));
+        new(null, Duration.FromMicroseconds(5), null, "invented"), new(null, Duration.FromMicroseconds(105), null, "invented"),
+        0, new(0), Duration.Zero);
 
     public static readonly DriverType Driver = new(
         "driver", "invented", "invented", true,

@@ -70,7 +70,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var off = supply.Nominal.Value * OffBelow;
         if (volts - guard > off && volts < supply.Nominal.Value)
             return $"That is neither off nor on: the supply is weak or its fuse is half dead, or it is off and the board is fed backwards, through a lead or from another supply. Unclip the leads, measure it, switch the board on before the leads are connected to a live adapter, and check the lead at {supply.SensedAt!.Name}.";
-        var fed = board.Channels.Where(channel => channel.Line.Idle == Level.High && channel.Stages[0].Part is BufferPart buffer && buffer.Supply == supply)
+        var fed = board.Channels.Where(channel => channel.Line.Idle == Level.High && channel.Stages[0].Part.InputSupply == supply)
             .Select(channel => $"'{channel.Line.Name}'").Distinct().ToList();
         var feeding = fed.Count > 0 && volts < off
             ? $" The adapter would hold {(fed.Count == 1 ? "line" : "lines")} {string.Join(", ", fed)} high and feed the board through the inputs there: it is not armed while this supply is off."

@@ -236,21 +236,18 @@ internal sealed partial class BoardBuilder
         switch (type)
         {
             case BufferType buffer:
-                Refuse(part.Led, type);
-                Refuse(part.Output, type);
-                return PoweredBy(part, type) is { } logic ? new BufferPart(part.Name.Value, buffer, logic) : null;
+                RefuseAll(part, type, "supply", "tied");
+                return PoweredBy(part, type) is { } logic ? new BufferPart(part.Name.Value, buffer, logic) { Tied = BuildTied(part, buffer, logic) } : null;
+            case DriverType { HasLogicSupply: true } open:
+                return BuildOpenCollector(part, open);
             case DriverType driver:
-                Refuse(part.Led, type);
-                Refuse(part.Output, type);
-                return PoweredBy(part, type) is { } power ? new DriverPart(part.Name.Value, driver, power) : null;
+                RefuseAll(part, type, "supply", "load");
+                return PoweredBy(part, type) is { } power ? WithinOutput(part, new(part.Name.Value, driver, power) { Load = part.Load?.Value }, part.Supply!) : null;
             case RelayType relay:
-                Refuse(part.Led, type);
-                Refuse(part.Output, type);
-                return PoweredBy(part, type) is { } pulledUpTo ? new RelayPart(part.Name.Value, relay, pulledUpTo) : null;
+                RefuseAll(part, type, "supply", "pull-up");
+                return PoweredBy(part, type) is { } pulledUpTo ? new RelayPart(part.Name.Value, relay, pulledUpTo) { PullUp = part.PullUp?.Value } : null;
             case SwitchType contact:
-                Refuse(part.Led, type);
-                Refuse(part.Output, type);
-                Refuse(part.Supply, type);
+                RefuseAll(part, type);
                 return new SwitchPart(part.Name.Value, contact);
             case IsolatorType isolator:
                 return BuildIsolator(part, isolator);
@@ -262,11 +259,109 @@ internal sealed partial class BoardBuilder
         }
     }
 
-    private void Refuse<T>(Written<T>? written, PartType type)
+    private void RefuseAll(WrittenPart part, PartType type, params string[] except)
     {
-        if (written is not null)
-            _errors.Add(written, $"a {type.Name} has no such key", "remove it");
+        Refuse("supply", part.Supply);
+        Refuse("led", part.Led);
+        Refuse("output", part.Output);
+        Refuse("load", part.Load);
+        Refuse("pull-up", part.PullUp);
+        Refuse("tied", part.Tied.FirstOrDefault()?.Pin);
+
+        void Refuse<T>(string key, Written<T>? written)
+        {
+            if (written is not null && !except.Contains(key))
+                _errors.Add(written, $"a {type.Name} has no such key", "remove it");
+        }
     }
+
+    /// <summary>An output that is off has its whole supply across it.</summary>
+    private DriverPart? WithinOutput(WrittenPart part, DriverPart driver, Written<string> supply)
+    {
+        if (driver.DriverType.OutputMaximum is not { } most || driver.Supply.Maximum <= most)
+            return driver;
+        _errors.Add(supply, $"supply '{supply.Value}' reaches {driver.Supply.Maximum}, and an output of {part.Name.Value}, a {driver.Type.Name}, stands {most}", "feed its load from a lower supply, or correct the type");
+        return null;
+    }
+
+    private DriverPart? BuildOpenCollector(WrittenPart part, DriverType type)
+    {
+        RefuseAll(part, type, "supply", "output");
+        if (part.Output is null)
+            _errors.Add(part.Name, $"'output' is missing; a {type.Name} needs it", "write what pulls its outputs up, for example 'output: { from: logic, load: 1 kohm }'");
+        if (part.Output?.Value?.TakenAtCollector is { } taken)
+            _errors.Add(taken, $"a {type.Name} has no such key", "remove it: an open collector is taken at the collector");
+        var logic = PoweredBy(part, type);
+        var from = FindSupply(part.Output?.Value?.From);
+        if (logic is null || from is null || part.Output?.Value?.Load is not { } load)
+            return null;
+        if (load.Value.Value == 0)
+        {
+            _errors.Add(load, "a load of 0 ohm ties the output to its supply", "write the pull-up, for example '1 kohm'");
+            return null;
+        }
+        return WithinOutput(part, new(part.Name.Value, type, from) { LogicSupply = logic, Load = load.Value }, part.Output.Value.From!);
+    }
+
+    /// <summary>What the enables and the other inputs of gates are wired to.</summary>
+    private ImmutableArray<TiedPin> BuildTied(WrittenPart part, BufferType type, Supply own)
+    {
+        var pins = type.Sections.SelectMany(section => section.OtherInputs.Append(section.Enable)).OfType<string>().Distinct().ToArray();
+        var ties = ImmutableArray.CreateBuilder<TiedPin>();
+        foreach (var tie in part.Tied)
+        {
+            if (!pins.Contains(tie.Pin.Value))
+            {
+                _errors.Add(
+                    tie.Pin, $"pin {tie.Pin.Value} of a {type.Name} is neither an enable nor one of several inputs of a gate",
+                    pins.Length == 0 ? "remove 'tied': it has no such pin" : $"such pins are {string.Join(", ", pins)}");
+                continue;
+            }
+            if (tie.To is not null && BuildTie(tie, tie.To, own) is { } built)
+                ties.Add(built);
+        }
+        return ties.ToImmutable();
+    }
+
+    private TiedPin? BuildTie(WrittenTie tie, Written<string> to, Supply own)
+    {
+        var pin = tie.Pin.Value;
+        if (to.Value == TiedPin.Ground || _supplies.ContainsKey(to.Value))
+        {
+            if (tie.Is is not null)
+                _errors.Add(to, $"'{to.Value}' has one level only", $"write just '{pin}: {to.Value}'");
+            if (to.Value == TiedPin.Ground)
+                return new(pin, null, null, Level.Low);
+            if (_supplies[to.Value] is not { } supply)
+                return null;
+            if (supply.Nominal <= own.Maximum)
+                return new(pin, supply, null, Level.High);
+            _errors.Add(to, $"supply '{supply.Name}' has {supply.Nominal}, and a pin of this package takes {own.Maximum}, its own supply", $"tie it to '{own.Name}'");
+            return null;
+        }
+        if (!_points.TryGetValue(to.Value, out var point))
+        {
+            _errors.Add(to, $"there is no supply and no test point '{to.Value}'", NearestName.Suggest(to.Value, _supplies.Keys.Concat(_points.Keys).Append(TiedPin.Ground), "supplies, test points and ground"));
+            return null;
+        }
+        if (Moves(to.Value))
+        {
+            _errors.Add(
+                to, $"a command moves '{to.Value}', so what passes this section depends on two lines",
+                $"tie the pin with a link while the board is tested, and write where to: '{pin}: {own.Name}'");
+            return null;
+        }
+        if (tie.Is is not { } level)
+        {
+            _errors.Add(to, $"this does not say which level '{to.Value}' has", $"write it: '{to.Value} is low'");
+            return null;
+        }
+        return point is null ? null : new(pin, null, point, level);
+    }
+
+    /// <summary>True for a net that some line drives, or that is an output in some path.</summary>
+    private bool Moves(string point) => _document.Channels.Any(channel => channel.DrivenAt?.Value == point
+        || channel.Path.OfType<WrittenSection>().Any(section => point == $"{section.Part.Value}.{section.Output}" || (section.Output is null && point.StartsWith($"{section.Part.Value}.", StringComparison.Ordinal))));
 
     private Supply? PoweredBy(WrittenPart part, PartType type)
     {
@@ -277,11 +372,13 @@ internal sealed partial class BoardBuilder
 
     private IsolatorPart? BuildIsolator(WrittenPart part, IsolatorType type)
     {
-        Refuse(part.Supply, type);
+        RefuseAll(part, type, "led", "output");
         if (part.Led is null)
             _errors.Add(part.Name, $"'led' is missing; a {type.Name} needs it", "write for example 'led: { from: logic, resistor: 220 ohm }'");
         if (part.Output is null)
             _errors.Add(part.Name, $"'output' is missing; a {type.Name} needs it", "write for example 'output: { from: isolated, load: 10 kohm, taken-at: collector }'");
+        if (part.Output?.Value is { SaysWhere: false })
+            _errors.Add(part.Output, $"'taken-at' is missing; a {type.Name} needs it", "write for example 'taken-at: collector'");
         var ledSupply = FindSupply(part.Led?.Value?.From);
         var outputSupply = FindSupply(part.Output?.Value?.From);
         if (ledSupply is null || outputSupply is null || part.Led?.Value?.Resistor is not { } resistor
@@ -399,7 +496,7 @@ internal sealed partial class BoardBuilder
         var line = FindLine(channel.Line);
         var drivenAt = FindPoint(channel.DrivenAt);
         RefuseThroughMultiplexer(channel.DrivenAt, drivenAt, "the drive line stands in every capture");
-        var stages = channel.Path.Select(BuildStage).ToArray();
+        var stages = BuildStages(channel.Path);
         var feedback = channel.Feedback.Select(BuildFeedback).ToArray();
         var overridden = ApplyOverrides(channel, stages);
         if (channel.UndoneBy is { } undo && (undo.Value == channel.Name.Value || _document.Channels.All(other => other.Name.Value != undo.Value)))
@@ -452,27 +549,27 @@ internal sealed partial class BoardBuilder
         }
     }
 
-    private Stage? BuildStage(WrittenSection? section)
+    /// <summary>In path order, because how much current an isolator's LED gets depends on what is in front of it.</summary>
+    private Stage?[] BuildStages(ImmutableArray<WrittenSection?> path)
+    {
+        var stages = new Stage?[path.Length];
+        for (var i = 0; i < stages.Length; i++)
+            stages[i] = BuildStage(path[i], i == 0 ? null : stages[i - 1]);
+        return stages;
+    }
+
+    private Stage? BuildStage(WrittenSection? section, Stage? front)
     {
         if (section is null || Find(section.Part, _parts, "part", "parts") is not { } part)
             return null;
         switch (part)
         {
             case BufferPart buffer:
-                if (section.Input is null)
-                {
-                    _errors.Add(section.Part, $"{part.Name} has several sections; which one?", $"write one of {SectionsOf(buffer)}");
+                var found = SectionOf(section, part, [.. buffer.BufferType.Sections.Select(known => (known.Input, known.Output))]);
+                if (found is not { } match || !IsOpen(section, buffer, buffer.BufferType.Sections[match]))
                     return null;
-                }
-                var match = buffer.BufferType.Sections.FirstOrDefault(known => known.Input == section.Input && known.Output == section.Output);
-                if (match is not null)
-                    return StageModel.Of(buffer, match, _points.GetValueOrDefault($"{part.Name}.{match.Output}"));
-                var near = buffer.BufferType.Sections.FirstOrDefault(known => known.Input == section.Input)
-                    ?? buffer.BufferType.Sections.FirstOrDefault(known => known.Output == section.Output);
-                _errors.Add(
-                    section.Part, $"a {part.Type.Name} has no section {section.Input}>{section.Output}",
-                    near is null ? $"write one of {SectionsOf(buffer)}" : $"did you mean '{part.Name} {near.Input}>{near.Output}'?");
-                return null;
+                var way = buffer.BufferType.Sections[match];
+                return StageModel.Of(buffer, way, _points.GetValueOrDefault($"{part.Name}.{way.Output}"));
             case IsolatorPart isolator:
                 var stage = StageModel.Of(isolator, null);
                 var form = $"{section.Part.Value} {section.Input}>{section.Output}";
@@ -483,7 +580,11 @@ internal sealed partial class BoardBuilder
                         $"it enters at the cathode and leaves at the {(isolator.TakenAtCollector ? "collector" : "emitter")}: write '{stage.Name}', or just '{part.Name}'");
                     return null;
                 }
-                return StageModel.Of(isolator, _points.GetValueOrDefault(stage.OutputName));
+                return StageModel.Of(isolator, _points.GetValueOrDefault(stage.OutputName), front?.Circuit.WhenLow);
+            case DriverPart { DriverType.Sections: { IsEmpty: false } sections } array:
+                return SectionOf(section, part, [.. sections.Select(known => (known.Input, known.Output))]) is { } index
+                    ? StageModel.Of(array, sections[index], _points.GetValueOrDefault($"{part.Name}.{sections[index].Output}"))
+                    : null;
             case DriverPart or RelayPart when section.Input is not null:
                 _errors.Add(section.Part, $"{part.Name} has one way through", $"write just '{part.Name}'");
                 return null;
@@ -492,13 +593,66 @@ internal sealed partial class BoardBuilder
             case RelayPart relay:
                 return StageModel.Of(relay, _points.GetValueOrDefault(StageModel.Of(relay, null).OutputName));
             default:
-                _errors.Add(section.Part, $"a command does not pass a {part.Type.Name}", "name buffers, isolators, drivers and relays here; a switch belongs under 'feedback' or 'stops'");
+                _errors.Add(section.Part, $"a command does not pass a {part.Type.Name}", "name buffers, gates, isolators, drivers and relays here; a switch belongs under 'feedback' or 'stops'");
                 return null;
         }
     }
 
-    private static string SectionsOf(BufferPart part) =>
-        string.Join(", ", part.BufferType.Sections.Select(section => $"'{part.Name} {section.Input}>{section.Output}'"));
+    /// <summary>The index of the section that is meant; null when there is none such, which is reported.</summary>
+    private int? SectionOf(WrittenSection section, Part part, (string Input, string Output)[] sections)
+    {
+        var all = string.Join(", ", sections.Select(known => $"'{part.Name} {known.Input}>{known.Output}'"));
+        if (section.Input is null)
+        {
+            _errors.Add(section.Part, $"{part.Name} has several sections; which one?", $"write one of {all}");
+            return null;
+        }
+        var index = Array.IndexOf(sections, (section.Input, section.Output!));
+        if (index >= 0)
+            return index;
+        var near = Array.FindIndex(sections, known => known.Input == section.Input);
+        if (near < 0)
+            near = Array.FindIndex(sections, known => known.Output == section.Output);
+        _errors.Add(
+            section.Part, $"a {part.Type.Name} has no section {section.Input}>{section.Output}",
+            near < 0 ? $"write one of {all}" : $"did you mean '{part.Name} {sections[near].Input}>{sections[near].Output}'?");
+        return null;
+    }
+
+    /// <summary>Whether the pins beside the command let it through. An enable that the profile does not mention is tied to where it enables; the other inputs of a gate have no default.</summary>
+    private bool IsOpen(WrittenSection written, BufferPart part, BufferSection section)
+    {
+        var name = $"{part.Name} {section.Input}>{section.Output}";
+        if (part.Tied.FirstOrDefault(tied => tied.Pin == section.Input) is { } own)
+        {
+            _errors.Add(written.Part, $"the command enters {part.Name} at pin {section.Input}, which is tied to {own.To}", $"correct the pin here, or in parts.{part.Name}.tied");
+            return false;
+        }
+        if (section.Enable is { } enable && part.Tied.FirstOrDefault(tied => tied.Pin == enable) is { } at && at.Stays != BufferSection.EnabledAt)
+        {
+            _errors.Add(written.Part, $"{name} is disabled: its enable, pin {enable}, is {at.Stays.Word()} at {at.To}", $"it is enabled while pin {enable} is {BufferSection.EnabledAt.Word()}: correct parts.{part.Name}.tied");
+            return false;
+        }
+        var open = true;
+        foreach (var other in section.OtherInputs)
+        {
+            var tied = part.Tied.FirstOrDefault(known => known.Pin == other);
+            if (tied?.Stays == section.PassesAt)
+                continue;
+            open = false;
+            // A tie that was wrong has been reported.
+            if (tied is null && _document.Parts.Any(known => known.Name.Value == part.Name && known.Tied.Any(tie => tie.Pin.Value == other)))
+                continue;
+            var remedy = $"write in parts.{part.Name} what holds it {section.PassesAt.Word()}: 'tied: {{ {other}: {(section.PassesAt == Level.High ? part.Supply.Name : TiedPin.Ground)} }}'";
+            _errors.Add(
+                written.Part,
+                tied is null
+                    ? $"{name} passes a command only while pin {other} is {section.PassesAt.Word()}, and nothing tells what that pin is wired to"
+                    : $"{name} is blocked: pin {other} is {tied.Stays.Word()} at {tied.To}",
+                tied is null ? remedy : $"{remedy}, or correct the pins of the path");
+        }
+        return open;
+    }
 
     private Feedback? BuildFeedback(WrittenFeedback feedback)
     {
@@ -678,7 +832,7 @@ internal sealed partial class BoardBuilder
         foreach (var line in _document.Lines)
         {
             var inputs = _channels.Values.Where(channel => channel?.Line.Name == line.Name.Value).Select(channel => channel!.Stages[0]).ToArray();
-            if (line.Hold.FloatsTo is { } floats && inputs.FirstOrDefault(stage => stage.Part.Type is not BufferType { FloatingInput: Level.High }) is { } other)
+            if (line.Hold.FloatsTo is { } floats && inputs.FirstOrDefault(stage => stage.Circuit.Input is not { Floats: Level.High }) is { } other)
             {
                 _errors.Add(
                     floats, $"the line ends in {other.Name}, and nothing says that the input of a {other.Part.Type.Name} floats high",

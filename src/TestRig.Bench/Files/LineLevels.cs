@@ -18,20 +18,21 @@ internal sealed class LineLevels(ProfileDocument document, ErrorList errors)
     /// <summary>What a pin drives high to when the adapter's supply is 5 % low.</summary>
     private const double DrivenHigh = 4.75;
 
-    /// <param name="inputs">The sections that receive the line. Only buffers have levels and currents to check against.</param>
+    /// <param name="inputs">The sections that receive the line. Only logic inputs have levels and currents to check against.</param>
     public void Check(WrittenLine line, IReadOnlyCollection<Stage> inputs)
     {
         if (line.Series is { } series)
             LeadResistors.CheckLine(series, errors);
-        var buffers = inputs.Select(stage => stage.Part.Type).OfType<BufferType>().ToArray();
-        if (buffers.Length == 0)
+        var logic = inputs.Where(stage => stage.Circuit.Input is not null).ToArray();
+        if (logic.Length == 0)
             return;
+        var loads = logic.Select(stage => stage.Circuit.Input!).ToArray();
         var receiver = new Receiver(
-            string.Join(" and ", inputs.Where(stage => stage.Part.Type is BufferType).Select(stage => stage.Name)),
-            buffers.Min(type => type.InputLimits.LowMaximum.Value),
-            buffers.Max(type => type.InputLimits.HighMinimum.Value),
-            buffers.Sum(type => type.InputLowCurrentMaximum?.Value ?? 0),
-            buffers.Sum(type => type.InputHighCurrentMaximum?.Value ?? 0));
+            string.Join(" and ", logic.Select(stage => stage.Name)),
+            loads.Min(load => load.Limits.LowMaximum.Value),
+            loads.Max(load => load.Limits.HighMinimum.Value),
+            loads.Sum(load => load.LowCurrentMaximum?.Value ?? 0),
+            loads.Sum(load => load.HighCurrentMaximum?.Value ?? 0));
         var lead = (line.Series?.Value ?? Line.UsualSeries).Value + LeadResistors.OutputStage.Value;
 
         // The input's own current through the lead alone lifts a driven low.

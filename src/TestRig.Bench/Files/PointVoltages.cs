@@ -65,7 +65,10 @@ internal sealed class PointVoltages(ProfileDocument document, PartLibrary librar
                 (isolator.CollectorPin, part.Output?.Value?.From), (isolator.EmitterPin, part.Output?.Value?.From),
             ],
             RelayType => [("NO", part.Supply)],
-            DriverType => [("B", part.Supply), ("C", part.Supply), ("E", part.Supply)],
+            DriverType { Sections.IsEmpty: true } => [("B", part.Supply), ("C", part.Supply), ("E", part.Supply)],
+            // What reaches the input of an array is the business of whatever drives it.
+            DriverType { HasLogicSupply: false } array => [.. array.Sections.Select(section => (section.Output, part.Supply))],
+            DriverType open => [.. open.Sections.SelectMany(section => new[] { (section.Input, part.Supply), (section.Output, part.Output?.Value?.From) })],
             _ => [],
         };
         var index = Array.FindIndex(pins, known => known.Pin == pin);
@@ -118,7 +121,8 @@ internal sealed class PointVoltages(ProfileDocument document, PartLibrary librar
             {
                 BufferType buffer => buffer.Sections.Select(section => $"{part.Name.Value}.{section.Output}"),
                 IsolatorType isolator => [$"{part.Name.Value}.{isolator.CollectorPin}", $"{part.Name.Value}.{isolator.EmitterPin}"],
-                DriverType => [$"{part.Name.Value}.C"],
+                DriverType { Sections.IsEmpty: true } => [$"{part.Name.Value}.C"],
+                DriverType array => array.Sections.Select(section => $"{part.Name.Value}.{section.Output}"),
                 RelayType => [$"{part.Name.Value}.NO"],
                 _ => [],
             };

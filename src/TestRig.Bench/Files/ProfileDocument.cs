@@ -31,11 +31,17 @@ internal sealed record WrittenSupply(
 internal sealed record WrittenGround(Written<string> Name, Written<string>? IsolatedFrom, Written<string>? BridgedBecause);
 
 internal sealed record WrittenPart(
-    Written<string> Name, Written<string>? Type, Written<string>? Supply, Written<WrittenLed?>? Led, Written<WrittenOutput?>? Output);
+    Written<string> Name, Written<string>? Type, Written<string>? Supply, Written<WrittenLed?>? Led, Written<WrittenOutput?>? Output,
+    Written<Ohms>? Load, Written<Ohms>? PullUp, ImmutableArray<WrittenTie> Tied);
+
+/// <param name="To">Null when it was wrong and has been reported.</param>
+/// <param name="Is">Written only where it is a test point that the pin is wired to.</param>
+internal sealed record WrittenTie(Written<string> Pin, Written<string>? To, Level? Is);
 
 internal sealed record WrittenLed(Written<string>? From, Written<Ohms>? Resistor);
 
-internal sealed record WrittenOutput(Written<string>? From, Written<Ohms>? Load, Written<bool>? TakenAtCollector);
+/// <param name="SaysWhere">True when the key 'taken-at' was there, right or wrong.</param>
+internal sealed record WrittenOutput(Written<string>? From, Written<Ohms>? Load, bool SaysWhere, Written<bool>? TakenAtCollector);
 
 internal sealed record WrittenLine(
     Written<string> Name,

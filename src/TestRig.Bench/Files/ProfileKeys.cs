@@ -15,6 +15,9 @@ internal static class ProfileKeys
     /// <summary>A section by part and pin numbers, or a part alone.</summary>
     public const string SectionPattern = @"^(?<part>[^\s>]+)(?:\s+(?<in>[^\s>]+)\s*>\s*(?<out>[^\s>]+))?$";
 
+    /// <summary>What a pin is wired to: a supply, ground, or a test point and the level that it has.</summary>
+    public const string TiePattern = @"^(?<to>\S+)(?:\s+is\s+(?<level>low|high))?$";
+
     /// <summary>In place of a list: this stop input ends every line.</summary>
     public const string AllLines = "all";
 
@@ -34,11 +37,14 @@ internal static class ProfileKeys
     public static readonly KeyRule[] Output =
     [
         Must("from", "from: isolated", Text), Must("load", "load: 10 kohm", Like(QuantityReader.OhmsPattern)),
-        Must("taken-at", "taken-at: collector", OneOf(TakenAtWords.Select(choice => choice.Word))),
+        May("taken-at", OneOf(TakenAtWords.Select(choice => choice.Word))),
     ];
 
     public static readonly KeyRule[] Part =
-        [Must("type", "type: 74LS240", Text), May("supply", Text), May("led", Group(Led)), May("output", Group(Output))];
+    [
+        Must("type", "type: 74LS240", Text), May("supply", Text), May("led", Group(Led)), May("output", Group(Output)), May("load", Like(QuantityReader.OhmsPattern)),
+        May("pull-up", Like(QuantityReader.OhmsPattern)), May("tied", NamesOf(Like(TiePattern))),
+    ];
 
     public static readonly KeyRule[] Line =
     [

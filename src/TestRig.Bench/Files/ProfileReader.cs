@@ -88,7 +88,34 @@ internal sealed partial class ProfileReader
     private WrittenPart ReadPart(Written<string> name, DocumentNode node)
     {
         var keys = MapReader.Open(node, name.KeyPath, _errors, ProfileKeys.Part);
-        return new(name, keys?.Text("type"), keys?.Text("supply"), ReadLed(keys), ReadOutput(keys));
+        return new(
+            name, keys?.Text("type"), keys?.Text("supply"), ReadLed(keys), ReadOutput(keys), NotZero(_quantities.Ohms(keys?.Text("load"))),
+            NotZero(_quantities.Ohms(keys?.Text("pull-up"))), ReadTied(keys));
+    }
+
+    private ImmutableArray<WrittenTie> ReadTied(MapReader? part)
+    {
+        if (part?["tied"] is null)
+            return [];
+        var ties = ImmutableArray.CreateBuilder<WrittenTie>();
+        foreach (var (pin, node) in MapReader.Names(part["tied"], part.PathOf("tied"), _errors, "pins"))
+        {
+            var text = MapReader.TextOf(node, pin.KeyPath, _errors);
+            var form = TieForm().Match(text?.Value ?? "");
+            if (text is not null && !form.Success)
+                _errors.Add(text, $"'{text.Value}' does not say what the pin is wired to", "write a supply, 'ground', or a test point and its level: 'J2.7 is low'");
+            Core.Quantities.Level? level = form.Groups["level"].Value switch { "low" => Core.Quantities.Level.Low, "high" => Core.Quantities.Level.High, _ => null };
+            ties.Add(new(pin, form.Success ? text! with { Value = form.Groups["to"].Value } : null, level));
+        }
+        return ties.ToImmutable();
+    }
+
+    private Written<Core.Quantities.Ohms>? NotZero(Written<Core.Quantities.Ohms>? resistor)
+    {
+        if (resistor is null || resistor.Value.Value > 0)
+            return resistor;
+        _errors.Add(resistor, "0 ohm is a short circuit to its supply", "write the resistance of what is there, for example '400 ohm' for a coil");
+        return null;
     }
 
     private Written<WrittenLed?>? ReadLed(MapReader? part)
@@ -107,7 +134,7 @@ internal sealed partial class ProfileReader
         return new(
             output is null
                 ? null
-                : new(output.Text("from"), _quantities.Ohms(output.Text("load")), output.Choice("taken-at", ProfileKeys.TakenAtWords)),
+                : new(output.Text("from"), _quantities.Ohms(output.Text("load")), output["taken-at"] is not null, output.Choice("taken-at", ProfileKeys.TakenAtWords)),
             node.Place,
             part.PathOf("output"));
     }
@@ -254,6 +281,9 @@ internal sealed partial class ProfileReader
 
     [GeneratedRegex(ProfileKeys.DrivePattern)]
     private static partial Regex DriveForm();
+
+    [GeneratedRegex(ProfileKeys.TiePattern)]
+    private static partial Regex TieForm();
 
     [GeneratedRegex(ProfileKeys.SectionPattern)]
     private static partial Regex SectionForm();

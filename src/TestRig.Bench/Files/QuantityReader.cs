@@ -32,6 +32,9 @@ internal sealed partial class QuantityReader(ErrorList errors)
     private static readonly UnitTable Currents = UnitTable.Create(
         "a current", "15 mA", ("A", "A"), ("mA", "mA"), ("uA", "µA"), ("µA", "µA"), ("\u03BCA", "µA"));
 
+    private static readonly UnitTable Capacitances = UnitTable.Create(
+        "a capacitance", "19 pF", ("pF", "pF"), ("nF", "nF"), ("uF", "µF"), ("µF", "µF"), ("\u03BCF", "µF"));
+
     private static readonly UnitTable Times = UnitTable.Create(
         "a time", "250 ms", ("ns", "ns"), ("us", "µs"), ("µs", "µs"), ("\u03BCs", "µs"), ("ms", "ms"), ("s", "s"));
 
@@ -44,6 +47,8 @@ internal sealed partial class QuantityReader(ErrorList errors)
     public Written<Ohms>? Ohms(Written<string>? text) => Map(text, OhmsOf);
 
     public Written<Amperes>? Amperes(Written<string>? text) => Map(text, AmperesOf);
+
+    public Written<Farads>? Farads(Written<string>? text) => Map(text, FaradsOf);
 
     public Written<Duration>? Duration(Written<string>? text) => Map(text, DurationOf);
 
@@ -198,6 +203,9 @@ internal sealed partial class QuantityReader(ErrorList errors)
 
     private Amperes? AmperesOf(Written<string> text) =>
         Quantity<ElectricCurrent>(text, Currents, ElectricCurrent.TryParse) is { } q ? new Amperes(q.Amperes) : null;
+
+    private Farads? FaradsOf(Written<string> text) =>
+        Quantity<ElectricCapacitance>(text, Capacitances, ElectricCapacitance.TryParse) is { } q ? new Farads(q.Farads) : null;
 
     private double? FractionOf(Written<string> text) =>
         Quantity<Ratio>(text, Shares, Ratio.TryParse) is { } q ? q.DecimalFractions : null;

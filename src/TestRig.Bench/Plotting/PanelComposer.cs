@@ -22,7 +22,7 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
             driven.Name,
             $"command, idle {_channel.Line.Idle.Word()}",
             DriveSignal(_channel, capture),
-            _channel.Stages[0].Part is BufferPart buffer ? buffer.BufferType.InputLimits : null,
+            _channel.Stages[0].Circuit.Input?.Limits,
             isOpen: false));
         foreach (var stage in _channel.Stages)
         {

@@ -32,9 +32,8 @@ public static class Cautions
     private static IEnumerable<string> BackFeeding(Board board) => board.Channels
         .Where(channel => channel.Line.Idle == Level.High)
         .Select(channel => channel.Stages[0].Part)
-        .OfType<BufferPart>()
-        .Where(part => part.Supply.SensedAt?.AdapterPin is null)
-        .GroupBy(part => part.Supply.Name)
+        .Where(part => part.InputSupply is { } supply && supply.SensedAt?.AdapterPin is null)
+        .GroupBy(part => part.InputSupply!.Name)
         .Select(of => $"Nothing senses supply '{of.Key}'. See that it is on: the adapter holds lines high, and would feed {string.Join(", ", of.Select(part => part.Name).Distinct())} backwards through the inputs if it were off.");
 
     /// <summary>What the adapter itself cannot do, by what it says of itself; nothing for a device that enforces its limits.</summary>

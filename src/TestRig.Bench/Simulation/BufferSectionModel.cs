@@ -12,11 +12,12 @@ internal sealed class BufferSectionModel : Section
     private readonly double _threshold;
     private readonly double _low;
     private readonly double _high;
+    private readonly BesideInput _beside;
 
-    public BufferSectionModel(EventQueue time, BufferPart part, double supply, Net input, Net output, SectionFault fault, Random random)
+    public BufferSectionModel(EventQueue time, BufferPart part, double supply, Net input, Net output, SectionFault fault, Random random, BesideInput? beside = null)
         : base(time, input, output, fault, random)
     {
-        _type = part.BufferType;
+        (_type, _beside) = (part.BufferType, beside ?? BesideInput.None);
         _threshold = InLimits(0.4) * Variation.Factor(random, 0.03);
         _low = _type.OutputLowMaximum.Value * 0.6 * Variation.Factor(random, 0.1);
         // Sheets give the worst case under load; a typical output stands some 1 V higher (3.4 V for 2.4 V, 74LS).
@@ -34,20 +35,45 @@ internal sealed class BufferSectionModel : Section
 
     protected override double OffDelay => _type.FallDelay.Typical.Picoseconds;
 
-    protected override Drive? WhenOn => new(_high, HighOhms, Flow.IntoNet);
+    protected override Drive? WhenOn => Enabled ? High : null;
 
-    protected override Drive? WhenOff => new(_low, LowOhms);
+    protected override Drive? WhenOff => Enabled ? Low : null;
 
     protected override Drive Balance => new(_threshold, WeakOhms);
 
     protected override bool DeadStaysIdle => true;
 
-    protected override Drive? StuckAt(bool high) => high ? WhenOn : WhenOff;
+    protected override Drive? StuckAt(bool high) => high ? High : Low;
 
     protected override Drive WeakDrive(bool on) => new(InLimits(on ? 0.6 : 0.25), WeakOhms);
 
-    /// <summary>A floating input without known habits keeps what it read last.</summary>
-    protected override bool Asked(bool last) => Input.Volts is { } volts ? volts > _threshold != _type.Inverting : last;
+    private Drive High => new(_high, HighOhms, Flow.IntoNet);
+
+    private Drive Low => new(_low, LowOhms);
+
+    /// <summary>An enable left open reads as any LS-TTL input does.</summary>
+    private bool Enabled => _beside.Enable is not { } enable || IsHigh(enable) == (BufferSection.EnabledAt == Level.High);
+
+    public override void Connect()
+    {
+        base.Connect();
+        _beside.Enable?.Listen(DriveAnew);
+        foreach (var net in _beside.Others)
+            net.Listen(Look);
+    }
+
+    /// <summary>
+    /// A floating input without known habits keeps what it read last. Where another input of the gate closes it, the output is what it would be with every input at that level.
+    /// </summary>
+    protected override bool Asked(bool last)
+    {
+        var opens = _beside.PassesAt == Level.High;
+        if (_beside.Others.Any(net => IsHigh(net) != opens))
+            return !opens != _type.Inverting;
+        return Input.Volts is { } volts ? volts > _threshold != _type.Inverting : last;
+    }
+
+    private bool IsHigh(Net net) => net.Volts is { } volts ? volts > _threshold : _type.FloatingInput == Level.High;
 
     /// <summary>A voltage in the undefined region of the inputs: 0 at its lower end, 1 at its upper.</summary>
     private double InLimits(double share)

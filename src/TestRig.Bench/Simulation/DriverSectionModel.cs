@@ -17,7 +17,7 @@ internal sealed class DriverSectionModel : Section
         _type = part.DriverType;
         _supply = supply;
         _needed = BaseVolts + (1.2 * Variation.Factor(random, 0.2));
-        output.Join(new(_type.HighSide ? 0 : supply, CoilOhms));
+        output.Join(new(_type.HighSide ? 0 : supply, part.Load?.Value ?? CoilOhms));
         if (_type.HighSide)
             input.Join(new(supply - BaseVolts, BaseOhms, Flow.IntoNet));
     }

@@ -16,21 +16,27 @@ internal sealed class IsolatorSectionModel : Section
     private readonly double _transfer;
     private readonly Branch _led;
 
+    /// <summary>What the transistor could carry over what the load takes, when it was lit last; above 0.5.</summary>
+    private double _overdrive = 1;
+
     public IsolatorSectionModel(
         EventQueue time, IsolatorPart part, double ledSupply, double outputSupply, Net cathode, Net output, SectionFault fault, Random random)
         : base(time, cathode, output, fault, random)
     {
         _part = part;
         _supply = outputSupply;
-        _saturation = part.IsolatorType.SaturationMaximum.Value * 0.3 * Variation.Factor(random, 0.3);
-        _transfer = part.IsolatorType.TransferRatioMinimum * TypicalOverMinimum * Variation.Factor(random, 0.3);
+        _saturation = (part.IsolatorType.SaturationTypical?.Value ?? (part.IsolatorType.SaturationMaximum.Value * 0.3)) * Variation.Factor(random, 0.3);
+        _transfer = (part.IsolatorType.TransferRatioTypical ?? (part.IsolatorType.TransferRatioMinimum * TypicalOverMinimum)) * Variation.Factor(random, 0.3);
         _led = cathode.Join(new(ledSupply - part.IsolatorType.LedForwardTypical.Value, part.LedResistor.Value, Flow.IntoNet));
         output.Join(new(part.TakenAtCollector ? outputSupply : 0, part.Load.Value));
     }
 
-    protected override double OnDelay => Delay(_part.IsolatorType.OnDelay, _part.IsolatorType.OnDelayPerOhm.Picoseconds);
+    /// <summary>The collector runs towards what the transistor could carry, and is half-way the sooner the more that is.</summary>
+    protected override double OnDelay => _part.IsolatorType.OnDelay.Typical.Picoseconds + (TimeConstant * Math.Log(_overdrive / (_overdrive - 0.5)));
 
-    protected override double OffDelay => Delay(_part.IsolatorType.OffDelay, _part.IsolatorType.OffDelayPerOhm.Picoseconds);
+    /// <summary>First the charge beyond saturation goes, then the load lets the output go.</summary>
+    protected override double OffDelay => _part.IsolatorType.OffDelay.Typical.Picoseconds
+        + (_part.IsolatorType.StorageConstant.Picoseconds * Math.Log(Math.Max(_overdrive, 1))) + (TimeConstant * Math.Log(Math.Min(_overdrive, 1) / 0.5));
 
     protected override Drive? WhenOn => new(_part.TakenAtCollector ? _saturation : _supply - _saturation, SaturatedOhms);
 
@@ -46,7 +52,15 @@ internal sealed class IsolatorSectionModel : Section
     protected override Drive WeakDrive(bool on) => new(_supply * (on == _part.TakenAtCollector ? 0.4 : 0.6), WeakOhms);
 
     /// <summary>The load wants some current for half a swing; what the LED gets, times the transfer ratio, is there for it.</summary>
-    protected override bool Asked(bool last) => _led.Current * _transfer > _supply / 2 / _part.Load.Value;
+    protected override bool Asked(bool last)
+    {
+        var overdrive = _led.Current * _transfer / (_supply / _part.Load.Value);
+        if (overdrive <= 0.5)
+            return false;
+        _overdrive = overdrive;
+        return true;
+    }
 
-    private double Delay(DelayLimits unloaded, double perOhm) => unloaded.Typical.Picoseconds + (perOhm * _part.Load.Value);
+    /// <summary>Picoseconds: the load, and the collector's capacitance, which the gain makes larger.</summary>
+    private double TimeConstant => _part.Load.Value * (_part.IsolatorType.CurrentGain + 1) * _part.IsolatorType.CollectorBaseCapacitance.Value * 1e12;
 }

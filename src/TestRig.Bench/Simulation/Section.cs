@@ -54,7 +54,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
     protected abstract bool Asked(bool last);
 
     /// <summary>Takes up its place: switches without delay until all is settled.</summary>
-    public void Connect()
+    public virtual void Connect()
     {
         _wanted = Wants();
         _on = _wanted;
@@ -94,7 +94,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
         };
     }
 
-    private void Look()
+    protected void Look()
     {
         var wants = Wants();
         if (wants == _wanted || _balanced)
@@ -114,6 +114,9 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
                 Switch(wants);
         });
     }
+
+    /// <summary>What it drives has changed without a switch: its enable has.</summary>
+    protected void DriveAnew() => _drive!.Set(DriveNow());
 
     private void Switch(bool on)
     {

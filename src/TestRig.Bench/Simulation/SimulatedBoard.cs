@@ -8,7 +8,7 @@ namespace TestRig.Bench.Simulation;
 /// </summary>
 internal sealed class SimulatedBoard
 {
-    private const double SupplyOhms = 0.05, PullOhms = 4_700;
+    private const double SupplyOhms = 0.05, PullOhms = 4_700, HeldOhms = 100;
 
     /// <summary>A contact that no part of the profile describes closes and stays.</summary>
     private static readonly (int Bounces, Duration Settles) _noBounce = (0, Duration.Zero);
@@ -33,6 +33,8 @@ internal sealed class SimulatedBoard
             Switch(supply);
         foreach (var line in board.Lines)
             Hold(line);
+        foreach (var part in board.Parts.OfType<BufferPart>())
+            Tie(part);
         foreach (var channel in board.Channels)
             Fit(channel);
         foreach (var channel in board.Channels)
@@ -86,6 +88,11 @@ internal sealed class SimulatedBoard
     {
         foreach (var (first, second) in _faults.Bridges)
             Join(first, second);
+        foreach (var part in _board.Parts.OfType<BufferPart>())
+        {
+            foreach (var tied in part.Tied.Where(tied => tied.Point is not null))
+                Join(tied.Point!.Name, $"{part.Name}.{tied.Pin}");
+        }
         foreach (var channel in _board.Channels)
         {
             var before = channel.DrivenAt.Name;
@@ -115,7 +122,7 @@ internal sealed class SimulatedBoard
     /// <summary>"U3 2>18" begins at U3.2, the base of Q1 is Q1.B, the driven end of the coil of K1 is K1.A2.</summary>
     private static string InputName(Stage stage) => stage.Part switch
     {
-        DriverPart => $"{stage.Part.Name}.B",
+        DriverPart { DriverType.Sections.IsEmpty: true } => $"{stage.Part.Name}.B",
         RelayPart => $"{stage.Part.Name}.A2",
         _ => $"{stage.Part.Name}.{stage.Name[(stage.Part.Name.Length + 1)..stage.Name.IndexOf('>', StringComparison.Ordinal)]}",
     };
@@ -139,6 +146,24 @@ internal sealed class SimulatedBoard
         NetOf(channel.DrivenAt.Name).Join(new(line.Idle == Level.High ? SupplyAt(channel.DrivenAt) : 0, PullOhms));
     }
 
+    /// <summary>Pins that are wired to a supply, to ground, or to something that holds a test point at its level.</summary>
+    private void Tie(BufferPart part)
+    {
+        foreach (var tied in part.Tied)
+        {
+            var volts = tied.Stays == Level.Low ? 0 : tied.Supply is { } supply ? _supplies[supply] : SupplyAt(tied.Point!);
+            NetOf($"{part.Name}.{tied.Pin}").Join(new(volts, tied.Point is null ? SupplyOhms : HeldOhms));
+        }
+    }
+
+    private BesideInput Beside(BufferPart part, Stage stage)
+    {
+        var section = part.BufferType.Sections.First(known => stage.Name == $"{part.Name} {known.Input}>{known.Output}");
+        return new(
+            part.Tied.Any(tied => tied.Pin == section.Enable) ? NetOf($"{part.Name}.{section.Enable}") : null,
+            [.. section.OtherInputs.Select(pin => NetOf($"{part.Name}.{pin}"))], section.PassesAt);
+    }
+
     private void Fit(Channel channel)
     {
         foreach (var stage in channel.Stages)
@@ -149,9 +174,10 @@ internal sealed class SimulatedBoard
             var (fault, random) = (_faults.OfSection(stage.OutputName), _variation.For(stage.OutputName));
             _sections[stage.OutputName] = stage.Part switch
             {
-                BufferPart part => new BufferSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random),
+                BufferPart part => new BufferSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random, Beside(part, stage)),
                 IsolatorPart part => new IsolatorSectionModel(Time, part, _supplies[part.LedSupply], _supplies[part.OutputSupply], input, output, fault, random),
                 RelayPart part => new RelayCoilModel(Time, part, input, ArmatureOf(part, output), fault, random),
+                DriverPart { DriverType.Input: { } logic } part => new SwitchSectionModel(Time, part, logic, _supplies[part.Supply], input, output, fault, random),
                 DriverPart part => new DriverSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random),
                 _ => throw new NotSupportedException($"{stage.Part.Name}, a {stage.Part.GetType().Name}, cannot be simulated."),
             };
@@ -161,7 +187,7 @@ internal sealed class SimulatedBoard
     /// <summary>What the coil of a relay moves: a net of its own, in the way of a mechanical link, whose contact follows it.</summary>
     private Net ArmatureOf(RelayPart part, Net contactNet)
     {
-        contactNet.Join(new(_supplies[part.ContactSupply], PullOhms));
+        contactNet.Join(new(_supplies[part.ContactSupply], part.PullUp?.Value ?? PullOhms));
         var (armature, bounce) = (new Net(), part.RelayType.Bounce);
         var contact = new Contact(Time, contactNet, bounce.Most, bounce.Within, _faults.OfContact(part.Name), _variation.For(part.Name + " contact"), Disturb);
         armature.Listen(() => contact.Move(closed: RelayCoilModel.IsPulledIn(armature)));

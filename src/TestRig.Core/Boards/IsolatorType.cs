@@ -7,10 +7,11 @@ namespace TestRig.Core.Boards;
 /// <param name="TransferRatioMinimum">Current transfer ratio, minimum, as a fraction (0.2 for 20 %).</param>
 /// <param name="SaturationMaximum">Collector–emitter saturation voltage, maximum.</param>
 /// <param name="LedCurrentMaximum">Absolute maximum LED current.</param>
-/// <param name="OnDelay">At the sheet's small load.</param>
+/// <param name="OnDelay">At the sheet's small load, where neither its capacitance nor storage count.</param>
 /// <param name="OffDelay">At the sheet's small load.</param>
-/// <param name="OnDelayPerOhm">Added typical on delay for each ohm of load.</param>
-/// <param name="OffDelayPerOhm">Added typical off delay for each ohm of load: a saturated transistor leaves slowly into a large load.</param>
+/// <param name="CurrentGain">Of the phototransistor (hFE), typical: its collector capacitance acts (gain + 1) times as large.</param>
+/// <param name="CollectorBaseCapacitance">Typical.</param>
+/// <param name="StorageConstant">Switching off out of saturation takes this times ln(saturation margin) longer.</param>
 public sealed record IsolatorType(
     string Name,
     string Description,
@@ -25,5 +26,19 @@ public sealed record IsolatorType(
     Amperes LedCurrentMaximum,
     DelayLimits OnDelay,
     DelayLimits OffDelay,
-    Duration OnDelayPerOhm,
-    Duration OffDelayPerOhm) : PartType(Name, Description, Source);
+    double CurrentGain,
+    Farads CollectorBaseCapacitance,
+    Duration StorageConstant) : PartType(Name, Description, Source)
+{
+    /// <summary>LED forward voltage, at most; null where the sheet gives none: then the typical.</summary>
+    public Volts? LedForwardMaximum { get; init; }
+
+    /// <summary>Current transfer ratio, typical, as a fraction; null where the sheet gives none: then the minimum.</summary>
+    public double? TransferRatioTypical { get; init; }
+
+    /// <summary>Collector–emitter saturation voltage, typical; null where the sheet gives none: then the maximum.</summary>
+    public Volts? SaturationTypical { get; init; }
+
+    /// <summary>What the feedback through <see cref="CollectorBaseCapacitance"/> makes of it: (gain + 1) × C (Miller), for a collector and an emitter output alike.</summary>
+    public Farads MillerCapacitance => new((CurrentGain + 1) * CollectorBaseCapacitance.Value);
+}

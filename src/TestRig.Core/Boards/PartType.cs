@@ -9,6 +9,9 @@ public abstract record PartType(string Name, string Description, string Source)
     /// <summary>Every figure of the data file with the source of its own, for those who ask where a number comes from.</summary>
     public ImmutableArray<Figure> Figures { get; init; } = [];
 
+    /// <summary>The source of a figure, with its name in the data file; null when the part type has no such figure.</summary>
+    public string? SourceOf(string figure) => Figures.FirstOrDefault(known => known.Name == figure) is { } found ? $"{found.Name}: {found.Source}" : null;
+
     /// <summary>Pins of its dual in-line package; null for any other package, and where the data do not tell.</summary>
     public int? DipPins { get; init; }
 }

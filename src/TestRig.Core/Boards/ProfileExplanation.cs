@@ -42,28 +42,90 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
         return new(channel, points.ToImmutable(), [.. channel.Feedback.Select(feedback => Explain(board, feedback))]);
     }
 
-    /// <summary>The circuit computation behind a stage, with its arithmetic; empty where the data sheet alone decides.</summary>
+    /// <summary>The circuit computation behind a stage, with its arithmetic.</summary>
     private static IEnumerable<string> Circuit(Channel channel, int index)
     {
-        if (channel.Stages[index].Bounce is { } bounce)
-            yield return string.Create(CultureInfo.InvariantCulture, $"at most {bounce.Most} bounces each time, steady within {bounce.Within} ({channel.Stages[index].Part.Type.Name})");
-        if (channel.Stages[index].Part is not IsolatorPart part)
-            yield break;
-        var known = StageModel.SinkLow(channel.Stages, index);
-        var sink = known ?? new Volts(0);
-        var type = part.IsolatorType;
-        var current = StageModel.LedCurrent(part, sink);
-        var assumption = known is null ? " (output low of the stage in front not known: taken as 0 V)" : "";
-        yield return string.Create(
-            CultureInfo.InvariantCulture,
-            $"LED current ({part.LedSupply.Nominal.Value:0.##} − {type.LedForwardTypical.Value:0.##} − {sink.Value:0.##}) V / {part.LedResistor} = {current}, permitted {type.LedCurrentMaximum}{assumption}");
-        var margin = StageModel.SaturationMargin(part, sink);
-        var warning = margin < 1 ? ": below 1, the weakest permitted part may not reach its level" : "";
-        var taken = new Amperes((part.OutputSupply.Nominal.Value - type.SaturationMaximum.Value) / part.Load.Value);
-        yield return string.Create(
-            CultureInfo.InvariantCulture,
-            $"saturation margin {current} × {type.TransferRatioMinimum * 100:0.##} % / (({part.OutputSupply.Nominal.Value:0.##} − {type.SaturationMaximum.Value:0.##}) V / {part.Load}) = {new Amperes(current.Value * type.TransferRatioMinimum)} / {taken} = {margin:0.0}{warning}");
+        var stage = channel.Stages[index];
+        if (stage.Bounce is { } bounce)
+            yield return string.Create(CultureInfo.InvariantCulture, $"at most {bounce.Most} bounces each time, steady within {bounce.Within} ({stage.Part.Type.Name})");
+        foreach (var sentence in stage.Part is BufferPart buffer ? Pins(buffer, stage) : [])
+            yield return sentence;
+        if (stage.Part is IsolatorPart isolator)
+        {
+            foreach (var sentence in Isolator(new(isolator, StageModel.SinkOf(channel.Stages, index)), index > 0 ? channel.Stages[index - 1] : null, stage.Levels))
+                yield return sentence;
+        }
+        foreach (var level in new[] { Level.Low, Level.High })
+        {
+            if (stage.Circuit.OutputAt(level) is { } volts)
+                yield return $"{level.Word()}: {volts.Typical.ToHundredths()} typical, {volts.Minimum.ToHundredths()} to {volts.Maximum.ToHundredths()} [{Origin(stage.Circuit, level)}]";
+        }
     }
+
+    private static string Origin(StageCircuit circuit, Level level) => string.Join("; ", new[]
+    {
+        circuit.When(level)?.Origin,
+        circuit.OutputPull is { } pull ? $"{pull.Resistance} ±{PullResistor.UsualTolerance * 100:0} % to {pull.Supply?.Name ?? TiedPin.Ground}: {pull.Origin}" : null,
+    }.OfType<string>());
+
+    /// <summary>The pins of a section that no command passes.</summary>
+    private static IEnumerable<string> Pins(BufferPart part, Stage stage)
+    {
+        var section = part.BufferType.Sections.First(known => stage.Name == $"{part.Name} {known.Input}>{known.Output}");
+        if (section.Enable is { } enable)
+        {
+            yield return part.Tied.FirstOrDefault(tied => tied.Pin == enable) is { } tied
+                ? $"enabled by pin {enable} {BufferSection.EnabledAt.Word()}, which is at {tied.To}"
+                : $"enabled by pin {enable} {BufferSection.EnabledAt.Word()} (taken to be tied so: the profile does not mention it)";
+        }
+        foreach (var other in section.OtherInputs)
+        {
+            yield return part.Tied.FirstOrDefault(tied => tied.Pin == other) is { } tied
+                ? $"lets the command through while pin {other} is {section.PassesAt.Word()}, which is at {tied.To}"
+                : $"lets the command through while pin {other} is {section.PassesAt.Word()}";
+        }
+    }
+
+    private static IEnumerable<string> Isolator(IsolatorCircuit circuit, Stage? front, LevelLimits levels)
+    {
+        var part = circuit.Part;
+        var type = part.IsolatorType;
+        var sink = circuit.SinkMaximum;
+        var current = circuit.LedCurrentWith(sink);
+        var assumption = circuit.Sink is null ? " (output low of the stage in front not known: taken as 0 V)" : "";
+        var sinkSource = front?.Part.Type is { } of ? Source(of, "output-low", "saturation") : "";
+        yield return string.Create(
+            CultureInfo.InvariantCulture,
+            $"LED current ({part.LedSupply.Nominal.Value:0.##} − {type.LedForwardTypical.Value:0.##} − {sink.Value:0.##}) V / {part.LedResistor} = {current}, permitted {type.LedCurrentMaximum}{assumption}{Source(type, "led-forward")}{sinkSource}");
+        var led = circuit.LedCurrent;
+        yield return $"LED current with every tolerance: {led.Minimum} to {led.Maximum} (supply ±{part.LedSupply.Tolerance * 100:0.##} %, forward voltage up to {type.LedForwardMaximum ?? type.LedForwardTypical}, resistor ±{PullResistor.UsualTolerance * 100:0} %: common practice)";
+        var margin = circuit.SaturationMargin;
+        var warning = margin < 1 ? ": below 1, the weakest permitted part may not reach its level" : "";
+        yield return string.Create(
+            CultureInfo.InvariantCulture,
+            $"saturation margin {current} × {type.TransferRatioMinimum * 100:0.##} % / (({part.OutputSupply.Nominal.Value:0.##} − {type.SaturationMaximum.Value:0.##}) V / {part.Load}) = {new Amperes(current.Value * type.TransferRatioMinimum)} / {circuit.Taken} = {margin:0.0}{warning}{Source(type, "transfer-ratio")}{Source(type, "saturation")}");
+        yield return string.Create(CultureInfo.InvariantCulture, $"a typical part could carry {circuit.Available.Typical}, {circuit.TypicalOverdrive:0.0} times what the load takes");
+        if (led.Typical.Value > 0)
+        {
+            var limit = part.TakenAtCollector ? levels.LowMaximum : levels.HighMinimum;
+            var weakest = circuit.Estimate(limit, default);
+            yield return string.Create(
+                CultureInfo.InvariantCulture,
+                $"its lit level is a good one down to a transfer ratio of {weakest.Ratio * 100:0.0} % ± {weakest.StandardUncertainty * 200:0.0} % (k = 2): {limit} would mean {(part.TakenAtCollector ? $"({part.OutputSupply.Nominal} − {limit})" : limit.ToString())} / {part.Load} / {led.Typical}; the sheet permits {type.TransferRatioMinimum * 100:0.##} % and more");
+            var test = LedAgeing.PublishedTest;
+            var hours = LedAgeing.HoursLike(test, led.Typical, ServiceCelsius);
+            yield return string.Create(
+                CultureInfo.InvariantCulture,
+                $"LED ageing: ({test.Current} / {led.Typical})² × exp({LedAgeing.ActivationEnergy} eV / k × (1 / {LedAgeing.ZeroCelsius + ServiceCelsius:0} K − 1 / {LedAgeing.ZeroCelsius + test.Celsius:0} K)) = {hours / test.Hours:0.0}: {hours:0} h lit at {ServiceCelsius:0} °C age it like {test.Hours:0} h of the published test, after which {test.RatioLeft * 100:0.0} % of its transfer ratio were left [{test.Source}; an older LED ages faster: common practice]");
+        }
+    }
+
+    /// <summary>Inside a cabinet of its time, °C (common practice).</summary>
+    private const double ServiceCelsius = 60;
+
+    /// <summary>" [sheet]" for the first of these figures that the part type has; nothing when it has none.</summary>
+    private static string Source(PartType type, params string[] names) =>
+        names.Select(type.SourceOf).FirstOrDefault(source => source is not null) is { } found ? $" [{found}]" : "";
 
     private static IEnumerable<string> AtAdapter(TestPoint point)
     {

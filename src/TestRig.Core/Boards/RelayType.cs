@@ -13,4 +13,11 @@ public sealed record RelayType(
     Volts CoilNominal,
     DelayLimits OperateDelay,
     DelayLimits ReleaseDelay,
-    ContactBounce Bounce) : PartType(Name, Description, Source);
+    ContactBounce Bounce) : PartType(Name, Description, Source)
+{
+    /// <summary>Of the coil; null when not known.</summary>
+    public Ohms? CoilResistance { get; init; }
+
+    /// <summary>Of the closed contact, at most; null when not known.</summary>
+    public Ohms? ContactResistanceMaximum { get; init; }
+}

@@ -22,5 +22,8 @@ public sealed record Stage(
     /// <summary>How much its output may bounce; null for an output that changes once.</summary>
     public ContactBounce? Bounce { get; init; }
 
+    /// <summary>Its direct-current side.</summary>
+    public required StageCircuit Circuit { get; init; }
+
     public DelayRange DelayTo(Level output) => output == Level.High ? Rise : Fall;
 }

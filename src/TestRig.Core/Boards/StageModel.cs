@@ -5,8 +5,17 @@ namespace TestRig.Core.Boards;
 /// <summary>Derives what a section does — polarity, delay windows, levels — from its part's data and the circuit around it.</summary>
 public static class StageModel
 {
-    /// <summary>The earliest a part may react, as a fraction of its typical delay, where the sheet gives no minimum (common practice).</summary>
-    private const double EarliestOverTypical = 0.1;
+    /// <summary>Of a net with its lead and what is at both ends (common practice): an open collector lets its pull-up charge it.</summary>
+    public static readonly Farads NetCapacitance = new(100e-12);
+
+    /// <summary>Across a conducting transistor whose data do not tell (common practice).</summary>
+    private static readonly Bounds<Volts> UsualSaturation = new(new(0), new(0.2), new(0.5));
+
+    /// <summary>What a closed contact has at most, where its data do not tell (common practice).</summary>
+    private static readonly Ohms UsualContact = new(0.1);
+
+    /// <summary>Without a typical VOH: so far from the minimum towards the supply (74LS: 3.4 V for 2.4 V; common practice).</summary>
+    private const double TypicalHighShare = 0.4;
 
     /// <param name="section">A section of <see cref="BufferPart.BufferType"/>.</param>
     public static Stage Of(BufferPart part, BufferSection section, TestPoint? output) => new(
@@ -17,14 +26,20 @@ public static class StageModel
         part.BufferType.Inverting,
         part.BufferType.RiseDelay.ToRange("tPLH"),
         part.BufferType.FallDelay.ToRange("tPHL"),
-        part.BufferType.InputLimits);
+        part.BufferType.InputLimits)
+    {
+        Circuit = Circuit(part),
+    };
 
-    public static Stage Of(IsolatorPart part, TestPoint? output)
+    /// <param name="part">The isolator in its circuit.</param>
+    /// <param name="output">The test point at its output.</param>
+    /// <param name="sink">What pulls its cathode low; null when the stage in front is not known.</param>
+    public static Stage Of(IsolatorPart part, TestPoint? output, OutputDrive? sink = null)
     {
         var type = part.IsolatorType;
         var outputPin = part.TakenAtCollector ? type.CollectorPin : type.EmitterPin;
-        var on = WithLoad(type.OnDelay, type.OnDelayPerOhm, part.Load, "on delay");
-        var off = WithLoad(type.OffDelay, type.OffDelayPerOhm, part.Load, "off delay");
+        var circuit = new IsolatorCircuit(part, sink);
+        var (on, off) = (circuit.OnRange(), circuit.OffRange());
         // The stage in front sinks the LED: low input, lit. Lit means a low collector or a high emitter.
         return new(
             $"{part.Name} {type.CathodePin}>{outputPin}",
@@ -34,22 +49,50 @@ public static class StageModel
             Inverting: !part.TakenAtCollector,
             Rise: part.TakenAtCollector ? off : on,
             Fall: part.TakenAtCollector ? on : off,
-            LevelLimits.OfSupply(part.OutputSupply.Nominal));
+            LevelLimits.OfSupply(part.OutputSupply.Nominal))
+        {
+            Circuit = circuit.ToStage(),
+        };
     }
 
-    public static Stage Of(DriverPart part, TestPoint? output)
+    /// <summary>A single transistor.</summary>
+    public static Stage Of(DriverPart part, TestPoint? output) => Of(part, part.Name, $"{part.Name}.C", output);
+
+    /// <param name="section">A section of <see cref="DriverPart.DriverType"/>.</param>
+    public static Stage Of(DriverPart part, DriverSection section, TestPoint? output) =>
+        Of(part, $"{part.Name} {section.Input}>{section.Output}", $"{part.Name}.{section.Output}", output);
+
+    private static Stage Of(DriverPart part, string name, string outputName, TestPoint? output)
     {
-        var on = part.DriverType.OnDelay.ToRange("on delay");
-        var off = part.DriverType.OffDelay.ToRange("off delay");
+        var type = part.DriverType;
+        var on = type.OnDelay.ToRange("on delay");
+        var off = type.OffDelay.ToRange("off delay");
+        var circuit = Circuit(part);
+        if (!type.HighSide && part.Load is { } load)
+            off += Charging(part, load, circuit.WhenLow!.Volts.Typical);
         return new(
-            part.Name,
+            name,
             part,
-            $"{part.Name}.C",
+            outputName,
             output,
-            Inverting: true,
-            Rise: part.DriverType.HighSide ? on : off,
-            Fall: part.DriverType.HighSide ? off : on,
-            LevelLimits.OfSupply(part.Supply.Nominal));
+            type.Inverting,
+            Rise: type.HighSide ? on : off,
+            Fall: type.HighSide ? off : on,
+            LevelLimits.OfSupply(part.Supply.Nominal))
+        {
+            Circuit = circuit,
+        };
+    }
+
+    /// <summary>What a pull-up takes to charge its net to half of the supply, ×0..×2.</summary>
+    private static DelayRange Charging(DriverPart part, Ohms load, Volts low)
+    {
+        var constant = RcEdge.TimeConstant(load, NetCapacitance);
+        var half = new Volts(part.Supply.Nominal.Value / 2);
+        var typical = RcEdge.Crossing(constant, low, part.Supply.Nominal, half) ?? Duration.Zero;
+        return new(
+            Duration.Zero, typical * DelayLimits.LatestOverTypical,
+            $"{load} × {NetCapacitance} charging its net to {half}: {typical} typical ×{DelayLimits.LatestOverTypical} (net and factor: common practice)");
     }
 
     /// <summary>The driver in front takes the coil's lower end low: the contact closes, and its net goes low too.</summary>
@@ -64,35 +107,37 @@ public static class StageModel
         LevelLimits.OfSupply(part.ContactSupply.Nominal))
     {
         Bounce = part.RelayType.Bounce,
+        Circuit = new(
+            new(default, part.RelayType.ContactResistanceMaximum ?? UsualContact, OneWay: false, null, $"closed contact of a {part.RelayType.Name}"), null,
+            part.PullUp is { } pullUp ? new(pullUp, part.ContactSupply, default, "pull-up of the profile") : null, null, null),
     };
 
-    /// <summary>
-    /// How low the stage in front of stage <paramref name="index"/> pulls: its VOL maximum when it is a buffer; null when its data do not tell.
-    /// </summary>
-    public static Volts? SinkLow(IReadOnlyList<Stage> stages, int index) =>
-        index > 0 && stages[index - 1].Part is BufferPart buffer ? buffer.BufferType.OutputLowMaximum : null;
+    /// <summary>What pulls the input of stage <paramref name="index"/> low; null when it is the first, or when what is in front never drives low.</summary>
+    public static OutputDrive? SinkOf(IReadOnlyList<Stage> stages, int index) => index > 0 ? stages[index - 1].Circuit.WhenLow : null;
 
-    /// <summary>Current through the LED: (supply − forward voltage − output low of the stage in front) / resistor.</summary>
-    public static Amperes LedCurrent(IsolatorPart part, Volts sinkLow) =>
-        new((part.LedSupply.Nominal.Value - part.IsolatorType.LedForwardTypical.Value - sinkLow.Value) / part.LedResistor.Value);
-
-    /// <summary>
-    /// Saturation margin: the collector current that the weakest permitted part delivers, over the current that the load takes at saturation.
-    /// Below 1 the output may not reach its level.
-    /// </summary>
-    public static double SaturationMargin(IsolatorPart part, Volts sinkLow)
+    private static StageCircuit Circuit(BufferPart part)
     {
-        var available = LedCurrent(part, sinkLow).Value * part.IsolatorType.TransferRatioMinimum;
-        var taken = (part.OutputSupply.Nominal.Value - part.IsolatorType.SaturationMaximum.Value) / part.Load.Value;
-        return available / taken;
+        var type = part.BufferType;
+        var high = type.OutputHighTypical ?? new(type.OutputHighMinimum.Value + (TypicalHighShare * Math.Max(0, part.Supply.Nominal.Value - type.OutputHighMinimum.Value)));
+        // Into a short circuit the whole voltage is across its own resistance.
+        var source = type.ShortCircuitCurrent is { } shorted ? new Ohms(high.Value / ((shorted.Minimum.Value + shorted.Maximum.Value) / 2)) : default;
+        return new(
+            new(new(default, type.OutputLowTypical ?? type.OutputLowMaximum, type.OutputLowMaximum), type.OutputLowResistance ?? default, OneWay: false, null, type.SourceOf("output-low") ?? $"{type.Name}: VOL"),
+            new(new(type.OutputHighMinimum, high, part.Supply.Maximum), source, OneWay: true, null, type.SourceOf("output-high") ?? $"{type.Name}: VOH"),
+            null, type.Input, null);
     }
 
-    private static DelayRange WithLoad(DelayLimits limits, Duration perOhm, Ohms load, string what)
+    private static StageCircuit Circuit(DriverPart part)
     {
-        var typical = limits.Typical + perOhm.Scaled(load.Value);
-        return new(
-            limits.Minimum ?? typical.Scaled(EarliestOverTypical),
-            limits.Maximum is { } maximum ? maximum + perOhm.Scaled(load.Value) : typical * DelayLimits.LatestOverTypical,
-            $"{what} {limits.Typical} + {perOhm}/ohm × {load} = {typical} typical, ×{EarliestOverTypical}..×{DelayLimits.LatestOverTypical} ({limits.Source}; load slope and factors: common practice)");
+        var (type, supply) = (part.DriverType, part.Supply);
+        var across = type.SaturationMaximum is { } most ? new Bounds<Volts>(default, type.SaturationTypical ?? most, most) : UsualSaturation;
+        var origin = type.SaturationMaximum is null ? "saturated transistor: common practice" : type.SourceOf("saturation") ?? $"{type.Name}: saturation";
+        var load = part.Load is { } ohms ? new PullResistor(ohms, type.HighSide ? null : supply, default, "load of the profile") : null;
+        return type.HighSide
+            ? new(
+                null,
+                new(new(new(supply.Minimum.Value - across.Maximum.Value), new(supply.Nominal.Value - across.Typical.Value), supply.Maximum), default, OneWay: true, null, origin),
+                load, type.Input, null)
+            : new(new(across, default, OneWay: true, null, origin), null, load, type.Input, null);
     }
 }

@@ -11,6 +11,7 @@ internal static class Prefixed
         var (scale, prefix) = magnitude switch
         {
             0 => (1.0, ""),
+            < 1e-9 => (1e-12, "p"),
             < 1e-6 => (1e-9, "n"),
             < 1e-3 => (1e-6, "µ"),
             < 1 => (1e-3, "m"),

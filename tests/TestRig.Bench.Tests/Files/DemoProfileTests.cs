@@ -74,7 +74,7 @@ public sealed class DemoProfileTests
             var isolator = channel.Stages[2];
             Assert.True(isolator.Fall.Earliest + resolution < on && on < isolator.Fall.Latest - resolution, isolator.Fall.ToString());
             Assert.True(isolator.Rise.Earliest + resolution < off && off < isolator.Rise.Latest - resolution, isolator.Rise.ToString());
-            Assert.True(on * 3 > isolator.Fall.Latest + resolution, isolator.Fall.ToString());
+            // Switching on, a permitted part with the smallest transfer ratio is six times slower than the emulated one: only its switching off tells a slow one.
             Assert.True(off * 3 > isolator.Rise.Latest + resolution, isolator.Rise.ToString());
         });
     }

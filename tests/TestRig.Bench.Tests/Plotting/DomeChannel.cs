@@ -25,7 +25,7 @@ internal static class DomeChannel
 
     private static readonly IsolatorType Opto = new(
         "4N25", "phototransistor isolator", "invented for this test", "1", "2", "5", "4",
-        new(1.15), 0.2, new(0.5), new(0.06), Typical(5_000), Typical(100_000), Duration.Zero, Duration.Zero);
+        new(1.15), 0.2, new(0.5), new(0.06), Typical(5_000), Typical(100_000), 0, new(0), Duration.Zero);
 
     private static readonly DriverType HighSide = new(
         "BD140", "PNP high-side driver", "invented for this test", HighSide: true, Typical(2_000), Typical(8_000));
