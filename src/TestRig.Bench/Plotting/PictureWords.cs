@@ -1,5 +1,4 @@
 using TestRig.Core.Judging;
-using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Plotting;
@@ -46,16 +45,11 @@ internal static class PictureWords
     /// </summary>
     public static string DelayText(Finding finding, Duration delay)
     {
-        if (finding.Timing != Timing.NotResolved || finding.StandardUncertainty is not { } standard)
+        if (finding.Timing != Timing.NotResolved || finding.Measured is not { } measured)
             return delay.ToString();
-        var expanded = standard * MeasuredDelay.CoverageFactor;
-        return delay < expanded ? $"< {delay + standard.Scaled(EndOfUniform)}" : $"{delay} ± {expanded}";
+        // Behind both intervals' ends the delay cannot lie any more.
+        return delay < measured.ExpandedUncertainty ? $"< {delay + new Duration((measured.CauseWidth + measured.EffectWidth).Picoseconds / 2)}" : $"{delay} ± {measured.ExpandedUncertainty}";
     }
-
-    /// <summary>
-    /// From a standard uncertainty to where the delay cannot lie any more: half the sum of two intervals' widths is at most √6 times sqrt(w1²/12 + w2²/12).
-    /// </summary>
-    private static readonly double EndOfUniform = Math.Sqrt(6);
 
     public static string Standing(PanelStanding standing) => standing switch
     {
