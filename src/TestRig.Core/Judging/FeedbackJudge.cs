@@ -61,8 +61,8 @@ internal static class FeedbackJudge
         var arrival = Arrival.Of(signal, edges.On.From, capture.End);
         var events = _sameEvent.Events(arrival.Changes);
         var worstBounces = events.Select(one => one.Length - 1).DefaultIfEmpty(0).Max();
-        var worst = events.MaxBy(one => one[^1].Estimate - one[0].Estimate);
-        var worstSettle = worst.IsDefault ? Duration.Zero : worst[^1].Estimate - worst[0].Estimate;
+        var worst = events.IsEmpty ? [] : events.MaxBy(one => one[^1].Estimate - one[0].Estimate);
+        var worstSettle = worst.IsEmpty ? Duration.Zero : worst[^1].Estimate - worst[0].Estimate;
         // A closing or opening that ends where it began was none.
         var level = arrival.Before;
         var changes = 0;
@@ -75,8 +75,8 @@ internal static class FeedbackJudge
 
         Finding Judged(Verdict verdict, string words) => Make(expected, verdict, worstBounces, words) with
         {
-            ObservedAt = verdict is Verdict.NotTested or Verdict.NotResolved || worst.IsDefault ? null : worst[0].Estimate,
-            SettleTime = worst.IsDefault ? null : worstSettle,
+            ObservedAt = verdict is Verdict.NotTested or Verdict.NotResolved || worst.IsEmpty ? null : worst[0].Estimate,
+            SettleTime = worst.IsEmpty ? null : worstSettle,
             SettledChanges = changes,
             TakenChanges = taken is { Pending: false } ? taken.Changes.Length : null,
         };
