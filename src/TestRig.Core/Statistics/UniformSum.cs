@@ -30,28 +30,25 @@ public static class UniformSum
     /// </summary>
     public static double HalfWidth(params ReadOnlySpan<UniformPart> parts)
     {
-        var (largest, count) = (0.0, 0);
+        var largest = 0.0;
         foreach (var part in parts)
-        {
             largest = Math.Max(largest, part.Variance);
-            count = Math.Max(count, part.Count);
-        }
         if (largest == 0)
             return 0;
         var limit = largest * Negligible * Negligible;
-        if (count > MostSingly)
-            return Inverted(parts, limit);
         Span<double> single = stackalloc double[MostSingly * parts.Length];
         var (kept, rest) = (0, 0.0);
         foreach (var part in parts)
         {
-            for (var i = 0; i < part.Count; i++)
+            if (part.Variance <= limit)
             {
-                if (part.Variance > limit)
-                    single[kept++] = part.HalfWidth;
-                else
-                    rest += part.HalfWidth;
+                rest += part.Count <= MostSingly ? part.HalfWidth * part.Count : 2 * Math.Sqrt(part.Variance);
+                continue;
             }
+            if (part.Count > MostSingly)
+                return Inverted(parts, limit);
+            single.Slice(kept, part.Count).Fill(part.HalfWidth);
+            kept += part.Count;
         }
         single = single[..kept];
         single.Sort();
