@@ -173,7 +173,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         var words = level is null ? $"reads {read.Word()}" : $"reads {level.Mean.ToHundredths()}";
         if (level is not null && board.Supplies.FirstOrDefault(supply => supply.SensedAt == point) is { } supply)
         {
-            var guard = level.ExpandedUncertainty.Value;
+            var guard = level.Guard.Value;
             // Nothing but the supply itself comes within its own tolerance.
             if (level.Mean.Value + guard >= supply.Minimum.Value && level.Mean.Value - guard <= supply.Maximum.Value)
                 return new(FoundState.Whole, words);

@@ -35,7 +35,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         foreach (var supply in sensed)
         {
             var reading = readings.First(level => level.Signal == supply.SensedAt!.Name);
-            var guard = reading.ExpandedUncertainty.Value;
+            var guard = reading.Guard.Value;
             if (supply.Motion && options.Mode == ExerciseMode.LogicOnly)
             {
                 if (reading.Mean.Value - guard > supply.Nominal.Value * OffBelow)

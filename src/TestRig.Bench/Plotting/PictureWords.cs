@@ -47,8 +47,7 @@ internal static class PictureWords
     {
         if (finding.Timing != Timing.NotResolved || finding.Measured is not { } measured)
             return delay.ToString();
-        // Behind both intervals' ends the delay cannot lie any more.
-        return delay < measured.ExpandedUncertainty ? $"< {delay + new Duration((measured.CauseWidth + measured.EffectWidth).Picoseconds / 2)}" : $"{delay} ± {measured.ExpandedUncertainty}";
+        return delay < measured.ExpandedUncertainty ? $"< {delay + measured.Guard}" : $"{delay} ± {measured.ExpandedUncertainty}";
     }
 
     public static string Standing(PanelStanding standing) => standing switch

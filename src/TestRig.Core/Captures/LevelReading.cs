@@ -21,6 +21,9 @@ public sealed record LevelReading(
     /// <summary>Half-width of the interval that contains the voltage with a probability of 95 %.</summary>
     public Volts ExpandedUncertainty => new(Unknowns?.Expanded ?? (StandardUncertainty.Value * CoverageFactor));
 
+    /// <summary>What it is judged with (JCGM 106:2012, guard band): so far off the voltage may be at all, where that is told.</summary>
+    public Volts Guard => new(Unknowns?.Reach ?? (StandardUncertainty.Value * CoverageFactor));
+
     /// <summary>A reading with all that its uncertainty is made of.</summary>
     public static LevelReading With(string signal, Instant at, Volts mean, Volts minimum, Volts maximum, int samples, LevelUnknowns unknowns) =>
         new(signal, at, mean, minimum, maximum, samples, new(unknowns.Standard)) { Unknowns = unknowns };

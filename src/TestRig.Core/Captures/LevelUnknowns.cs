@@ -16,6 +16,9 @@ public readonly record struct LevelUnknowns(double Reference, double Step, doubl
     /// <summary>Half-width in volts of the interval that contains the voltage with a probability of 95 %.</summary>
     public double Expanded => UniformSum.HalfWidth(new UniformPart(Reference), new(Step), new(Converter), new(Spread), new(Resistor, 2));
 
+    /// <summary>In volts: all of it together, at its worst.</summary>
+    public double Reach => Reference + Step + Converter + Spread + (2 * Resistor);
+
     /// <summary>Of one reading through a converter.</summary>
     /// <param name="mean">In volts.</param>
     /// <param name="range">Largest minus smallest sample, in volts.</param>

@@ -7,12 +7,12 @@ namespace TestRig.Core.Judging;
 public static class LevelJudge
 {
     /// <summary>
-    /// Guard-banded like the timing (JCGM 106:2012): a reading conforms only when all its samples, each with the whole expanded uncertainty, lie in the expected class.
+    /// Guard-banded like the timing (JCGM 106:2012): a reading conforms only when all its samples, each with the whole guard band, lie in the expected class.
     /// One of which some samples surely do not is unsteady, and as weak as one that is undefined throughout: the receiver may take it for either.
     /// </summary>
     public static Verdict Judge(LevelReading reading, Level expected, LevelLimits limits)
     {
-        var guard = reading.ExpandedUncertainty.Value;
+        var guard = reading.Guard.Value;
         var wanted = expected == Level.Low ? LevelClass.Low : LevelClass.High;
         LevelClass? Surely(Volts voltage)
         {
@@ -32,7 +32,7 @@ public static class LevelJudge
     /// <summary>True when some samples surely lie in the expected class and others surely do not.</summary>
     public static bool IsUnsteady(LevelReading reading, Level expected, LevelLimits limits)
     {
-        var guard = reading.ExpandedUncertainty.Value;
+        var guard = reading.Guard.Value;
         return expected == Level.Low
             ? reading.Maximum.Value - guard > limits.LowMaximum.Value && reading.Minimum.Value + guard <= limits.LowMaximum.Value
             : reading.Minimum.Value + guard < limits.HighMinimum.Value && reading.Maximum.Value - guard >= limits.HighMinimum.Value;

@@ -50,12 +50,17 @@ public sealed class DelayRepeats(Duration look, bool causeIsStepped)
                 throw new InvalidOperationException("There is no mean of no delay.");
             var (causeOnce, causeEach) = Split(_causeSquares.Mean, causeIsStepped);
             var (effectOnce, effectEach) = Split(_effectSquares.Mean, VariesOverLooks);
-            return MeasuredDelay.Of(
+            var (causeWidth, effectWidth) = (Math.Sqrt(_causeSquares.Mean), Math.Sqrt(_effectSquares.Mean));
+            var mean = MeasuredDelay.Of(
                 new((long)Math.Round(_values.Mean)), _clockTolerance,
-                new UniformPart(causeOnce / 2), new(causeEach / 2 / Count, Count), new(effectOnce / 2), new(effectEach / 2 / Count, Count)) with
+                new UniformPart(causeOnce / 2), new(causeEach / 2 / Count, Count), new(effectOnce / 2), new(effectEach / 2 / Count, Count));
+            // However the parts are split, the mean lies no farther off than the intervals reach.
+            var reach = MeasuredDelay.Of(mean.Value, _clockTolerance, new UniformPart(causeWidth / 2), new(effectWidth / 2)).Guard;
+            return mean with
             {
-                CauseWidth = new((long)Math.Ceiling(Math.Sqrt(_causeSquares.Mean))),
-                EffectWidth = new((long)Math.Ceiling(Math.Sqrt(_effectSquares.Mean))),
+                Guard = Duration.Min(mean.Guard, reach),
+                CauseWidth = new((long)Math.Ceiling(causeWidth)),
+                EffectWidth = new((long)Math.Ceiling(effectWidth)),
             };
         }
     }

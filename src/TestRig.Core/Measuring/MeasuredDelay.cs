@@ -14,8 +14,15 @@ namespace TestRig.Core.Measuring;
 /// Half-width of the interval that contains the duration with a probability of 95 %. Not twice the standard uncertainty, which would be right for a normal
 /// distribution: a rectangle, a triangle and what lies between have less in their tails (see <see cref="UniformSum"/>).
 /// </param>
-public sealed record MeasuredDelay(Duration Value, Duration StandardUncertainty, Duration ExpandedUncertainty)
+/// <param name="Guard">
+/// What it is judged with (JCGM 106:2012, guard band): so far from <paramref name="Value"/> the duration may lie at all, with both instants at the ends of their intervals and the clock as far off as
+/// it may be. Not the 95 %: looks that keep step with the command are no random draws, and one good part in forty at its limit would be called bad.
+/// </param>
+public sealed record MeasuredDelay(Duration Value, Duration StandardUncertainty, Duration ExpandedUncertainty, Duration Guard)
 {
+    /// <summary>Standard deviations of what averages that a guard band keeps: more lies beyond them once in 16 000 times.</summary>
+    private const double AveragedDeviations = 4;
+
     /// <summary>Of the interval in which the cause occurred.</summary>
     public Duration CauseWidth { get; init; }
 
@@ -41,7 +48,16 @@ public sealed record MeasuredDelay(Duration Value, Duration StandardUncertainty,
     internal static MeasuredDelay Of(Duration value, double clockTolerance, params ReadOnlySpan<UniformPart> instants)
     {
         ReadOnlySpan<UniformPart> parts = [.. instants, new(clockTolerance * Math.Abs((double)value.Picoseconds))];
-        return new(value, RoundedUp(UniformSum.StandardDeviation(parts)), RoundedUp(UniformSum.HalfWidth(parts))) { ClockTolerance = clockTolerance };
+        var (guard, averaged) = (0.0, 0.0);
+        foreach (var part in parts)
+        {
+            guard += part.Count == 1 ? part.HalfWidth : 0;
+            averaged += part.Count == 1 ? 0 : part.Variance;
+        }
+        return new(value, RoundedUp(UniformSum.StandardDeviation(parts)), RoundedUp(UniformSum.HalfWidth(parts)), RoundedUp(guard + (AveragedDeviations * Math.Sqrt(averaged))))
+        {
+            ClockTolerance = clockTolerance,
+        };
     }
 
     private static Duration RoundedUp(double picoseconds) => new((long)Math.Ceiling(picoseconds));
