@@ -94,6 +94,13 @@ public static class Words
             .Select((outcome, index) => string.Create(CultureInfo.InvariantCulture, $"{Of(outcome.Condition)} in {outcome.Times}{(index == 0 ? $" of {all} repeats" : "")}")));
     }
 
+    /// <summary>Of repeats: each delay that is resolved, with its mean, how well that is known, its spread and its number.</summary>
+    public static IEnumerable<string> MeanDelays(ChannelResult result) => result.Findings
+        .Where(finding => finding is { Timing: Timing.Conforms or Timing.Violates, Repeats: { MeanDelay: not null, DelaySpread: not null } })
+        .Select(finding => string.Create(
+            CultureInfo.InvariantCulture,
+            $"{finding.TestPoint} {(finding.Expected == Expectation.Rises ? "rises" : "falls")} {finding.Repeats!.MeanDelay!.Value} ± {finding.Repeats.MeanDelay.ExpandedUncertainty} after {finding.Cause}, spread {finding.Repeats.DelaySpread}, {finding.Repeats.Delays} times"));
+
     /// <summary>
     /// What was measured beside the delay, in sentences: how long a pulse lasted, how far samples of a voltage lay apart, what repeats showed. Empty where there is nothing more.
     /// </summary>

@@ -113,6 +113,8 @@ internal sealed class SweepView(TextScreen screen)
                 break;
             case ChannelJudged judged:
                 screen.Say("channel  ", $"{judged.Result.Channel.Name}: {Words.Of(judged.Result.Condition).ToUpperInvariant()}. {judged.Result.Summary}");
+                foreach (var delay in Words.MeanDelays(judged.Result))
+                    screen.Say("  delay  ", delay);
                 break;
             default:
                 break;
