@@ -14,7 +14,7 @@ namespace TestRig.Core.Judging;
 /// <param name="look">Time between two looks of the adapter; zero where it is not known.</param>
 public sealed class ChannelRepeats(Channel channel, ExerciseMode mode, Duration look)
 {
-    private readonly Dictionary<(string Point, int? Stage, Expectation Expected, string? Cause), FindingStatistics> _statistics = [];
+    private readonly Dictionary<FindingKey, FindingStatistics> _statistics = [];
     private readonly List<(Condition Condition, int Times, ChannelResult First)> _outcomes = [];
 
     /// <summary>Repeats so far.</summary>
@@ -22,10 +22,10 @@ public sealed class ChannelRepeats(Channel channel, ExerciseMode mode, Duration 
 
     public void Add(ChannelResult result)
     {
-        foreach (var finding in result.Findings)
+        foreach (var (key, finding) in Keyed(result.Findings))
         {
-            if (!_statistics.TryGetValue(KeyOf(finding), out var statistics))
-                _statistics[KeyOf(finding)] = statistics = new(look, finding.Cause == channel.DrivenAt.Name);
+            if (!_statistics.TryGetValue(key, out var statistics))
+                _statistics[key] = statistics = new(look, finding.Cause == channel.DrivenAt.Name);
             statistics.Add(finding);
         }
         var known = _outcomes.FindIndex(outcome => outcome.Condition == result.Condition);
@@ -52,18 +52,30 @@ public sealed class ChannelRepeats(Channel channel, ExerciseMode mode, Duration 
             var told = faulty.Count > 0 ? Faulty(faulty.MaxBy(outcome => outcome.Times))
                 : _outcomes.Find(outcome => outcome.Condition == Condition.NotTested) is { Times: > 0 } untested ? Untested(untested)
                 : Working(_outcomes[0].First);
+            ImmutableArray<Finding> findings = [.. Keyed(told.Findings).Select(keyed => keyed.Finding with { Repeats = _statistics[keyed.Key].Of(keyed.Finding.Verdict) })];
             return told with
             {
-                Findings = [.. told.Findings.Select(WithRepeats)],
-                FirstFailure = told.FirstFailure is { } first ? WithRepeats(first) : null,
+                Findings = findings,
+                FirstFailure = told.FirstFailure is { } first ? findings[told.Findings.IndexOf(first)] : null,
                 Outcomes = [.. _outcomes.Select(outcome => new RepeatOutcome(outcome.Condition, outcome.Times))],
             };
         }
     }
 
-    private static (string, int?, Expectation, string?) KeyOf(Finding finding) => (finding.TestPoint, finding.Stage, finding.Expected, finding.Cause);
+    /// <summary>Each finding with what it is about, the same in every repeat. A point may be told of twice: that it moved as it should, and that it did so too often.</summary>
+    private static IEnumerable<(FindingKey Key, Finding Finding)> Keyed(ImmutableArray<Finding> findings)
+    {
+        var seen = new Dictionary<FindingKey, int>();
+        foreach (var finding in findings)
+        {
+            var key = KeyOf(finding);
+            var before = seen.GetValueOrDefault(key);
+            seen[key] = before + 1;
+            yield return (key with { Before = before }, finding);
+        }
+    }
 
-    private Finding WithRepeats(Finding finding) => finding with { Repeats = _statistics[KeyOf(finding)].Of(finding.Verdict) };
+    private static FindingKey KeyOf(Finding finding) => new(finding.TestPoint, finding.Stage, finding.Expected, finding.Cause, 0);
 
     private ChannelResult Faulty((Condition Condition, int Times, ChannelResult First) fault)
     {
@@ -127,4 +139,7 @@ public sealed class ChannelRepeats(Channel channel, ExerciseMode mode, Duration 
         Condition.NotTested => "not tested",
         _ => condition.ToString().ToLowerInvariant(),
     };
+
+    /// <param name="Before">Findings about the same in front of it.</param>
+    private readonly record struct FindingKey(string Point, int? Stage, Expectation Expected, string? Cause, int Before);
 }

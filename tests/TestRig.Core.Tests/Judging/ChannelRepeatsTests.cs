@@ -38,6 +38,20 @@ public class ChannelRepeatsTests
         Assert.Equal(Dead().Summary, result.Summary);
     }
 
+    /// <summary>The drive point falls as commanded, and it moves too often: two findings about one expectation.</summary>
+    [Fact]
+    public void A_point_that_is_told_of_twice_is_counted_once_for_each()
+    {
+        var signals = Some.Signals(_exercise, Some.GoodDelays);
+        var on = _exercise.OnAt.ToSeconds() * 1e6;
+        signals[0] = signals[0] with { Changes = [signals[0].Changes[0], Some.Change(on + 9_000, signals[0].Initial), Some.Change(on + 9_500, signals[0].Changes[0].Level), signals[0].Changes[1]] };
+        var restless = Some.Judge(_exercise, signals);
+        Assert.True(restless.Findings.Count(finding => finding is { TestPoint: "J1.2", Expected: Expectation.Falls }) == 2, restless.Summary);
+        var result = Together(restless, restless, restless);
+        Assert.All(result.Findings, finding => Assert.Equal((3, 3), (finding.Repeats!.Number, finding.Repeats.Agreeing)));
+        Assert.Equal(restless.FirstFailure!.Words, result.FirstFailure!.Words);
+    }
+
     [Fact]
     public void What_could_not_be_judged_in_one_repeat_is_not_working()
     {
