@@ -39,6 +39,7 @@ public sealed record LevelReading(
         var unknowns = Unknowns?.BeforeDivider(ratio, each);
         var standard = unknowns?.Standard ?? Math.Sqrt(Math.Pow(StandardUncertainty.Value / ratio, 2) + (2 * each * each / 3));
         return new(
-            signal, At, new(Mean.Value / ratio), new(Minimum.Value / ratio), new(Maximum.Value / ratio), Samples, new(standard)) { Unknowns = unknowns };
+            signal, At, new(Mean.Value / ratio), new(Minimum.Value / ratio), new(Maximum.Value / ratio), Samples, new(standard))
+        { Unknowns = unknowns };
     }
 }

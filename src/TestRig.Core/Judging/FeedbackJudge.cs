@@ -53,7 +53,8 @@ internal static class FeedbackJudge
             return Make(expected, Verdict.Late, pulses, $"{signal.Name}: {range} expected, only {pulses} came{fast}: the motion is slow or stalls.") with { Rate = rate };
         return (pulses > expected.PulsesMaximum
             ? Make(expected, Verdict.Extra, pulses, $"{signal.Name}: {range} expected, {pulses} came{fast}: too fast, or the pick-up bounces.")
-            : Make(expected, Verdict.Conforms, pulses, $"{signal.Name}: {pulses} pulses within {expected.Within}{fast}.")) with { Rate = rate };
+            : Make(expected, Verdict.Conforms, pulses, $"{signal.Name}: {pulses} pulses within {expected.Within}{fast}.")) with
+        { Rate = rate };
     }
 
     private static Finding JudgeContact(SwitchFeedback expected, Signal signal, Capture capture, CommandEdges edges)

@@ -139,14 +139,16 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
                 // A reading that was due while the computer was late comes as soon as it can, and no time to settle lies in front of it.
                 yield return new Finding(
                     name, stage, expected == Level.High ? Expectation.HighLevel : Expectation.LowLevel, Verdict.NotResolved, null, null, null, reading.At,
-                    null, null, null, null, 0, null, reading.Mean, FindingWords.LevelReadLate(name, reading)) { Reading = reading };
+                    null, null, null, null, 0, null, reading.Mean, FindingWords.LevelReadLate(name, reading))
+                { Reading = reading };
                 continue;
             }
             var verdict = LevelJudge.Judge(reading, expected, _channel.Stages[stage].Levels);
             yield return new Finding(
                 name, stage, expected == Level.High ? Expectation.HighLevel : Expectation.LowLevel, verdict, null, null, null, reading.At,
                 null, null, null, null, 0, null, reading.Mean,
-                FindingWords.LevelReading(name, expected, verdict, reading, _channel.Stages[stage].Levels)) { Reading = reading };
+                FindingWords.LevelReading(name, expected, verdict, reading, _channel.Stages[stage].Levels))
+            { Reading = reading };
         }
     }
 

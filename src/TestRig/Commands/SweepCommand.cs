@@ -36,7 +36,7 @@ internal static class SweepCommand
                 parsed.GetRequiredValue(profile),
                 parsed.GetValue(adapter),
                 simulated.Read(parsed),
-                new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop)) 
+                new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop))
                 {
                     Together = parsed.GetValue(fast),
                     Repeats = parsed.GetValue(repeat) ?? 1,
