@@ -57,11 +57,46 @@ public class SimulatedRunTests
         Assert.All(RunRecord.Of(run).Conditions.Values, condition => Assert.Equal("working", condition));
     }
 
+    [Fact]
+    public void Repeats_are_told_as_means_with_their_spread_on_the_screen_in_the_record_and_in_the_report()
+    {
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", "simulated", "--repeat", "4", "--json", "record.json");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("repeat   4 of 4: all 6 working", run.Output, StringComparison.Ordinal);
+        Assert.Matches(@"delay  OK1\.5 rises [\d.]+ µs ± [\d.]+ µs after U4\.18, spread [\d.]+ [µn]s, 4 times", run.Output);
+        var record = System.Text.Json.JsonDocument.Parse(File.ReadAllText(Path.Combine(run.Folder, "record.json"))).RootElement;
+        Assert.Equal(4, record.GetProperty("repeats").GetInt32());
+        foreach (var channel in record.GetProperty("channels").EnumerateArray())
+        {
+            var outcome = Assert.Single(channel.GetProperty("outcomes").EnumerateArray());
+            Assert.Equal(("working", 4), (outcome.GetProperty("condition").GetString(), outcome.GetProperty("times").GetInt32()));
+            var findings = channel.GetProperty("findings").EnumerateArray().ToList();
+            Assert.All(findings, finding => Assert.Equal(4, finding.GetProperty("repeats").GetProperty("number").GetInt32()));
+            var timed = findings.Where(finding => finding.TryGetProperty("timing", out _)).ToList();
+            Assert.NotEmpty(timed);
+            foreach (var finding in timed)
+            {
+                var mean = finding.GetProperty("repeats").GetProperty("delay");
+                Assert.Equal(finding.GetProperty("delay_ps").GetInt64(), mean.GetProperty("value_ps").GetInt64());
+                Assert.Equal(finding.GetProperty("expanded_ps").GetInt64(), mean.GetProperty("expanded_ps").GetInt64());
+                // Less than twice the standard uncertainty: no sum of two rectangles and a clock's third is normal.
+                Assert.InRange(mean.GetProperty("expanded_ps").GetInt64(), 1.6 * mean.GetProperty("uncertainty_ps").GetInt64(), 1.97 * mean.GetProperty("uncertainty_ps").GetInt64());
+                Assert.True(mean.GetProperty("spread_ps").GetInt64() >= 0);
+            }
+            Assert.Contains(findings, finding => finding.TryGetProperty("pulse", out _));
+            Assert.Contains(findings, finding => finding.TryGetProperty("reading", out var reading) && reading.GetProperty("minimum_v").GetDouble() <= reading.GetProperty("maximum_v").GetDouble());
+        }
+        var report = File.ReadAllText(Path.Combine(Directory.GetDirectories(Path.Combine(run.Folder, "runs")).Single(), "report.html"));
+        Assert.Contains("working in 4 of 4 repeats", report, StringComparison.Ordinal);
+        Assert.Contains("mean of 4, spread", report, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("there is no part 'OK9'. Parts: U3, U4, OK1", "--fault", "OK9=dead")]
     [InlineData("for the simulated bench only", "--fault", "OK3=dead", "--adapter", "serial:nowhere")]
     [InlineData("for the simulated bench only", "--seed", "3", "--adapter", "serial:nowhere")]
     [InlineData("add --adapter simulated", "--seed", "3")]
+    [InlineData("--repeat '0' is not understood; write a whole number, 1 or more", "--adapter", "simulated", "--repeat", "0")]
     [InlineData("--adapter 'simulate' is not understood", "--adapter", "simulate")]
     public void What_makes_no_sense_exits_2_and_says_so(string words, params string[] options)
     {

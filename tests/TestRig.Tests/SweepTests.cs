@@ -41,6 +41,24 @@ public class SweepTests
         Assert.Contains(suspect, record.FirstSuspects);
     }
 
+    /// <summary>Each round moves each line once, and each line has its rest in between: 250 ms by the profile.</summary>
+    [Fact]
+    public void A_repeated_sweep_with_motion_moves_as_often_as_was_asked_and_keeps_the_rests()
+    {
+        using var bench = EmulatedBench.Start(motorOn: true);
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--allow-motion", "--repeat", "2", "--json", "-");
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.All(RunRecord.Of(run).Root.GetProperty("channels").EnumerateArray(), channel => Assert.Equal(2, channel.GetProperty("outcomes")[0].GetProperty("times").GetInt32()));
+        var lines = bench.EndAndReadLines();
+        Assert.Equal(12, lines.Count);
+        foreach (var line in lines.GroupBy(line => line.Pin))
+        {
+            var times = line.OrderBy(time => time.From).ToList();
+            Assert.Equal(2, times.Count);
+            Assert.True(times[1].From - times[0].To!.Value >= 250_000_000 * 0.995, $"{line.Key}: {times[1].From - times[0].To} ns of rest");
+        }
+    }
+
     [Theory]
     [InlineData(null, "working")]
     [InlineData("OK3=dead", "dead")]

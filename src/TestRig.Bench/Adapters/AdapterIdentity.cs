@@ -27,6 +27,9 @@ public sealed record AdapterIdentity(
     Duration SampleTime,
     Volts PinMaximum)
 {
+    /// <summary>Time between two looks while nothing happens, shortest = longest; zero where there is no such time, or it is not known.</summary>
+    public Duration Look { get; init; }
+
     /// <summary><see cref="Kind"/> of pins that this computer times by itself.</summary>
     public const string GpioKind = "gpio";
 

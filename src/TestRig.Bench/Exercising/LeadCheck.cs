@@ -3,7 +3,6 @@ using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Judging;
-using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -174,7 +173,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         var words = level is null ? $"reads {read.Word()}" : $"reads {level.Mean.ToHundredths()}";
         if (level is not null && board.Supplies.FirstOrDefault(supply => supply.SensedAt == point) is { } supply)
         {
-            var guard = level.StandardUncertainty.Value * MeasuredDelay.CoverageFactor;
+            var guard = level.Guard.Value;
             // Nothing but the supply itself comes within its own tolerance.
             if (level.Mean.Value + guard >= supply.Minimum.Value && level.Mean.Value - guard <= supply.Maximum.Value)
                 return new(FoundState.Whole, words);

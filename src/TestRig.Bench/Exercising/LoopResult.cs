@@ -25,7 +25,7 @@ public sealed record LoopResult(string Line, string Input, int Repeats, Duration
 /// <param name="To">The level that the edge ends at: high when the line goes on.</param>
 /// <param name="Seen">Edges that the pin followed with exactly one change.</param>
 /// <param name="Minimum">Null, like the others, when no edge was followed.</param>
-/// <param name="Uncertainty">Largest expanded uncertainty (k = 2) of a single delay.</param>
+/// <param name="Uncertainty">Largest expanded uncertainty (95 %) of a single delay.</param>
 public sealed record LoopDelays(string Pin, Level To, int Seen, Duration? Minimum, Duration? Mean, Duration? Maximum, Duration? Uncertainty)
 {
     public static LoopDelays Of(string pin, Level to, IReadOnlyCollection<MeasuredDelay> delays) => delays.Count == 0

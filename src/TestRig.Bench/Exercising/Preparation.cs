@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Judging;
-using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -36,7 +35,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         foreach (var supply in sensed)
         {
             var reading = readings.First(level => level.Signal == supply.SensedAt!.Name);
-            var guard = reading.StandardUncertainty.Value * MeasuredDelay.CoverageFactor;
+            var guard = reading.Guard.Value;
             if (supply.Motion && options.Mode == ExerciseMode.LogicOnly)
             {
                 if (reading.Mean.Value - guard > supply.Nominal.Value * OffBelow)

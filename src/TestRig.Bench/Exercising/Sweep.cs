@@ -11,7 +11,7 @@ using TestRig.Core.Scheduling;
 namespace TestRig.Bench.Exercising;
 
 /// <summary>
-/// Every channel exercised and judged once: supplies, levels before driving, leads, the channels one by one or together, quiet again. Whatever happens, the
+/// Every channel exercised and judged, once or in several rounds: supplies, levels before driving, leads, the channels one by one or together, quiet again. Whatever happens, the
 /// adapter is released at the end: lines idle.
 /// </summary>
 public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, TimeProvider time, ILogger log)
@@ -29,7 +29,9 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     };
     private readonly ImmutableHashSet<string> _analogPins = [.. adapter.Pins.Where(pin => pin.Analog).Select(pin => pin.Name)];
     private readonly List<CheckDone> _checks = [];
-    private readonly Dictionary<Channel, ChannelResult> _results = [];
+    private readonly Dictionary<Channel, ChannelRepeats> _repeats = [];
+    private readonly Dictionary<Channel, ChannelResult> _round = [];
+    private readonly StimulusPhase _phase = new(adapter.Identity.Look > Duration.Zero ? adapter.Identity.Look : adapter.Identity.Resolution, adapter.Identity.Tick);
     private Duration _planned;
     private TimeSpan _elapsed;
 
@@ -38,7 +40,8 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     {
         AdapterFit.Check(board, adapter);
         var started = time.GetLocalNow();
-        var turns = PlanAll();
+        // Whatever its phase, each round has to fit.
+        var turns = PlanAll(_options.Repeats > 1 ? _phase.Period : Duration.Zero);
         SweepEnding ending;
         try
         {
@@ -55,27 +58,30 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         }
 
         ending = await ReleaseAsync(ending).ConfigureAwait(false);
-        var channels = board.Channels.Select(channel => _results.GetValueOrDefault(channel) ?? NotReached(channel, ending)).ToImmutableArray();
+        var channels = board.Channels.Select(channel => _repeats.GetValueOrDefault(channel)?.Result ?? NotReached(channel, ending)).ToImmutableArray();
+        foreach (var result in _options.Repeats > 1 ? channels : [])
+            progress.Report(new ChannelJudged(result));
         return new(
             board, adapter.Identity, _options.Mode, started, channels, [.. _checks], Diagnoser.Diagnose(board, channels), ending, _planned, _elapsed)
         {
             Together = _options.Together,
+            Repeats = _options.Repeats,
             Link = adapter.Link,
         };
     }
 
-    private ImmutableArray<Turn> PlanAll()
+    private ImmutableArray<Turn> PlanAll(Duration phase)
     {
         // Alone each channel has to fit, whether it is exercised together with others or not.
-        var singly = PlanSingly(board.Channels);
+        var singly = PlanSingly(board.Channels, phase);
         if (!_options.Together)
             return singly;
         if (board.LinesOnTogether is not { } most)
             throw new ProfileMismatchException(["The profile does not say how many lines may be on at the same time. Write for example 'lines-on-together: 2', not more than supplies and drivers bear; or sweep one channel at a time."]);
-        return [.. Scheduler.Together(board, _options.Mode, most, Fits).Select(Plan)];
+        return [.. Scheduler.Together(board, _options.Mode, most, Fits).Select(order => Plan(order, phase))];
     }
 
-    private ImmutableArray<Turn> PlanSingly(ImmutableArray<Channel> channels)
+    private ImmutableArray<Turn> PlanSingly(ImmutableArray<Channel> channels, Duration phase)
     {
         var problems = new List<string>();
         var turns = ImmutableArray.CreateBuilder<Turn>();
@@ -83,7 +89,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         {
             try
             {
-                var turn = Plan(order);
+                var turn = Plan(order, phase);
                 if (turn.Longest > adapter.Identity.LongestProgram)
                     problems.Add($"Channel '{order.Channels[0].Name}' needs a program of {turn.Longest}; this adapter runs {adapter.Identity.LongestProgram} at most.");
                 turns.Add(turn);
@@ -96,13 +102,13 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         return problems.Count > 0 ? throw new ProfileMismatchException(problems) : turns.ToImmutable();
     }
 
-    private Turn Plan(TurnOrder order) => Scheduler.Plan(order, _options.Mode, _layout, _analogPins, _view.Selections);
+    private Turn Plan(TurnOrder order, Duration phase) => Scheduler.Plan(order, _options.Mode, _layout with { Phase = phase }, _analogPins, _view.Selections);
 
     private bool Fits(TurnOrder order)
     {
         try
         {
-            return Plan(order).Longest <= adapter.Identity.LongestProgram;
+            return Plan(order, _phase.Period).Longest <= adapter.Identity.LongestProgram;
         }
         catch (ArgumentException)
         {
@@ -133,23 +139,37 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         if (await RunCheckAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
             return stopped;
 
+        for (var round = 0; round < _options.Repeats; round++)
+        {
+            if (await GoRoundAsync(_phase.Of(round), leads, progress, cancellation).ConfigureAwait(false) is { } ended)
+                return ended;
+            if (_options.Repeats > 1)
+                progress.Report(new RoundDone(round + 1, _options.Repeats, [.. board.Channels.Where(_round.ContainsKey).Select(channel => _round[channel])]));
+        }
+
+        return await RunCheckAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
+    }
+
+    /// <summary>Exercises and judges every channel once. Null when the sweep can go on.</summary>
+    private async Task<SweepEnding?> GoRoundAsync(
+        Duration phase, ImmutableDictionary<string, LeadState> leads, IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        _round.Clear();
         var unclear = new List<Channel>();
-        foreach (var turn in turns)
+        foreach (var turn in PlanAll(phase))
         {
             if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation).ConfigureAwait(false) is { } ended)
                 return ended;
         }
-        if (unclear.Count > 0)
+        if (unclear.Count == 0)
+            return null;
+        progress.Report(new ExercisedAgain([.. unclear]));
+        foreach (var turn in PlanSingly([.. board.Channels.Where(unclear.Contains)], phase))
         {
-            progress.Report(new ExercisedAgain([.. unclear]));
-            foreach (var turn in PlanSingly([.. board.Channels.Where(unclear.Contains)]))
-            {
-                if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation).ConfigureAwait(false) is { } ended)
-                    return ended;
-            }
+            if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation).ConfigureAwait(false) is { } ended)
+                return ended;
         }
-
-        return await RunCheckAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
+        return null;
     }
 
     /// <summary>Exercises and judges the channels of one turn. Null when the sweep can go on.</summary>
@@ -189,9 +209,13 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             results = [.. exercises.Zip(results, (exercise, result) => OfGroup(exercise, result, results, whyNotAlone!))];
         foreach (var result in again ? [] : results)
         {
-            _results[result.Channel] = result;
+            _round[result.Channel] = result;
+            if (!_repeats.TryGetValue(result.Channel, out var repeats))
+                _repeats[result.Channel] = repeats = new(result.Channel, _options.Mode, adapter.Identity.Look);
+            repeats.Add(result);
             log.Information("Channel {Channel}: {Condition}. {Summary}", result.Channel.Name, Words.Of(result.Condition), result.Summary);
-            progress.Report(new ChannelJudged(result));
+            if (_options.Repeats == 1)
+                progress.Report(new ChannelJudged(result));
         }
         if (motion is not null)
         {

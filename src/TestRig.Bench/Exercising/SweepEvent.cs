@@ -16,4 +16,10 @@ public sealed record ChannelStarted(Channel Channel) : SweepEvent;
 /// <summary>What channels did together was not clear: each is exercised alone.</summary>
 public sealed record ExercisedAgain(System.Collections.Immutable.ImmutableArray<Channel> Channels) : SweepEvent;
 
+/// <summary>One round of several is done: every channel was exercised once more.</summary>
+/// <param name="Number">From 1.</param>
+/// <param name="Results">What this round found, in profile order; channels that it did not reach are left out.</param>
+public sealed record RoundDone(int Number, int Of, System.Collections.Immutable.ImmutableArray<ChannelResult> Results) : SweepEvent;
+
+/// <summary>A channel's result is final; of several rounds, all of them together.</summary>
 public sealed record ChannelJudged(ChannelResult Result) : SweepEvent;

@@ -10,6 +10,9 @@ public sealed record SweepOptions(ExerciseMode Mode, bool MotorOffConfirmed, boo
     /// <summary>Channels that share nothing are exercised at the same time, as many as the profile permits; what is not clear then is exercised again alone.</summary>
     public bool Together { get; init; }
 
+    /// <summary>How often every channel is exercised, at least 1: one round of all of them after another.</summary>
+    public int Repeats { get; init; } = 1;
+
     /// <summary>A board on which nothing moves is never exercised with motion, whatever was asked for.</summary>
     public SweepOptions On(Board board) => board.Moves ? this : this with { Mode = ExerciseMode.LogicOnly };
 }

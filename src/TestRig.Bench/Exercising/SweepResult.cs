@@ -28,6 +28,9 @@ public sealed record SweepResult(
     /// <summary>Channels that share nothing were exercised at the same time, and those that were not clear then again alone.</summary>
     public bool Together { get; init; }
 
+    /// <summary>How often every channel was to be exercised.</summary>
+    public int Repeats { get; init; } = 1;
+
     /// <summary>How the link to the adapter fared; null where there is none that could be disturbed.</summary>
     public LinkHealth? Link { get; init; }
 

@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
-using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Exercising;
 
@@ -30,16 +29,7 @@ public sealed class TestPointNames(ImmutableArray<TestPoint> points)
             .Select(level => AtTestPoint(level, _byPin[level.Signal])),
     ];
 
-    private static LevelReading AtTestPoint(LevelReading reading, TestPoint point)
-    {
-        var ratio = point.Divider?.Ratio ?? 1;
-        return reading with
-        {
-            Signal = point.Name,
-            Mean = new Volts(reading.Mean.Value / ratio),
-            Minimum = new Volts(reading.Minimum.Value / ratio),
-            Maximum = new Volts(reading.Maximum.Value / ratio),
-            StandardUncertainty = new Volts(reading.StandardUncertainty.Value / ratio),
-        };
-    }
+    private static LevelReading AtTestPoint(LevelReading reading, TestPoint point) => point.Divider is { } divider
+        ? reading.BeforeDivider(point.Name, divider.Ratio, divider.Tolerance)
+        : reading with { Signal = point.Name };
 }

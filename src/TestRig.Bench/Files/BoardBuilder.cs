@@ -660,7 +660,7 @@ internal sealed partial class BoardBuilder
             return null;
         if (feedback.OfPulses)
             return feedback is { Pulses.Value: var (minimum, maximum), Within: { } within } ? new PulseFeedback(point, minimum, maximum, within.Value) : null;
-        return feedback is { Bounces: { } bounces, SettlesWithin: { } settles } ? new SwitchFeedback(point, bounces.Value, settles.Value) : null;
+        return feedback is { Bounces: { } bounces, SettlesWithin: { } settles } ? new SwitchFeedback(point, bounces.Value, settles.Value) { Debounce = feedback.Debounce?.Value } : null;
     }
 
     private Stage?[] ApplyOverrides(WrittenChannel channel, Stage?[] stages)

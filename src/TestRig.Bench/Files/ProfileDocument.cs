@@ -92,7 +92,8 @@ internal sealed record WrittenFeedback(
     Written<(int Minimum, int Maximum)>? Pulses,
     Written<Duration>? Within,
     Written<int>? Bounces,
-    Written<Duration>? SettlesWithin);
+    Written<Duration>? SettlesWithin,
+    Written<Duration>? Debounce);
 
 internal sealed record WrittenOverride(
     Written<string> Point,

@@ -74,6 +74,7 @@ internal static class ProfileKeys
     [
         Must("bounces", "bounces: ..10", Like(QuantityReader.CountAtMostPattern)),
         Must("settles-within", "settles-within: 5 ms", Like(QuantityReader.DurationPattern)),
+        May("debounce", Like(QuantityReader.DurationPattern)),
     ];
 
     public static readonly KeyRule[] Override =

@@ -251,8 +251,10 @@ internal sealed partial class ProfileReader
             ? MapReader.Open(node, point.KeyPath, _errors, ProfileKeys.PulseFeedback)
             : MapReader.Open(node, point.KeyPath, _errors, ProfileKeys.SwitchFeedback);
         return ofPulses
-            ? new(point, true, _quantities.CountRange(keys?.Text("pulses")), Positive(_quantities.Duration(keys?.Text("within"))), null, null)
-            : new(point, false, null, null, _quantities.CountAtMost(keys?.Text("bounces")), Positive(_quantities.Duration(keys?.Text("settles-within"))));
+            ? new(point, true, _quantities.CountRange(keys?.Text("pulses")), Positive(_quantities.Duration(keys?.Text("within"))), null, null, null)
+            : new(
+                point, false, null, null, _quantities.CountAtMost(keys?.Text("bounces")), Positive(_quantities.Duration(keys?.Text("settles-within"))),
+                Positive(_quantities.Duration(keys?.Text("debounce"))));
     }
 
     private WrittenOverride ReadOverride(Written<string> point, DocumentNode node)

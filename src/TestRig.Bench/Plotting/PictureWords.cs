@@ -1,5 +1,4 @@
 using TestRig.Core.Judging;
-using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Plotting;
@@ -46,16 +45,10 @@ internal static class PictureWords
     /// </summary>
     public static string DelayText(Finding finding, Duration delay)
     {
-        if (finding.Timing != Timing.NotResolved || finding.StandardUncertainty is not { } standard)
+        if (finding.Timing != Timing.NotResolved || finding.Measured is not { } measured)
             return delay.ToString();
-        var expanded = standard * MeasuredDelay.CoverageFactor;
-        return delay < expanded ? $"< {delay + standard.Scaled(EndOfUniform)}" : $"{delay} ± {expanded}";
+        return delay < measured.ExpandedUncertainty ? $"< {delay + measured.Guard}" : $"{delay} ± {measured.ExpandedUncertainty}";
     }
-
-    /// <summary>
-    /// From a standard uncertainty to where the delay cannot lie any more: half the sum of two intervals' widths is at most √6 times sqrt(w1²/12 + w2²/12).
-    /// </summary>
-    private static readonly double EndOfUniform = Math.Sqrt(6);
 
     public static string Standing(PanelStanding standing) => standing switch
     {

@@ -5,6 +5,8 @@ using TestRig.Bench.Exercising;
 using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
+using TestRig.Core.Measuring;
+using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Reporting;
@@ -26,6 +28,7 @@ public static class RunJson
         result.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", System.Globalization.CultureInfo.InvariantCulture),
         result.Mode,
         result.Together,
+        result.Repeats,
         new(result.Ending.Outcome, result.Ending.Words),
         result.Link is { } link ? new(link.DamagedFromAdapter, link.DamagedToAdapter, link.Overruns, link.Repeats) : null,
         [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Made, check.Words))],
@@ -35,7 +38,8 @@ public static class RunJson
             channel.Summary,
             [.. channel.Findings.Select(Entry)],
             plots.GetValueOrDefault(channel.Channel.Name),
-            Entry(channel.Capture?.HostTiming)))],
+            Entry(channel.Capture?.HostTiming),
+            channel.Outcomes.IsEmpty ? null : [.. channel.Outcomes.Select(outcome => new OutcomeEntry(outcome.Condition, outcome.Times))]))],
         [.. result.Diagnosis.Suspects.Select(suspect => new SuspectEntry(
             suspect.Group, suspect.Mode, suspect.Words, Math.Round(suspect.Belief, 4), suspect.Explains))],
         result.Diagnosis.NextProbe,
@@ -60,8 +64,37 @@ public static class RunJson
         finding.StandardUncertainty?.Picoseconds,
         finding.Bounces,
         finding.Pulses,
-        finding.Level is { } level ? Math.Round(level.Value, 3) : null,
-        finding.Words);
+        Millivolts(finding.Level),
+        finding.Words,
+        finding.ExpandedUncertainty?.Picoseconds,
+        finding.Pulse is { } pulse ? Entry(pulse, null) : null,
+        finding.SettleTime?.Picoseconds,
+        finding.Rate is { } rate ? new(rate.Value.Value, rate.StandardUncertainty.Value, rate.ExpandedUncertainty.Value) : null,
+        finding.Reading is { } reading
+            ? new(Millivolts(reading.Minimum)!.Value, Millivolts(reading.Maximum)!.Value, reading.Samples, Fine(reading.StandardUncertainty), Fine(reading.ExpandedUncertainty))
+            : null,
+        finding.SettledChanges,
+        finding.TakenChanges,
+        finding.Repeats is { } repeats ? Entry(repeats) : null);
+
+    private static RepeatsEntry Entry(FindingRepeats repeats) => new(
+        repeats.Number,
+        repeats.Agreeing,
+        repeats.MeanDelay is { } delay ? Entry(delay, repeats.DelaySpread) : null,
+        repeats.Delays,
+        repeats.MeanPulse is { } pulse ? Entry(pulse, repeats.PulseSpread) : null,
+        Millivolts(repeats.MeanLevel),
+        repeats.LevelSpread is { } spread ? Fine(spread) : null,
+        repeats.MostBounces,
+        repeats.Pulses?.Fewest,
+        repeats.Pulses?.Most);
+
+    private static DurationEntry Entry(MeasuredDelay duration, Duration? spread) => new(
+        duration.Value.Picoseconds, duration.StandardUncertainty.Picoseconds, duration.ExpandedUncertainty.Picoseconds, spread?.Picoseconds);
+
+    private static double? Millivolts(Volts? volts) => volts is { } known ? Math.Round(known.Value, 3) : null;
+
+    private static double Fine(Volts volts) => Math.Round(volts.Value, 5);
 
     private sealed record RunDocument(
         string Format,
@@ -71,6 +104,7 @@ public static class RunJson
         string Started,
         ExerciseMode Mode,
         bool Together,
+        int Repeats,
         EndingEntry Ending,
         LinkEntry? Link,
         ImmutableArray<CheckEntry> Checks,
@@ -110,7 +144,11 @@ public static class RunJson
     private sealed record CheckEntry(string Name, bool Good, bool Made, string Words);
 
     private sealed record ChannelEntry(
-        string Name, Condition Condition, string Summary, ImmutableArray<FindingEntry> Findings, string? Plot, HostTimingEntry? HostTiming);
+        string Name, Condition Condition, string Summary, ImmutableArray<FindingEntry> Findings, string? Plot, HostTimingEntry? HostTiming,
+        ImmutableArray<OutcomeEntry>? Outcomes);
+
+    /// <summary>In how many repeats a channel had this condition.</summary>
+    private sealed record OutcomeEntry(Condition Condition, int Times);
 
     private sealed record FindingEntry(
         string TestPoint,
@@ -125,7 +163,46 @@ public static class RunJson
         int Bounces,
         int? Pulses,
         [property: JsonPropertyName("level_v")] double? LevelV,
-        string Words);
+        string Words,
+        [property: JsonPropertyName("expanded_ps")] long? ExpandedPs,
+        DurationEntry? Pulse,
+        [property: JsonPropertyName("settle_ps")] long? SettlePs,
+        RateEntry? Rate,
+        LevelEntry? Reading,
+        int? Changes,
+        int? ChangesTaken,
+        RepeatsEntry? Repeats);
+
+    /// <summary>With standard uncertainty, half-width of the 95 % interval, and, of repeats, experimental standard deviation.</summary>
+    private sealed record DurationEntry(
+        [property: JsonPropertyName("value_ps")] long ValuePs,
+        [property: JsonPropertyName("uncertainty_ps")] long UncertaintyPs,
+        [property: JsonPropertyName("expanded_ps")] long ExpandedPs,
+        [property: JsonPropertyName("spread_ps")] long? SpreadPs);
+
+    private sealed record RateEntry(
+        [property: JsonPropertyName("value_hz")] double ValueHz,
+        [property: JsonPropertyName("uncertainty_hz")] double UncertaintyHz,
+        [property: JsonPropertyName("expanded_hz")] double ExpandedHz);
+
+    private sealed record LevelEntry(
+        [property: JsonPropertyName("minimum_v")] double MinimumV,
+        [property: JsonPropertyName("maximum_v")] double MaximumV,
+        int Samples,
+        [property: JsonPropertyName("uncertainty_v")] double UncertaintyV,
+        [property: JsonPropertyName("expanded_v")] double ExpandedV);
+
+    private sealed record RepeatsEntry(
+        int Number,
+        int Agreeing,
+        DurationEntry? Delay,
+        int Delays,
+        DurationEntry? Pulse,
+        [property: JsonPropertyName("level_v")] double? LevelV,
+        [property: JsonPropertyName("levelSpread_v")] double? LevelSpreadV,
+        int MostBounces,
+        int? FewestPulses,
+        int? MostPulses);
 
     private sealed record SuspectEntry(ImmutableArray<string> Group, FaultMode Mode, string Words, double Belief, ImmutableArray<string> Explains);
 }

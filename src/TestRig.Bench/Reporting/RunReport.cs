@@ -5,7 +5,6 @@ using System.Xml.Linq;
 using TestRig.Bench.Exercising;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
-using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Reporting;
@@ -43,6 +42,7 @@ public static class RunReport
         Tag("dl",
             Term("Started", result.Started.ToString("d MMMM yyyy, HH:mm:ss zzz", CultureInfo.InvariantCulture)),
             Term("Mode", result.Board.Moves ? Words.Of(result.Mode) : "logic only, nothing on this board moves"),
+            result.Repeats > 1 ? Term("Repeats", result.Repeats.ToString(CultureInfo.InvariantCulture)) : null,
             Term("Profile", profile),
             Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}"),
             Words.Of(result.Link, result.Ending) is { } link ? Term("Link", link) : null));
@@ -72,6 +72,7 @@ public static class RunReport
         Id(Anchor(channel)),
         Tag("h3", channel.Channel.Name, " ", Badge(channel.Condition)),
         Tag("p", channel.Summary),
+        Words.Outcomes(channel) is { } outcomes ? Tag("p", Class("repeats"), $"Exercised again and again: {outcomes}.") : null,
         picture is null
             ? null
             : Tag("figure", Tag("img",
@@ -90,20 +91,16 @@ public static class RunReport
             finding.TestPoint,
             Word(finding.Expected),
             (finding.IsWrong ? "✗ " : "") + Word(finding.Verdict) + (finding.Timing == Timing.NotResolved ? ", delay not resolved" : ""),
-            finding is { Delay: { } delay, Cause: { } cause, StandardUncertainty: { } standard } ? $"{Delay(delay, standard)} after {cause}" : "",
+            finding is { Delay: { } delay, Cause: { } cause, ExpandedUncertainty: { } expanded } ? $"{Delay(delay, expanded)} after {cause}" : "",
             finding is { Earliest: { } earliest, Latest: { } latest } ? earliest <= Duration.Zero ? $"up to {latest}" : $"{earliest} to {latest}" : "",
-            finding.Words);
+            Words.Measured(finding) is { Length: > 0 } more ? $"{finding.Words} {more}" : finding.Words);
         if (finding.IsWrong)
             row.Add(Class("wrong"));
         return row;
     }
 
-    /// <summary>With its expanded uncertainty (k = 2); one that may as well be nothing only as a bound.</summary>
-    private static string Delay(Duration delay, Duration standard)
-    {
-        var expanded = standard * MeasuredDelay.CoverageFactor;
-        return delay > expanded ? $"{delay} ± {expanded}" : $"at most {delay + expanded}";
-    }
+    /// <summary>With its expanded uncertainty; one that may as well be nothing only as a bound.</summary>
+    private static string Delay(Duration delay, Duration expanded) => delay > expanded ? $"{delay} ± {expanded}" : $"at most {delay + expanded}";
 
     private static XElement Checks(SweepResult result) => Tag("section",
         Id("checks"),
@@ -113,7 +110,7 @@ public static class RunReport
             result.Checks.Select(check => Row("td", check.Name, check.Good ? Words.Of(check) : "✗ not good", check.Words))));
 
     private static XElement Notes(SweepResult result) => Tag("footer",
-        Tag("p", $"A change is known to lie between two looks of the adapter; uncertainties are expanded (k = 2). “Delay not resolved”: what is known of it reaches across a limit of what is permitted, so it is counted neither as good nor as bad. This adapter resolves {result.Adapter.Resolution} at best. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %."),
+        Tag("p", $"A change is known to lie between two looks of the adapter; what stands behind a ± contains the true value with a probability of 95 %.{(result.Repeats > 1 ? " Of repeats, the mean is told, and how far it is known; the spread is the standard deviation of what was measured." : "")} “Delay not resolved”: what is known of it reaches across a limit of what is permitted, so it is counted neither as good nor as bad. This adapter resolves {result.Adapter.Resolution} at best. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %."),
         Tag("h2", "Before you touch the machine"),
         Tag("ul", Cautions.For(result.Board, result.Mode).Concat(Cautions.For(result.Adapter)).Select(caution => Tag("li", caution))));
 

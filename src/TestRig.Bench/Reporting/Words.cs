@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
@@ -73,6 +74,59 @@ public static class Words
     }
 
     private static string Count(long count, string thing) => string.Create(CultureInfo.InvariantCulture, $"{count} {thing}{(count == 1 ? "" : "s")}");
+
+    /// <summary>"all 6 working", or "5 working, retract-door dead".</summary>
+    public static string Conditions(ImmutableArray<ChannelResult> results)
+    {
+        var working = results.Count(result => result.Condition == Condition.Working);
+        return working == results.Length
+            ? $"all {working} working"
+            : string.Join(", ", results.Where(result => result.Condition != Condition.Working).Select(result => $"{result.Channel.Name} {Of(result.Condition)}").Prepend($"{working} working"));
+    }
+
+    /// <summary>What repeats showed of a channel: "working in 18 of 20 repeats, dead in 2"; null where there was one exercise.</summary>
+    public static string? Outcomes(ChannelResult result)
+    {
+        if (result.Outcomes.IsEmpty)
+            return null;
+        var all = result.Outcomes.Sum(outcome => outcome.Times);
+        return string.Join(", ", result.Outcomes.OrderByDescending(outcome => outcome.Times)
+            .Select((outcome, index) => string.Create(CultureInfo.InvariantCulture, $"{Of(outcome.Condition)} in {outcome.Times}{(index == 0 ? $" of {all} repeats" : "")}")));
+    }
+
+    /// <summary>Of repeats: each delay that is resolved, with its mean, how well that is known, its spread and its number.</summary>
+    public static IEnumerable<string> MeanDelays(ChannelResult result) => result.Findings
+        .Where(finding => finding is { Timing: Timing.Conforms or Timing.Violates, Repeats: { MeanDelay: not null, DelaySpread: not null } })
+        .Select(finding => string.Create(
+            CultureInfo.InvariantCulture,
+            $"{finding.TestPoint} {(finding.Expected == Expectation.Rises ? "rises" : "falls")} {finding.Repeats!.MeanDelay!.Value} ± {finding.Repeats.MeanDelay.ExpandedUncertainty} after {finding.Cause}, spread {finding.Repeats.DelaySpread}, {finding.Repeats.Delays} times"));
+
+    /// <summary>
+    /// What was measured beside the delay, in sentences: how long a pulse lasted, how far samples of a voltage lay apart, what repeats showed. Empty where there is nothing more.
+    /// </summary>
+    public static string Measured(Finding finding)
+    {
+        var told = new List<string>();
+        var repeats = finding.Repeats;
+        if (repeats is { Delays: > 1, DelaySpread: { } varies })
+            told.Add(string.Create(CultureInfo.InvariantCulture, $"Delay: mean of {repeats.Delays}, spread {varies}."));
+        if ((repeats?.MeanPulse ?? finding.Pulse) is { } pulse)
+            told.Add($"The pulse that ends here lasted {pulse.Value} ± {pulse.ExpandedUncertainty}{(repeats?.PulseSpread is { } pulseVaries ? $", spread {pulseVaries}" : "")}.");
+        if (finding.Rate is { } rate)
+            told.Add($"Rate {rate.Value} ± {rate.ExpandedUncertainty}.");
+        if (finding.Reading is { } reading)
+        {
+            var samples = $"{reading.Mean} ± {reading.ExpandedUncertainty}; {reading.Samples} samples from {reading.Minimum} to {reading.Maximum}.";
+            told.Add(repeats is { MeanLevel: { } mean, LevelSpread: { } levelVaries } ? $"Mean of repeats {mean}, spread {levelVaries}. One of them: {samples}" : samples);
+        }
+        if (repeats is { Pulses: var (fewest, most) } && fewest != most)
+            told.Add(string.Create(CultureInfo.InvariantCulture, $"{fewest} to {most} pulses in the repeats."));
+        if (repeats is not null && repeats.MostBounces > finding.Bounces)
+            told.Add(string.Create(CultureInfo.InvariantCulture, $"At most {repeats.MostBounces} bounces in a repeat."));
+        if (repeats is not null && repeats.Agreeing < repeats.Number)
+            told.Add(string.Create(CultureInfo.InvariantCulture, $"So in {repeats.Agreeing} of {repeats.Number}."));
+        return string.Join(" ", told);
+    }
 
     /// <summary>The one line that ends a sweep.</summary>
     public static string Verdict(SweepResult result)

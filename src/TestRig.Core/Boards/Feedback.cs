@@ -15,4 +15,8 @@ public sealed record PulseFeedback(TestPoint Point, int PulsesMinimum, int Pulse
 /// <summary>A switch that the motion may actuate: where it does, it must settle.</summary>
 /// <param name="BouncesMaximum">Extra transitions after the first of one closing or opening, at most.</param>
 /// <param name="SettlesWithin">From the first to the last transition of one closing or opening, at most.</param>
-public sealed record SwitchFeedback(TestPoint Point, int BouncesMaximum, Duration SettlesWithin) : Feedback(Point);
+public sealed record SwitchFeedback(TestPoint Point, int BouncesMaximum, Duration SettlesWithin) : Feedback(Point)
+{
+    /// <summary>How long the machine's own controller waits for the contact to be quiet before it takes a change; null where the profile does not tell.</summary>
+    public Duration? Debounce { get; init; }
+}

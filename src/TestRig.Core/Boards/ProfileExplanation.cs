@@ -147,7 +147,7 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
             "stated in the profile"),
         SwitchFeedback contact => new(
             contact.Point.Name, contact.Point.LeadEnd,
-            string.Create(CultureInfo.InvariantCulture, $"where it is actuated, at most {contact.BouncesMaximum} bounces, steady within {contact.SettlesWithin}"),
+            string.Create(CultureInfo.InvariantCulture, $"where it is actuated, at most {contact.BouncesMaximum} bounces, steady within {contact.SettlesWithin}{(contact.Debounce is { } debounce ? $"; the machine's debounce of {debounce} takes each change once" : "")}"),
             board.Parts.OfType<SwitchPart>().FirstOrDefault(part => part.Name == contact.Point.Name) is { SwitchType: var type }
                 ? string.Create(CultureInfo.InvariantCulture, $"stated in the profile ({type.Name}: at most {type.BouncesMaximum} bounces, steady within {type.SettlesWithin})")
                 : "stated in the profile"),

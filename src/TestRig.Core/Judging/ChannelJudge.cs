@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
+using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -47,7 +48,7 @@ public static class ChannelJudge
                 .Where(other => IsOneTimedChange(other)
                     && (other.TestPoint, other.Stage, other.Expected, other.Cause) == (finding.TestPoint, finding.Stage, finding.Expected, finding.Cause))
                 .MinBy(other => other.StandardUncertainty)!; // itself is one of them
-            return finding with { Timing = best.Timing, Delay = best.Delay, StandardUncertainty = best.StandardUncertainty, Words = best.Words };
+            return finding with { Timing = best.Timing, Delay = best.Delay, StandardUncertainty = best.StandardUncertainty, Measured = best.Measured, Words = best.Words };
         }
 
         // How often a contact bounces differs from time to time, and the words tell it of one time only.
@@ -119,7 +120,10 @@ public static class ChannelJudge
                 : $"{channel.DrivenAt.Name} {level.ArrivalWord()} as commanded.";
             yield return new Finding(
                 channel.DrivenAt.Name, -1, level == Level.High ? Expectation.Rises : Expectation.Falls,
-                missed ? Verdict.NotResolved : edge.Change is null ? Verdict.Absent : Verdict.Conforms, null, null, null, edge.Change?.Estimate, null, null, null, null, 0, null, null, words);
+                missed ? Verdict.NotResolved : edge.Change is null ? Verdict.Absent : Verdict.Conforms, null, null, null, edge.Change?.Estimate, null, null, null, null, 0, null, null, words)
+            {
+                Pulse = edge == edges.Off && edges is { On.Change: { } begins, Off.Change: { } ends } ? MeasuredDelay.Between(begins, ends, capture.ClockTolerance) : null,
+            };
         }
     }
 

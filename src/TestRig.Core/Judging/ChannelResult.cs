@@ -21,6 +21,9 @@ public sealed record ChannelResult(
     /// <summary>Exercises whose captures <see cref="Capture"/> was put together from; one where all points were seen at once.</summary>
     public int Exercises { get; init; } = 1;
 
+    /// <summary>How often each condition was found, in the order in which they were; empty where the exercise was not repeated.</summary>
+    public ImmutableArray<RepeatOutcome> Outcomes { get; init; } = [];
+
     /// <summary>A channel that was not exercised, or not wholly: not tested.</summary>
     /// <param name="words">Why, with what to do.</param>
     public static ChannelResult NotExercised(Channel channel, string words) => new(channel, Condition.NotTested, [], null, [], null, words);

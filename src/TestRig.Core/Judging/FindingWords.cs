@@ -37,6 +37,22 @@ internal static class FindingWords
         };
     }
 
+    /// <summary>Of the mean of repeats, each of which did as it should.</summary>
+    public static string MeanTransition(
+        Finding finding, Verdict verdict, Timing timing, MeasuredDelay mean, Duration earliest, Duration latest, int repeats)
+    {
+        var arrives = (finding.Expected == Expectation.Rises ? Level.High : Level.Low).ArrivalWord();
+        var delay = string.Create(CultureInfo.InvariantCulture, $"{mean.Value} after {finding.Cause} in the mean of {repeats}");
+        return verdict switch
+        {
+            Verdict.Late => $"{finding.TestPoint} {arrives} {delay}: late, {latest} is the latest permitted. No single repeat could tell.",
+            Verdict.Early => $"{finding.TestPoint} {arrives} {delay}: earlier than {earliest}, sooner than the part can answer. No single repeat could tell.",
+            _ when timing == Timing.NotResolved =>
+                $"{finding.TestPoint} {arrives} as it should; whether its delay is within {earliest} to {latest} is more than this adapter can tell, in {repeats} repeats too.",
+            _ => $"{finding.TestPoint} {arrives} {delay}.",
+        };
+    }
+
     /// <summary>What a contact did on arriving, and what it may do; empty for an output that is none.</summary>
     public static string Bounces(Arrival arrival, ContactBounce? permitted) => permitted is null
         ? ""
@@ -46,6 +62,9 @@ internal static class FindingWords
 
     public static string Restless(string point, int changes) =>
         $"{point} changed {Times(changes)} before anything was commanded: it does not settle, or is bridged to another net.";
+
+    /// <summary>"1 change", "3 changes".</summary>
+    public static string Count(int count, string thing) => string.Create(CultureInfo.InvariantCulture, $"{count} {thing}{(count == 1 ? "" : "s")}");
 
     public static string Times(int count) => count == 1 ? "once" : $"{count} times";
 
@@ -58,6 +77,8 @@ internal static class FindingWords
     public static string LevelReading(string point, Level expected, Verdict verdict, LevelReading reading, LevelLimits limits) => verdict switch
     {
         Verdict.Conforms => $"{point} is {expected.Word()} at {reading.Mean}.",
+        Verdict.Weak when LevelJudge.IsUnsteady(reading, expected, limits) =>
+            $"{point} should be {expected.Word()}, but is unsteady: {reading.Samples} samples lie between {reading.Minimum} and {reading.Maximum}, and not all of them are {expected.Word()} ({limits.LowMaximum}, {limits.HighMinimum}).",
         Verdict.Weak => $"{point} should be {expected.Word()}, but {reading.Mean} lies between {limits.LowMaximum} and {limits.HighMinimum}: undefined, a receiver may take it for either.",
         Verdict.WrongWay => $"{point} should be {expected.Word()}; it reads {reading.Mean}.",
         _ => $"{point} reads {reading.Mean}, too near to a limit ({limits.LowMaximum}, {limits.HighMinimum}) for this adapter to tell.",

@@ -1,5 +1,4 @@
 using TestRig.Core.Captures;
-using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Core.Judging;
@@ -7,20 +6,35 @@ namespace TestRig.Core.Judging;
 /// <summary>Is a voltage one that the receiver behind is sure to understand?</summary>
 public static class LevelJudge
 {
-    /// <summary>Guard-banded like the timing: only a reading that lies in one class with its whole expanded uncertainty is said to be of that class.</summary>
+    /// <summary>
+    /// Guard-banded like the timing (JCGM 106:2012): a reading conforms only when all its samples, each with the whole guard band, lie in the expected class.
+    /// One of which some samples surely do not is unsteady, and as weak as one that is undefined throughout: the receiver may take it for either.
+    /// </summary>
     public static Verdict Judge(LevelReading reading, Level expected, LevelLimits limits)
     {
-        var guard = reading.StandardUncertainty.Value * MeasuredDelay.CoverageFactor;
-        var low = limits.Classify(new(reading.Mean.Value - guard));
-        var high = limits.Classify(new(reading.Mean.Value + guard));
-        if (low != high)
-            return Verdict.NotResolved;
-        return low switch
+        var guard = reading.Guard.Value;
+        var wanted = expected == Level.Low ? LevelClass.Low : LevelClass.High;
+        LevelClass? Surely(Volts voltage)
         {
-            LevelClass.Undefined => Verdict.Weak,
-            LevelClass.Low when expected == Level.Low => Verdict.Conforms,
-            LevelClass.High when expected == Level.High => Verdict.Conforms,
-            _ => Verdict.WrongWay,
-        };
+            var (low, high) = (limits.Classify(new(voltage.Value - guard)), limits.Classify(new(voltage.Value + guard)));
+            return low == high ? low : null;
+        }
+        var (minimum, mean, maximum) = (Surely(reading.Minimum), Surely(reading.Mean), Surely(reading.Maximum));
+        if (minimum == wanted && maximum == wanted)
+            return Verdict.Conforms;
+        if (minimum == maximum && mean is { } throughout && mean == minimum)
+            return throughout == LevelClass.Undefined ? Verdict.Weak : Verdict.WrongWay;
+        return IsUnsteady(reading, expected, limits) || mean == LevelClass.Undefined ? Verdict.Weak
+            : mean is { } other && other != wanted ? Verdict.WrongWay
+            : Verdict.NotResolved;
+    }
+
+    /// <summary>True when some samples surely lie in the expected class and others surely do not.</summary>
+    public static bool IsUnsteady(LevelReading reading, Level expected, LevelLimits limits)
+    {
+        var guard = reading.Guard.Value;
+        return expected == Level.Low
+            ? reading.Maximum.Value - guard > limits.LowMaximum.Value && reading.Minimum.Value + guard <= limits.LowMaximum.Value
+            : reading.Minimum.Value + guard < limits.HighMinimum.Value && reading.Maximum.Value - guard >= limits.HighMinimum.Value;
     }
 }

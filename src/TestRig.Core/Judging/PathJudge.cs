@@ -42,7 +42,7 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
         {
             var finding = JudgeTransition(stage, signal, i);
             verdicts[i] = finding.Verdict;
-            findings.Add(finding);
+            findings.Add(i == 0 ? finding : finding with { Pulse = PulseOf(stage) });
         }
 
         if (RestlessBefore(stage, signal) is { } restless)
@@ -55,6 +55,13 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
         findings.AddRange(levels);
         findings.AddRange(LevelsNotRead(stage, signal.Name));
         return (findings.ToImmutable(), StateOf(stage, signal, verdicts, levels, lead));
+    }
+
+    /// <summary>How long a stage's output was active, when it answered both edges of the command.</summary>
+    private MeasuredDelay? PulseOf(int stage)
+    {
+        Change? AnswerTo(int edge) => _responded[edge].Where(answer => answer.Stage == stage).Select(answer => (Change?)answer.Change).LastOrDefault();
+        return AnswerTo(0) is { } begins && AnswerTo(1) is { } ends ? MeasuredDelay.Between(begins, ends, capture.ClockTolerance) : null;
     }
 
     private Finding JudgeTransition(int stage, Signal signal, int edgeIndex)
@@ -89,7 +96,11 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
             signal.Name, stage, expected == Level.High ? Expectation.Rises : Expectation.Falls, verdict, timing, causeName, cause?.Estimate,
             observed?.Estimate, delay?.Value, range.Earliest, range.Latest, delay?.StandardUncertainty, arrival.Bounces, null, null,
             FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival, WasLate(edge))
-                + (verdict is Verdict.Conforms or Verdict.Bouncing or Verdict.Late or Verdict.Early ? FindingWords.Bounces(arrival, _channel.Stages[stage].Bounce) : ""));
+                + (verdict is Verdict.Conforms or Verdict.Bouncing or Verdict.Late or Verdict.Early ? FindingWords.Bounces(arrival, _channel.Stages[stage].Bounce) : ""))
+        {
+            Measured = delay,
+            SettleTime = arrival.First is null ? null : arrival.SettleTime,
+        };
     }
 
     private bool WasLate(CommandEdge edge) => capture.Gaps.Any(gap => gap.Reason == GapReason.HostLate && gap.Overlaps(edge.From, edge.To));
@@ -128,14 +139,16 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
                 // A reading that was due while the computer was late comes as soon as it can, and no time to settle lies in front of it.
                 yield return new Finding(
                     name, stage, expected == Level.High ? Expectation.HighLevel : Expectation.LowLevel, Verdict.NotResolved, null, null, null, reading.At,
-                    null, null, null, null, 0, null, reading.Mean, FindingWords.LevelReadLate(name, reading));
+                    null, null, null, null, 0, null, reading.Mean, FindingWords.LevelReadLate(name, reading))
+                { Reading = reading };
                 continue;
             }
             var verdict = LevelJudge.Judge(reading, expected, _channel.Stages[stage].Levels);
             yield return new Finding(
                 name, stage, expected == Level.High ? Expectation.HighLevel : Expectation.LowLevel, verdict, null, null, null, reading.At,
                 null, null, null, null, 0, null, reading.Mean,
-                FindingWords.LevelReading(name, expected, verdict, reading, _channel.Stages[stage].Levels));
+                FindingWords.LevelReading(name, expected, verdict, reading, _channel.Stages[stage].Levels))
+            { Reading = reading };
         }
     }
 

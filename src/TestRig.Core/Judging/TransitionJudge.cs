@@ -34,13 +34,13 @@ public static class TransitionJudge
     }
 
     /// <summary>
-    /// Guard-banded after JCGM 106:2012 8.3 with a guard band of one expanded uncertainty on both sides: it conforms, or violates, only when the whole interval
-    /// value ± U does. No effect comes before its cause: a lower limit at or below zero is met by nature.
+    /// Guard-banded on both sides after JCGM 106:2012 8.3, with <see cref="MeasuredDelay.Guard"/>: it conforms, or violates, only when all that the delay may be does. No effect comes before
+    /// its cause: a lower limit at or below zero is met by nature.
     /// </summary>
     public static Timing Within(MeasuredDelay delay, Duration earliest, Duration latest)
     {
-        var low = delay.Value - delay.ExpandedUncertainty;
-        var high = delay.Value + delay.ExpandedUncertainty;
+        var low = delay.Value - delay.Guard;
+        var high = delay.Value + delay.Guard;
         if (low > latest || high < earliest)
             return Timing.Violates;
         return high <= latest && (earliest <= Duration.Zero || low >= earliest) ? Timing.Conforms : Timing.NotResolved;

@@ -43,6 +43,8 @@ public readonly record struct Duration(long Picoseconds) : IComparable<Duration>
 
     public static Duration Max(Duration left, Duration right) => left >= right ? left : right;
 
+    public static Duration Min(Duration left, Duration right) => left <= right ? left : right;
+
     public int CompareTo(Duration other) => Picoseconds.CompareTo(other.Picoseconds);
 
     /// <summary>At most three or four significant digits and the unit that fits, e.g. "18 ns", "5.25 µs", "120 ms".</summary>

@@ -18,6 +18,9 @@ public sealed record ExerciseOptions(
     /// </summary>
     public Duration Seeing { get; init; }
 
+    /// <summary>By how much later everything comes than it would: where in the row of the adapter's looks the command falls (see <see cref="StimulusPhase"/>).</summary>
+    public Duration Phase { get; init; }
+
     /// <summary>How late a step may be served; a line may be on for so much longer than planned. Zero where the adapter itself times its steps.</summary>
     public Duration StepLateness { get; init; }
 

@@ -134,7 +134,7 @@ internal sealed class GroupLayout
     private static Duration[] OneAfterTheOther(ImmutableArray<Channel> channels, ExerciseOptions options)
     {
         var on = new Duration[channels.Length];
-        on[0] = Duration.Max(options.LeadIn, options.Margin + options.Seeing);
+        on[0] = Duration.Max(options.LeadIn, options.Margin + options.Seeing) + options.Phase;
         for (var i = 1; i < on.Length; i++)
             on[i] = on[i - 1] + LatestArrival(channels[i - 1]) + options.Margin + options.Seeing;
         return on;

@@ -142,7 +142,7 @@ internal static class AdaptersCommand
                 ? $"stamped {latency.Least} to {latency.Most} behind the change (the adapter states {fine.Stated!.Least} to {fine.Stated.Most}); the delays spread over {fine.Spread}. This calibration holds for this test and is not kept."
                 : $"no latency within the stated {fine.Stated!.Least} to {fine.Stated.Most} agrees with all that the looks saw: do not trust the stamps of this adapter."));
         }
-        screen.Say($"Delays count from the planned instant of the command, on the adapter's own clock, with a resolution of {result.Resolution}; ± is the uncertainty of each (k = 2).");
+        screen.Say($"Delays count from the planned instant of the command, on the adapter's own clock, with a resolution of {result.Resolution}; ± is what each is known to, with a probability of 95 %.");
         screen.Say("Verdict  ", result.Good
             ? $"{result.Input} followed {result.Line} every time."
             : result.Followed

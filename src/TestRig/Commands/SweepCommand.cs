@@ -26,16 +26,21 @@ internal static class SweepCommand
         var json = JsonOption.Create("the run's record");
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
         var fast = new Option<bool>("--fast") { Description = "Channels that share nothing together, as many as the profile's lines-on-together; what is not clear then again, alone." };
+        var repeat = NumberOption.Create("--repeat", "Every channel so often, one round after another; with --allow-motion the machine moves as often.", least: 1);
         var open = new Option<bool>("--open") { Description = "At the end show the picture of the first faulty channel; report.html where none is faulty." };
         var simulated = new SimulatedBenchOptions(adapter);
-        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, json, folder, open };
+        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, repeat, json, folder, open };
         simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
                 parsed.GetRequiredValue(profile),
                 parsed.GetValue(adapter),
                 simulated.Read(parsed),
-                new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop)) { Together = parsed.GetValue(fast) },
+                new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop))
+                {
+                    Together = parsed.GetValue(fast),
+                    Repeats = parsed.GetValue(repeat) ?? 1,
+                },
                 parsed.GetValue(json),
                 parsed.GetValue(folder),
                 parsed.GetValue(open)),

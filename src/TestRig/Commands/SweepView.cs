@@ -108,8 +108,13 @@ internal sealed class SweepView(TextScreen screen)
             case ExercisedAgain again:
                 screen.Say("again    ", AgainWords(again));
                 break;
+            case RoundDone round:
+                screen.Say("repeat   ", $"{round.Number} of {round.Of}: {Words.Conditions(round.Results)}");
+                break;
             case ChannelJudged judged:
                 screen.Say("channel  ", $"{judged.Result.Channel.Name}: {Words.Of(judged.Result.Condition).ToUpperInvariant()}. {judged.Result.Summary}");
+                foreach (var delay in Words.MeanDelays(judged.Result))
+                    screen.Say("  delay  ", delay);
                 break;
             default:
                 break;
@@ -124,16 +129,25 @@ internal sealed class SweepView(TextScreen screen)
                 table.AddRow(new Text("(" + check.Name + ")"), Colored(check.Good ? Words.Of(check) : "not good", check.Good), new Text(check.Words));
                 break;
             case ChannelStarted started when rows.TryGetValue(started.Channel.Name, out var known):
-                table.UpdateCell(known, 1, new Text("... alone"));
+                table.UpdateCell(known, 1, new Text("... again"));
                 break;
             case ChannelStarted started:
                 rows[started.Channel.Name] = table.Rows.Count;
                 table.AddRow(new Text(started.Channel.Name), new Text("..."), new Text(""));
                 break;
             case ChannelJudged judged:
-                var row = rows[judged.Result.Channel.Name];
+                // After several rounds those are told, too, that were never begun.
+                if (!rows.TryGetValue(judged.Result.Channel.Name, out var row))
+                    break;
                 table.UpdateCell(row, 1, Colored(Words.Of(judged.Result.Condition), judged.Result.Condition == Condition.Working));
                 table.UpdateCell(row, 2, new Text(judged.Result.Summary));
+                break;
+            case RoundDone round:
+                foreach (var result in round.Results)
+                {
+                    table.UpdateCell(rows[result.Channel.Name], 1, Colored(Words.Of(result.Condition), result.Condition == Condition.Working));
+                    table.UpdateCell(rows[result.Channel.Name], 2, new Text($"repeat {round.Number} of {round.Of}"));
+                }
                 break;
             case ExercisedAgain again:
                 table.AddRow(new Text("(again)"), new Text("alone"), new Text(AgainWords(again)));

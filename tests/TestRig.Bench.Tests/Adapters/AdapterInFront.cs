@@ -13,11 +13,11 @@ internal abstract class AdapterInFront(IAdapter inner) : IAdapter
 
     public virtual ImmutableArray<AdapterPin> Pins => inner.Pins;
 
-    public Task ArmAsync(AdapterLimits limits, CancellationToken cancellation) => inner.ArmAsync(limits, cancellation);
+    public virtual Task ArmAsync(AdapterLimits limits, CancellationToken cancellation) => inner.ArmAsync(limits, cancellation);
 
-    public Task ReleaseAsync(CancellationToken cancellation) => inner.ReleaseAsync(cancellation);
+    public virtual Task ReleaseAsync(CancellationToken cancellation) => inner.ReleaseAsync(cancellation);
 
-    public Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation) => inner.SelectAsync(high, cancellation);
+    public virtual Task SelectAsync(ImmutableArray<string> high, CancellationToken cancellation) => inner.SelectAsync(high, cancellation);
 
     public Task<ImmutableDictionary<string, Level>> ReadInputsAsync(CancellationToken cancellation) => inner.ReadInputsAsync(cancellation);
 
@@ -28,5 +28,5 @@ internal abstract class AdapterInFront(IAdapter inner) : IAdapter
 
     public virtual Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation) => inner.RunAsync(program, cancellation);
 
-    public ValueTask DisposeAsync() => inner.DisposeAsync();
+    public virtual ValueTask DisposeAsync() => inner.DisposeAsync();
 }

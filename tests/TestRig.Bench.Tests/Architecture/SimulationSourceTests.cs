@@ -33,7 +33,7 @@ public class SimulationSourceTests
 
     [Theory]
     [InlineData("static class Planted { static object Value => TestRig.Core.Judging.Verdict.Late; }")]
-    [InlineData("static class Planted { const int Value = TestRig.Core.Measuring.MeasuredDelay.CoverageFactor; }")]
+    [InlineData("static class Planted { static object? Value(TestRig.Core.Measuring.MeasuredDelay? value) => value; }")]
     [InlineData("static class Planted { const string Value = nameof(TestRig.Core.Diagnosing.Diagnoser); }")]
     [InlineData("static class Planted { static object Value(TestRig.Core.Boards.Stage stage) => stage.Rise.Latest; }")]
     public void A_planted_use_is_found(string code) => Assert.NotEmpty(Violations(Compile(("Planted.cs", $"namespace {Simulation};\n{code}"))));

@@ -81,6 +81,16 @@ public sealed class ProfileErrorTests : IDisposable
     public void The_profile_that_the_cases_change_has_no_error() => Assert.Empty(Load(Good).Errors);
 
     [Fact]
+    public void The_machines_debounce_of_a_switch_is_read_where_it_stands()
+    {
+        var told = Load(Change("settles-within: 5 ms }", "settles-within: 5 ms, debounce: 20 ms }"));
+        Assert.Empty(told.Errors);
+        Assert.Equal(Core.Quantities.Duration.FromMilliseconds(20), told.Board!.Channels[0].Feedback.OfType<Core.Boards.SwitchFeedback>().Single().Debounce);
+        Assert.Null(Load(Good).Board!.Channels[0].Feedback.OfType<Core.Boards.SwitchFeedback>().Single().Debounce);
+        Assert.Contains("the machine's debounce of 20 ms", Core.Boards.ProfileExplanation.Of(told.Board).Channels[0].Feedback.Single(feedback => feedback.Point == "home").Expected, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_coil_that_is_made_for_another_voltage_is_told() => Expect(
         Load(Good
             .Replace("Q1: { type: BD140", "Q1: { type: BC337", StringComparison.Ordinal)
@@ -135,6 +145,8 @@ public sealed class ProfileErrorTests : IDisposable
         { "rest: 250 ms }\n  right", "rest: -250 ms }\n  right", "14:105 lines.left.rest", "below zero", "zero or more" },
         { "rest: 250 ms }\n  right", "rest: soon }\n  right", "14:105 lines.left.rest", "'soon' is not a time", "'250 ms'" },
         { "longest-on: 500 ms, rest: 250 ms }\n  right", "longest-on: 0 ms, rest: 250 ms }\n  right", "14:91 lines.left.longest-on", "0 makes no sense", "write how long" },
+        { "settles-within: 5 ms }", "settles-within: 5 ms, debounce: 0 ms }", "36:62 channels.left.feedback.home.debounce", "0 makes no sense", "write how long" },
+        { "settles-within: 5 ms }", "settles-within: 5 ms, debounce: 20 }", "36:62 channels.left.feedback.home.debounce", "'20' has no unit", "ms, ns, s, us" },
         { "rest: 250 ms }\n  right", "rest: 90000 s }\n  right", "14:105 lines.left.rest", "more than a day", "check the number" },
         { "100 kohm / 47 kohm", "100 kohm", "21:34 test-points.OK1.5.divider", "is no divider", "upper and lower resistor" },
         { "100 kohm / 47 kohm", "100 kohm / 0 ohm", "21:34 test-points.OK1.5.divider", "0 ohm divides nothing", "both resistors" },

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Judging;
+using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Tests.Plotting;
@@ -236,7 +237,17 @@ internal static class DomeChannel
         string point, int stage, Level arrives, Verdict verdict, Timing? timing, string? cause, Instant? causeAt, Instant? observedAt, Duration? earliest, Duration? latest) =>
         new(
             point, stage, arrives == Level.High ? Expectation.Rises : Expectation.Falls, verdict, timing, cause, causeAt, observedAt,
-            observedAt - causeAt, earliest, latest, Resolution.Scaled(1 / Math.Sqrt(6)), 0, null, null, $"{point} {arrives.ArrivalWord()}: {verdict}");
+            observedAt - causeAt, earliest, latest, Resolution.Scaled(1 / Math.Sqrt(6)), 0, null, null, $"{point} {arrives.ArrivalWord()}: {verdict}")
+        {
+            Measured = causeAt is { } from && observedAt is { } to ? Measured(from, to, Resolution) : null,
+        };
+
+    /// <summary>A delay between two looks of this width, by a clock that is right.</summary>
+    public static MeasuredDelay Measured(Instant from, Instant to, Duration width)
+    {
+        var half = new Duration(width.Picoseconds / 2);
+        return MeasuredDelay.Between(new(from - half, from + half, Level.High), new(to - half, to + half, Level.High), clockTolerance: 0);
+    }
 
     private static Finding Other(string point, Expectation expected, Verdict verdict, string words) =>
         new(point, null, expected, verdict, null, null, null, null, null, null, null, null, 0, null, null, words);

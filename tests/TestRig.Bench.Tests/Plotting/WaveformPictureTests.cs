@@ -123,7 +123,7 @@ public class WaveformPictureTests
         var healthy = DomeChannel.Healthy();
         var width = Duration.FromNanoseconds(10_500);
         var wide = healthy.Findings.Select(finding => finding.TestPoint == "U3.14" && finding.Stage == 0
-            ? finding with { ObservedAt = finding.CauseAt, Delay = Duration.Zero, StandardUncertainty = width.Scaled(1 / Math.Sqrt(6)) }
+            ? finding with { ObservedAt = finding.CauseAt, Delay = Duration.Zero, StandardUncertainty = width.Scaled(1 / Math.Sqrt(6)), Measured = DomeChannel.Measured(finding.CauseAt!.Value, finding.CauseAt.Value, width) }
             : finding);
         var panel = Panel(Draw(healthy with { Findings = [.. wide] }), "U3.14");
         Assert.All(panel.Delays, delay => Assert.Equal("< 10.5 µs", delay.Text));

@@ -47,13 +47,13 @@ public class RunReportTests
         Assert.Contains("which forbids rotate-left", articles[3].Value, StringComparison.Ordinal);
     }
 
-    /// <summary>In the fixture the standard uncertainty is 1.3125 µs / √6 = 536 ns, so the expanded one is 1.07 µs.</summary>
+    /// <summary>In the fixture both looks are 1.3125 µs wide: a triangle, 95 % of which lie within 1.3125 µs × (1 − √0.05) = 1.02 µs.</summary>
     [Fact]
     public void A_delay_stands_with_its_uncertainty_and_one_that_may_as_well_be_nothing_as_a_bound()
     {
         var delays = Page().Descendants("article").First().Descendants("tr").Select(row => row.Elements().ElementAt(3).Value).ToList();
-        Assert.Contains("at most 1.08 µs after J1.6", delays); // 9 ns + 1.07 µs
-        Assert.Contains("5 µs ± 1.07 µs after U4.14", delays);
+        Assert.Contains("at most 1.03 µs after J1.6", delays); // 9 ns + 1.02 µs
+        Assert.Contains("5 µs ± 1.02 µs after U4.14", delays);
     }
 
     /// <summary>A run in logic-only mode that stopped because the motor supply was on must not claim that it was off.</summary>

@@ -15,10 +15,10 @@ public class ArchitectureTests
         ["Quantities"] = [],
         ["Boards"] = ["Quantities"],
         ["Link"] = ["Quantities"],
-        ["Captures"] = ["Quantities"],
+        ["Captures"] = ["Quantities", "Statistics"],
         ["Scheduling"] = ["Quantities", "Boards"],
-        ["Measuring"] = ["Quantities", "Captures"],
-        ["Judging"] = ["Quantities", "Boards", "Captures", "Measuring", "Scheduling"],
+        ["Measuring"] = ["Quantities", "Captures", "Statistics"],
+        ["Judging"] = ["Quantities", "Boards", "Captures", "Measuring", "Scheduling", "Statistics"],
         ["Diagnosing"] = ["Quantities", "Boards", "Judging"],
         ["Statistics"] = [],
     };

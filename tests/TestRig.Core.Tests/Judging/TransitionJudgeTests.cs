@@ -9,7 +9,7 @@ public class TransitionJudgeTests
 {
     private static readonly Duration _latest = Duration.FromMicroseconds(10);
 
-    // Guard band of one expanded uncertainty, k = 2 (JCGM 106:2012 8.3.2 with r = 1; value from memory).
+    // A guard band on both sides (JCGM 106:2012 8.3; clause from memory), here of 2 µs.
     [Theory]
     [InlineData(5.0, Timing.Conforms)]
     [InlineData(7.9, Timing.Conforms)]
@@ -19,14 +19,14 @@ public class TransitionJudgeTests
     [InlineData(0.5, Timing.NotResolved)]
     public void A_delay_is_judged_only_when_its_whole_interval_is_on_one_side(double microseconds, Timing expected)
     {
-        var delay = new MeasuredDelay(Duration.FromSeconds(microseconds * 1e-6), Duration.FromMicroseconds(1));
+        var delay = new MeasuredDelay(Duration.FromSeconds(microseconds * 1e-6), Duration.FromMicroseconds(1), Duration.FromSeconds(1.8e-6), Duration.FromMicroseconds(2));
         Assert.Equal(expected, TransitionJudge.Within(delay, Duration.FromMicroseconds(1), _latest));
     }
 
     [Fact]
     public void A_delay_finer_than_the_adapter_is_not_resolved_and_never_conforms()
     {
-        var delay = new MeasuredDelay(Duration.FromNanoseconds(12), Duration.FromNanoseconds(510));
+        var delay = new MeasuredDelay(Duration.FromNanoseconds(12), Duration.FromNanoseconds(510), Duration.FromNanoseconds(970), Duration.FromNanoseconds(1250));
         Assert.Equal(Timing.NotResolved, TransitionJudge.Within(delay, Duration.Zero, Duration.FromNanoseconds(18)));
     }
 

@@ -23,6 +23,9 @@ internal sealed class FirmataBoard : PinBoard
     /// <summary>Of a supply that serves as the converter's reference (common practice); Firmata does not tell which it is.</summary>
     private const double ReferenceVolts = 5, ReferenceTolerance = 0.05;
 
+    /// <summary>In steps.</summary>
+    private const double ConverterInaccuracy = 2;
+
     private readonly ArduinoBoard _board;
     private readonly AnalogController _analog;
     private readonly FirmataFence _fence;
@@ -190,20 +193,14 @@ internal sealed class FirmataBoard : PinBoard
             return counts[pin].Count;
     }
 
-    /// <summary>
-    /// The standard uncertainty joins the reference's tolerance (uniform, half-width / √3), one step (uniform, step / √12; JCGM 100:2008, F.2.2.1), and the
-    /// spread of the samples, taken as uniform, over √n.
-    /// </summary>
+    /// <summary>Firmata does not tell what the converter is worth; the chips of these boards have one that is within 2 steps (Microchip DS40002011A, Table 33-12, of sister parts).</summary>
     private LevelReading Reading(BoardPin pin, double[] counts)
     {
         var step = ReferenceVolts / (1 << _converterBits[pin.Number]);
-        var mean = counts.Average() * step;
-        var reference = ReferenceTolerance * mean / Math.Sqrt(3);
-        var quantisation = step / Math.Sqrt(12);
-        var spread = (counts.Max() - counts.Min()) * step / Math.Sqrt(12) / Math.Sqrt(counts.Length);
-        return new(
-            pin.Name, Instant.Start, new(mean), new(counts.Min() * step), new(counts.Max() * step), counts.Length,
-            new(Math.Sqrt((reference * reference) + (quantisation * quantisation) + (spread * spread))));
+        var (mean, smallest, largest) = (counts.Average() * step, counts.Min() * step, counts.Max() * step);
+        return LevelReading.With(
+            pin.Name, Instant.Start, new(mean), new(smallest), new(largest), counts.Length,
+            LevelUnknowns.Of(mean, largest - smallest, counts.Length, ReferenceTolerance, step, ConverterInaccuracy));
     }
 
     /// <summary>Named as the boards are marked: A0, A1, … where the pin reads voltages, else D2, D3, … Null for a pin that is neither input nor output.</summary>

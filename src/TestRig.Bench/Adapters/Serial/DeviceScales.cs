@@ -34,25 +34,20 @@ internal sealed class DeviceScales(Identification device)
     public uint RoundedUp(Duration duration) => Counted(duration, Math.Ceiling((decimal)duration.Picoseconds / Tick.Picoseconds));
 
     /// <summary>
-    /// The voltage at the pin. Its standard uncertainty joins three: the reference's tolerance, uniform (half-width / √3); one step of the
-    /// converter, uniform (step / √12; JCGM 100:2008, F.2.2.1); and the spread of the samples, taken as uniform between the
-    /// smallest and the largest, over √n.
+    /// How far the converter may be off, in steps: 2 typically with a converter clock of up to 200 kHz (Microchip DS40002011A, ATmega48PA/88PA/168PA, Table 33-12; sister parts of the chips
+    /// that the firmware runs on).
     /// </summary>
+    private const double ConverterInaccuracy = 2;
+
+    /// <summary>The voltage at the pin, with what its uncertainty is made of.</summary>
     public LevelReading Reading(string signal, Instant at, LevelEntry entry)
     {
         var step = device.ReferenceMillivolts / 1e3 / (1 << device.ConverterBits);
         var mean = (double)entry.Sum / entry.Samples * step;
-        var reference = device.ReferenceTolerancePpm / 1e6 * mean / Math.Sqrt(3);
-        var quantisation = step / Math.Sqrt(12);
-        var spread = (entry.Largest - entry.Smallest) * step / Math.Sqrt(12) / Math.Sqrt(entry.Samples);
-        return new(
-            signal,
-            at,
-            new Volts(mean),
-            new Volts(entry.Smallest * step),
-            new Volts(entry.Largest * step),
-            entry.Samples,
-            new Volts(Math.Sqrt((reference * reference) + (quantisation * quantisation) + (spread * spread))));
+        var (smallest, largest) = (entry.Smallest * step, entry.Largest * step);
+        return LevelReading.With(
+            signal, at, new(mean), new(smallest), new(largest), entry.Samples,
+            LevelUnknowns.Of(mean, largest - smallest, entry.Samples, device.ReferenceTolerancePpm / 1e6, step, ConverterInaccuracy));
     }
 
     private uint Counted(Duration duration, decimal ticks) => ticks is >= 0 and <= uint.MaxValue

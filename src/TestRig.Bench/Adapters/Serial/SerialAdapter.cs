@@ -61,7 +61,10 @@ public sealed class SerialAdapter : IAdapter
             LongestProgram: Duration.FromMilliseconds(device.MaximumBurstMilliseconds),
             SampleTime: scales.Time(device.SampleTicks),
             // The boards that our firmware runs on are supplied with 5 V.
-            PinVoltage.FiveVoltMaximum);
+            PinVoltage.FiveVoltMaximum)
+        {
+            Look = scales.Tick * scales.Looks.Look,
+        };
     }
 
     public AdapterIdentity Identity { get; }

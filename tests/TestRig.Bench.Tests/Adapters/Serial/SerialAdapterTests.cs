@@ -179,7 +179,11 @@ public class SerialAdapterTests
         // ±1 % of 2.5 V, uniform; four steps from smallest to largest, uniform, over √16.
         var reference = 0.025 / Math.Sqrt(3);
         var spread = 4 * quantisation / 4;
-        Assert.Equal(Math.Sqrt((reference * reference) + (quantisation * quantisation) + (spread * spread)), reading.StandardUncertainty.Value, 6);
+        // The converter itself: 2 steps (Microchip DS40002011A, Table 33-12), uniform.
+        var converter = 2 * 5.0 / 1024 / Math.Sqrt(3);
+        Assert.Equal(Math.Sqrt((reference * reference) + (quantisation * quantisation) + (spread * spread) + (converter * converter)), reading.StandardUncertainty.Value, 6);
+        // The reference is most of it, and it is no normal distribution: less than twice the standard uncertainty, and no more than all parts together.
+        Assert.InRange(reading.ExpandedUncertainty.Value, 1.65 * reading.StandardUncertainty.Value, 1.95 * reading.StandardUncertainty.Value);
     }
 
     [Fact]
