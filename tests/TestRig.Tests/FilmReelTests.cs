@@ -67,6 +67,10 @@ public class FilmReelTests
     public void A_crossing_resolves_a_delay_where_the_edge_is_short_and_is_refused_where_it_is_long()
     {
         var folder = Directory.CreateTempSubdirectory("testrig-crossing-").FullName;
+        // The part types beside a profile go with it.
+        var parts = Directory.CreateDirectory(Path.Combine(folder, "parts")).FullName;
+        foreach (var type in Directory.GetFiles(Path.Combine(Path.GetDirectoryName(_profile)!, "parts")))
+            File.Copy(type, Path.Combine(parts, Path.GetFileName(type)));
         var looked = Sweep(_board, _profile, Path.Combine(folder, "looked"));
         var stamped = Sweep(
             Copy(_board, "sense    D5    net=U1.16", "sense    A1    net=U1.16"), Copy(_profile, "U1.16: { adapter: D5 }", "U1.16: { adapter: A1 }"), Path.Combine(folder, "stamped"));

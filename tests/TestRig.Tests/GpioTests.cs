@@ -79,6 +79,13 @@ public class GpioTests
         Assert.Contains("timed by this computer", list.Error, StringComparison.Ordinal);
 
         using var test = ProgramRun.ToEnd("adapters", "--adapter", $"gpio:firmata:{terminal.PortName}", "--self-test", "D6=D7", "--repeats", "3", "--json", "-");
+        if (test.ExitCode == 3 && test.Error.Contains("Nothing was driven", StringComparison.Ordinal))
+        {
+            // On a computer so busy that its looks are seconds apart the self-test is longer than any program: refused, and nothing driven.
+            Assert.Contains("is longer than the adapter", test.Error, StringComparison.Ordinal);
+            Assert.DoesNotContain(peer.Log, line => line == "6 high");
+            return;
+        }
         Assert.True(test.ExitCode is 0 or 1, $"exit {test.ExitCode}\n{test.Error}\n{test.Output}");
         var loop = JsonDocument.Parse(test.Output).RootElement.GetProperty("selfTest");
         Assert.Equal(3, loop.GetProperty("repeats").GetInt32());
