@@ -1,6 +1,8 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
+using TestRig.Core.Captures;
+using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
@@ -14,6 +16,19 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
 
     /// <summary>A supply that reads less than this fraction of nominal is off (common practice).</summary>
     internal const double OffBelow = 0.1;
+
+    private readonly List<Seen> _seen = [];
+
+    private enum SupplyOutcome
+    {
+        Off,
+        TooLow,
+        Good,
+        TooHigh,
+    }
+
+    /// <summary>What was looked at so far, as a diagnosis takes it.</summary>
+    public IReadOnlyList<Seen> Seen => _seen;
 
     /// <summary>The checks that need no armed adapter, in order.</summary>
     public ImmutableArray<Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>>> BeforeArming => board.Controller is null
@@ -36,6 +51,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         {
             var reading = readings.First(level => level.Signal == supply.SensedAt!.Name);
             var guard = reading.Guard.Value;
+            _seen.Add(SupplySeen(supply, reading));
             if (supply.Motion && options.Mode == ExerciseMode.LogicOnly)
             {
                 if (reading.Mean.Value - guard > supply.Nominal.Value * OffBelow)
@@ -59,6 +75,18 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             return Safety(name, $"Nothing senses motor supply '{unsensed.Name}'. Switch it off, lock it out, and say so with --motor-is-off.");
         return (words.Count > 0 ? new(name, true, string.Join(", ", words)) : new(name, true, "no supply is sensed; the operator answers for them", Made: false), null);
     }
+
+    private static Seen SupplySeen(Supply supply, LevelReading reading)
+    {
+        SupplyOutcome Of(double volts) => volts <= supply.Nominal.Value * OffBelow ? SupplyOutcome.Off
+            : volts < supply.Minimum.Value ? SupplyOutcome.TooLow
+            : volts <= supply.Maximum.Value ? SupplyOutcome.Good
+            : SupplyOutcome.TooHigh;
+        var guard = reading.Guard.Value;
+        return new(Sight.Beside(supply.Name, SightKind.Supply), (int)Of(reading.Mean.Value), Of(reading.Mean.Value - guard) == Of(reading.Mean.Value + guard));
+    }
+
+    private void See(string point, SightKind kind, Level level) => _seen.Add(new(Sight.Beside(point, kind), (int)level));
 
     /// <summary>
     /// What a supply that is not there may be. Between off and its minimum something else holds it up: another supply through the board, or the adapter and its
@@ -88,6 +116,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         if (controller is not { SensedAt: { AdapterPin: { } pin } point, Is: { } disabled })
             return (new(name, true, $"nothing senses it; the operator answers for it: {controller.DisabledBy}", Made: false), null);
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        See(point.Name, SightKind.Released, inputs[pin]);
         return inputs[pin] == disabled
             ? (new(name, true, $"disabled ({point.Name} is {disabled.Word()})"), null)
             : Safety(name, $"The board's own controller is not disabled: {point.Name} is {inputs[pin].Word()}, and should be {disabled.Word()}. Nothing was driven, since two drivers on one line damage each other. Disable it: {controller.DisabledBy}; or check the lead at {point.Name}.");
@@ -122,6 +151,8 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     {
         const string name = "lines released";
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        foreach (var line in board.Lines)
+            See(line.Name, SightKind.Released, inputs[line.AdapterPin]);
         var held = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return held.Count > 0
             ? Safety(name, $"{Listed(held)} {(held.Count == 1 ? "does" : "do")} not idle {held[0].Idle.Word()} though nothing is driven yet. Either the lead from adapter pin {held[0].AdapterPin} to the board is open, or something else drives the line: unplug the board's own controller, since two drivers on one line damage each other.")
@@ -136,6 +167,8 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         if (watched.Count == 0)
             return (new(name, true, "the profile names none", Made: false), null);
         var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        foreach (var stop in watched)
+            See(stop.Point.Name, SightKind.Released, inputs[stop.Point.AdapterPin!]);
         var active = watched.Where(stop => inputs[stop.Point.AdapterPin!] == stop.StopsAt).ToList();
         if (active.Find(stop => stop.Lines.Length == board.Lines.Length) is { } all)
             return Safety(name, $"{all.Point.Name} is {all.StopsAt.Word()}, which stops every line. Nothing was driven. Release it when the cause is known, or check its lead.");
@@ -164,6 +197,8 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
             leads.AddRange(readings.Select(reading => KeyValuePair.Create(direct[reading.Pin], reading.Follows ? LeadState.Follows : LeadState.Driven)));
         }
+        foreach (var (point, lead) in leads)
+            _seen.Add(new(Sight.Beside(point, SightKind.Lead), lead == LeadState.Follows ? 1 : 0));
         var read = leads.Count;
         // Lines are not discharged: that would be a command. They idled by themselves before they were driven, so their leads are whole.
         foreach (var point in board.Channels.Select(channel => channel.DrivenAt.Name))
@@ -196,7 +231,10 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             foreach (var point in selection.Points)
             {
                 // Each is looked at once, where it is seen first.
-                if (expected.Remove(point.Name, out var level) && inputs[point.AdapterPin!] != level)
+                if (!expected.Remove(point.Name, out var level))
+                    continue;
+                See(point.Name, SightKind.Idle, inputs[point.AdapterPin!]);
+                if (inputs[point.AdapterPin!] != level)
                     wrong.Add($"{point.Name} is {inputs[point.AdapterPin!].Word()}, should be {level.Word()}");
             }
         }

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using Serilog;
 using TestRig.Bench.Adapters;
+using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
@@ -21,6 +22,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
     private readonly SweepOptions _options = options.On(board);
     private readonly PointsInView _view = new(board, adapter);
+    private readonly Preparation _preparation = new(board, adapter, options.On(board), new(board, adapter));
     private readonly FineRepeats _fineRepeats = new(adapter.Pins, adapter.Identity.Tick);
     private readonly ExerciseOptions _layout = ExerciseOptions.For(adapter.Identity.SampleTime) with
     {
@@ -37,6 +39,13 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
     /// <exception cref="ProfileMismatchException">The profile does not fit the adapter; nothing was driven.</exception>
     public async Task<SweepResult> RunAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        var result = await MeasureAsync(progress, cancellation).ConfigureAwait(false);
+        return result with { Diagnosis = BoardDiagnosis.Of(result) };
+    }
+
+    /// <summary>The same without a diagnosis.</summary>
+    internal async Task<SweepResult> MeasureAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
         AdapterFit.Check(board, adapter);
         var started = time.GetLocalNow();
@@ -62,11 +71,17 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         foreach (var result in _options.Repeats > 1 ? channels : [])
             progress.Report(new ChannelJudged(result));
         return new(
-            board, adapter.Identity, _options.Mode, started, channels, [.. _checks], Diagnoser.Diagnose(board, channels), ending, _planned, _elapsed)
+            board, adapter.Identity, _options.Mode, started, channels, [.. _checks], Diagnosis.None, ending, _planned, _elapsed)
         {
             Together = _options.Together,
             Repeats = _options.Repeats,
             Link = adapter.Link,
+            Seen =
+            [
+                .. _preparation.Seen,
+                .. channels.SelectMany(channel => ChannelSights.Of(board, channel)),
+                new(Sight.Beside("", SightKind.Ending), (int)ending.Outcome, ending.Outcome is not (SweepOutcome.Cancelled or SweepOutcome.AdapterFailed)),
+            ],
         };
     }
 
@@ -119,8 +134,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
     private async Task<SweepEnding> DriveAllAsync(ImmutableArray<Turn> turns, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
-        var preparation = new Preparation(board, adapter, _options, _view);
-        foreach (var step in preparation.BeforeArming)
+        foreach (var step in _preparation.BeforeArming)
         {
             if (await RunCheckAsync(step, progress, cancellation).ConfigureAwait(false) is { } notReady)
                 return notReady;
@@ -128,15 +142,15 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
         await adapter.ArmAsync(BoardLimits.Of(board, turns.Max(turn => turn.Longest)), cancellation).ConfigureAwait(false);
         log.Information("Armed: {Lines} lines at idle", board.Lines.Length);
-        var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
+        var (leads, leadCheck) = await _preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
         Report(leadCheck, progress);
-        if (preparation.ControllerLead(leads) is var (controllerCheck, controllerEnding))
+        if (_preparation.ControllerLead(leads) is var (controllerCheck, controllerEnding))
         {
             Report(controllerCheck, progress);
             if (controllerEnding is not null)
                 return controllerEnding;
         }
-        if (await RunCheckAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
+        if (await RunCheckAsync(_preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
             return stopped;
 
         for (var round = 0; round < _options.Repeats; round++)
@@ -147,7 +161,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
                 progress.Report(new RoundDone(round + 1, _options.Repeats, [.. board.Channels.Where(_round.ContainsKey).Select(channel => _round[channel])]));
         }
 
-        return await RunCheckAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
+        return await RunCheckAsync(_preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
     }
 
     /// <summary>Exercises and judges every channel once. Null when the sweep can go on.</summary>

@@ -34,6 +34,9 @@ public sealed record SweepResult(
     /// <summary>How the link to the adapter fared; null where there is none that could be disturbed.</summary>
     public LinkHealth? Link { get; init; }
 
+    /// <summary>All that was looked at, as a diagnosis takes it.</summary>
+    public ImmutableArray<Seen> Seen { get; init; } = [];
+
     public bool AnyFaulty => Channels.Any(result => result.IsFaulty);
 
     public bool Incomplete => Ending.Outcome != SweepOutcome.Complete

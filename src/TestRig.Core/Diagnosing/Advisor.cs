@@ -38,9 +38,6 @@ internal static class Advisor
         _ => $"Check the {item}, then sweep again before any part is touched.",
     };
 
-    public static string AdviseFeedback(Suspect suspect) =>
-        $"Check {string.Join(", then ", suspect.Group)}: wiring, mounting, contacts; clean or replace, then sweep again with --allow-motion.";
-
     /// <summary>The point inside the first ambiguity that no lead watches yet; else how to settle it by hand. Null when one item is left.</summary>
     public static string? NextProbe(Board board, Suspect suspect)
     {
@@ -48,8 +45,8 @@ internal static class Advisor
         var parts = suspect.Group.Where(item => board.Parts.Any(part => part.Name == item)).ToList();
         if (parts.Count < 2)
             return null;
-        var channel = board.Channels.First(candidate => candidate.Name == suspect.Explains[0]);
-        var unwatched = channel.Stages.FirstOrDefault(stage =>
+        var channel = board.Channels.FirstOrDefault(candidate => suspect.Explains.Contains(candidate.Name));
+        var unwatched = channel?.Stages.FirstOrDefault(stage =>
             stage.Output?.AdapterPin is null && parts.Contains(stage.Part.Name));
         return unwatched is not null
             ? $"Clip a lead to {unwatched.OutputName} and sweep again: it tells {string.Join(" from ", parts)}."

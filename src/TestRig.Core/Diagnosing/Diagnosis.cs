@@ -8,6 +8,9 @@ namespace TestRig.Core.Diagnosing;
 /// <param name="Unexplained">Channels that are not working and that no single fault of the model explains.</param>
 public sealed record Diagnosis(ImmutableArray<Fault> Faults, string? NextProbe, ImmutableArray<string> Unexplained)
 {
+    /// <summary>Nothing is known to be wrong.</summary>
+    public static Diagnosis None { get; } = new([], null, []);
+
     /// <summary>The suspects of all faults.</summary>
     public IEnumerable<Suspect> Suspects => Faults.SelectMany(fault => fault.Suspects);
 }

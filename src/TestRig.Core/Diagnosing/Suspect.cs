@@ -11,4 +11,8 @@ namespace TestRig.Core.Diagnosing;
 /// <param name="Belief">Share of belief of the whole group among all explanations of these channels, 0..1.</param>
 /// <param name="Explains">The channels whose findings it explains.</param>
 public sealed record Suspect(
-    ImmutableArray<string> Group, FaultMode Mode, string Words, double Belief, ImmutableArray<string> Explains);
+    ImmutableArray<string> Group, FaultMode Mode, string Words, double Belief, ImmutableArray<string> Explains)
+{
+    /// <summary>Every fault that belongs to it, most probable first; those of items that are too improbable to be named among them.</summary>
+    public ImmutableArray<BoardFault> Faults { get; init; } = [];
+}

@@ -89,7 +89,11 @@ public static class ChannelJudge
         var all = findings.ToImmutable();
         var pathPoints = points.ToImmutable();
         var summary = ConditionRules.Summarise(channel, exercise.Mode, pathPoints, all, capture.Ending);
-        return new(channel, summary.Condition, all, summary.FirstFailure, pathPoints, path.KnownCapture, summary.Words);
+        return new(channel, summary.Condition, all, summary.FirstFailure, pathPoints, path.KnownCapture, summary.Words)
+        {
+            Mode = exercise.Mode,
+            Traces = [.. capture.Signals.Select(signal => PointTrace.Of(signal, edges))],
+        };
     }
 
     private static PointState DriveState(Channel channel, Signal drive, CommandEdges edges, Capture capture) =>

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
+using TestRig.Core.Scheduling;
 
 namespace TestRig.Core.Judging;
 
@@ -20,6 +21,11 @@ public sealed record ChannelResult(
 {
     /// <summary>Exercises whose captures <see cref="Capture"/> was put together from; one where all points were seen at once.</summary>
     public int Exercises { get; init; } = 1;
+
+    /// <summary>What every captured test point did, whether this channel concerns it or not; empty when the channel was not exercised.</summary>
+    public ImmutableArray<PointTrace> Traces { get; init; } = [];
+
+    public ExerciseMode Mode { get; init; }
 
     /// <summary>How often each condition was found, in the order in which they were; empty where the exercise was not repeated.</summary>
     public ImmutableArray<RepeatOutcome> Outcomes { get; init; } = [];

@@ -1,0 +1,116 @@
+using System.Collections.Concurrent;
+using System.Collections.Immutable;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Simulation;
+using TestRig.Core.Boards;
+using TestRig.Core.Diagnosing;
+using TestRig.Core.Diagnosing.Reasoning;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Diagnosing;
+
+/// <summary>
+/// What faults do to a board, found by trying: the same sweep of a board made of nominal parts, without noise, with the fault put in. Each is tried once, when it is first asked for.
+/// </summary>
+internal sealed class BoardTwin(Board board, ExerciseMode mode) : IBoardModel
+{
+    /// <summary>Noise, a part at the edge of its tolerance, and what the simulation leaves out.</summary>
+    private const double Misjudged = 0.01;
+
+    /// <summary>All outcomes of a trace of a point that does not settle: where it was found at an instant says nothing.</summary>
+    private const uint Restless = 0xFF00;
+
+    private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _forecasts = [];
+    private readonly Dictionary<Sight, int> _experiments = [];
+    private readonly List<Sight> _sights = [];
+    private readonly Lock _lock = new();
+
+    public ImmutableArray<BoardFault> Faults { get; } = [.. BoardFaults.Of(board).Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
+
+    public Sight SightOf(int experiment)
+    {
+        lock (_lock)
+            return _sights[experiment];
+    }
+
+    public int OutcomesOf(int experiment) => Sight.MostOutcomes;
+
+    public Outcomes OutcomesOf(IEnumerable<Seen> seen) => Outcomes.Of(seen.Where(one => one.Surely).Select(one => (ExperimentOf(one.Sight), one.Outcome)));
+
+    public double OddsOf(BoardFault fault) => fault.Odds;
+
+    public double MisjudgedAt(int experiment) => Misjudged;
+
+    /// <summary>Two modes of one item exclude each other, but for sections of their own.</summary>
+    public bool CanCoincide(BoardFault one, BoardFault other) => one.Item != other.Item || (HasSection(one) && HasSection(other) && SectionOf(one) != SectionOf(other));
+
+    public ImmutableArray<BoardFault> Concerned(ImmutableArray<int> surprising)
+    {
+        var channels = surprising.SelectMany(experiment => Concerned(SightOf(experiment))).ToHashSet();
+        ImmutableArray<BoardFault> concerned = [.. Faults.Where(fault => fault.Channels.IsEmpty || fault.Channels.Any(channels.Contains))];
+        Parallel.ForEach(concerned, fault => Predict([fault]));
+        return concerned;
+    }
+
+    public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) =>
+        _forecasts.GetOrAdd(string.Join(' ', faults.Select(fault => fault.Name).Order(StringComparer.Ordinal)), _ => [Try(faults)]);
+
+    private static bool HasSection(BoardFault fault) => fault.Name.Contains(':', StringComparison.Ordinal);
+
+    private static string SectionOf(BoardFault fault) => fault.Name[..fault.Name.IndexOf('=', StringComparison.Ordinal)];
+
+    /// <summary>All channels for what is beside the exercises; else the one that is exercised, and those whose point it is.</summary>
+    private IEnumerable<string> Concerned(Sight sight)
+    {
+        var owners = board.Channels
+            .Where(channel => channel.Name == sight.Channel || channel.DrivenAt.Name == sight.Point || channel.Line.Name == sight.Point || channel.Stages.Any(stage => stage.OutputName == sight.Point) || channel.Feedback.Any(feedback => feedback.Point.Name == sight.Point))
+            .Select(channel => channel.Name)
+            .ToList();
+        return owners.Count == 0 ? board.Channels.Select(channel => channel.Name) : owners;
+    }
+
+    private int ExperimentOf(Sight sight)
+    {
+        lock (_lock)
+        {
+            if (!_experiments.TryGetValue(sight, out var experiment))
+            {
+                _experiments[sight] = experiment = _sights.Count;
+                _sights.Add(sight);
+            }
+            return experiment;
+        }
+    }
+
+    private Forecast Try(ImmutableArray<BoardFault> faults)
+    {
+        // What excludes each other predicts nothing.
+        if (FaultPlan.Of(board, faults.SelectMany(fault => fault.Written)).Plan is not { } plan)
+            return new([]);
+        var adapter = new SimulatedAdapter(board, plan, seed: 0, motorSupplyOn: mode == ExerciseMode.Motion);
+        var options = new SweepOptions(mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
+        var swept = new Sweep(board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
+        // The simulated adapter answers at once.
+        var result = swept.GetAwaiter().GetResult();
+        var possible = new List<uint>();
+        foreach (var seen in result.Seen)
+        {
+            var experiment = ExperimentOf(seen.Sight);
+            while (possible.Count <= experiment)
+                possible.Add(0);
+            possible[experiment] = PossibleAt(seen);
+        }
+        return new([.. possible]);
+    }
+
+    private static uint PossibleAt(Seen seen) => !seen.Surely ? Forecast.Anything
+        : seen.Sight.Kind == SightKind.Trace && (Restless >> seen.Outcome & 1) != 0 ? Restless
+        : 1u << seen.Outcome;
+
+    private sealed class Silence : IProgress<SweepEvent>
+    {
+        public void Report(SweepEvent value)
+        {
+        }
+    }
+}

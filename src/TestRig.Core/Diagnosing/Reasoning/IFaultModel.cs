@@ -1,0 +1,37 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Core.Diagnosing.Reasoning;
+
+/// <summary>
+/// Something that can be broken, as a <see cref="Reasoner{TFault}"/> sees it: faults with odds, experiments with finitely many outcomes, and what each explanation makes of them. It need not be a
+/// board.
+/// </summary>
+public interface IFaultModel<TFault>
+    where TFault : notnull
+{
+    /// <summary>Every single fault that the model knows, in an order that does not change.</summary>
+    ImmutableArray<TFault> Faults { get; }
+
+    /// <summary>
+    /// The faults that may have a hand in outcomes which a good one does not show; all, where the model cannot tell without a prediction of each. A reasoner asks for no other faults' predictions.
+    /// </summary>
+    ImmutableArray<TFault> Concerned(ImmutableArray<int> surprising) => Faults;
+
+    /// <summary>Outcomes that an experiment can have, 1 to 32: they count from 0.</summary>
+    int OutcomesOf(int experiment);
+
+    /// <summary>Odds of a fault before anything was seen: p / (1 − p).</summary>
+    double OddsOf(TFault fault);
+
+    /// <summary>Probability that an experiment shows an outcome that the true explanation does not predict: noise, and what the model leaves out.</summary>
+    double MisjudgedAt(int experiment);
+
+    /// <summary>False of two faults that exclude each other, as two modes of one part do.</summary>
+    bool CanCoincide(TFault one, TFault other);
+
+    /// <summary>
+    /// What an explanation makes of all experiments; with no fault in it, what a good one does. Several forecasts where it leaves open what happens, each a way in which all of it may
+    /// happen together.
+    /// </summary>
+    ImmutableArray<Forecast> Predict(ImmutableArray<TFault> faults);
+}

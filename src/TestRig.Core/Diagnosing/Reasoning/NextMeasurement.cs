@@ -1,0 +1,49 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Core.Diagnosing.Reasoning;
+
+/// <summary>What an experiment that was not made yet may show, and how much that would tell.</summary>
+/// <param name="Probabilities">Of each outcome, by what is believed now.</param>
+/// <param name="Information">Expected reduction of entropy over the explanations, in bits: 0 when it would tell nothing.</param>
+public sealed record NextMeasurement(int Experiment, ImmutableArray<double> Probabilities, double Information)
+{
+    /// <summary>By what every explanation in <paramref name="result"/> expects there, in the ways of its forecasts that agree best with what was seen.</summary>
+    public static NextMeasurement Of<TFault>(IFaultModel<TFault> model, SearchResult<TFault> result, Outcomes seen, int experiment)
+        where TFault : notnull
+    {
+        var outcomes = model.OutcomesOf(experiment);
+        var total = new double[outcomes];
+        var leftOpen = 0.0;
+        foreach (var (explanation, belief) in result.Ranked)
+        {
+            var possible = PossibleAt(model.Predict(explanation.Faults), seen, experiment);
+            var count = Enumerable.Range(0, outcomes).Count(outcome => (possible >> outcome & 1) != 0);
+            if (count == 0)
+                continue;
+            for (var outcome = 0; outcome < outcomes; outcome++)
+            {
+                if ((possible >> outcome & 1) != 0)
+                    total[outcome] += belief / count;
+            }
+            leftOpen += belief * Math.Log2(count);
+        }
+        return new(experiment, [.. total], Math.Max(0, Entropy(total) - leftOpen));
+    }
+
+    /// <summary>Shannon's, in bits.</summary>
+    private static double Entropy(double[] probabilities) =>
+        -probabilities.Where(probability => probability > 0).Sum(probability => probability * Math.Log2(probability));
+
+    private static uint PossibleAt(ImmutableArray<Forecast> forecasts, Outcomes seen, int experiment)
+    {
+        var misfits = forecasts.Select(forecast => seen.All.Count(made => (forecast.At(made.Experiment) >> made.Outcome & 1) == 0)).ToList();
+        var fewest = misfits.Min();
+        var possible = 0u;
+        for (var way = 0; way < forecasts.Length; way++)
+        {
+            if (misfits[way] == fewest)
+                possible |= forecasts[way].At(experiment);
+        }
+        return possible;
+    }
+}

@@ -1,0 +1,82 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Core.Diagnosing.Reasoning;
+
+/// <summary>
+/// Explains what experiments showed by the faults of a model, by Bayes' rule: single faults first; several at once where no single one explains all, or where there are so few that each pair can be
+/// weighed. An explanation that leaves open what happens is as good as the best of what may happen.
+/// </summary>
+public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits limits)
+    where TFault : notnull
+{
+    private readonly ImmutableArray<Forecast> _good = model.Predict([]);
+
+    public SearchResult<TFault> Explain(Outcomes seen)
+    {
+        var good = Weigh([], seen);
+        ImmutableArray<int> surprising = [.. seen.All.Where(made => !_good.Any(forecast => Allows(forecast, made))).Select(made => made.Experiment)];
+        var faults = surprising.IsEmpty ? model.Faults : model.Concerned(surprising);
+        ImmutableArray<Explanation<TFault>> singles = surprising.IsEmpty && faults.Length > limits.PairsThroughout ? [] : [.. faults.Select(fault => Weigh([fault], seen))];
+        var found = new List<Explanation<TFault>> { good };
+        found.AddRange(singles);
+        if (singles.Length * (singles.Length - 1) / 2 <= limits.PairsThroughout)
+            found.AddRange(Pairs(faults).Select(pair => Weigh(pair, seen)));
+        else if (IsWorthMore(found, singles))
+            found.AddRange(new SeveralFaults<TFault>(model, limits, this, [.. seen.All]).Find(singles));
+        return new(Believed(found), surprising);
+    }
+
+    /// <summary>One explanation against what was seen.</summary>
+    public Explanation<TFault> Weigh(ImmutableArray<TFault> faults, Outcomes seen)
+    {
+        var odds = faults.Sum(fault => Math.Log(model.OddsOf(fault)));
+        var best = new Explanation<TFault>(faults, double.NegativeInfinity, int.MaxValue, odds);
+        foreach (var forecast in model.Predict(faults))
+        {
+            var (likelihood, misfits) = (0.0, 0);
+            foreach (var made in seen.All)
+            {
+                var misjudged = model.MisjudgedAt(made.Experiment);
+                var fits = Allows(forecast, made);
+                likelihood += Math.Log(fits ? 1 - misjudged : misjudged);
+                misfits += fits ? 0 : 1;
+            }
+            if (likelihood > best.LogLikelihood)
+                best = best with { LogLikelihood = likelihood, Misfits = misfits };
+        }
+        return best;
+    }
+
+    internal static bool Allows(Forecast forecast, (int Experiment, int Outcome) made) => (forecast.At(made.Experiment) >> made.Outcome & 1) != 0;
+
+    /// <summary>
+    /// A second fault can at best take away all misfits of the first; where that is worth less than the second fault is improbable, none is looked for.
+    /// </summary>
+    private static bool IsWorthMore(List<Explanation<TFault>> found, ImmutableArray<Explanation<TFault>> singles)
+    {
+        if (singles.IsEmpty)
+            return false;
+        var best = found.MaxBy(explanation => explanation.LogWeight)!;
+        return best.LogLikelihood + singles.Max(single => single.LogOdds) < 0 && best.Misfits > 1;
+    }
+
+    private IEnumerable<ImmutableArray<TFault>> Pairs(ImmutableArray<TFault> faults)
+    {
+        for (var i = 0; i < faults.Length; i++)
+        {
+            for (var j = i + 1; j < faults.Length; j++)
+            {
+                if (model.CanCoincide(faults[i], faults[j]))
+                    yield return [faults[i], faults[j]];
+            }
+        }
+    }
+
+    private static ImmutableArray<(Explanation<TFault> Explanation, double Belief)> Believed(List<Explanation<TFault>> found)
+    {
+        var highest = found.Max(explanation => explanation.LogWeight);
+        var weights = found.Select(explanation => Math.Exp(explanation.LogWeight - highest)).ToList();
+        var sum = weights.Sum();
+        return [.. found.Zip(weights, (explanation, weight) => (explanation, weight / sum)).OrderByDescending(entry => entry.Item2)];
+    }
+}
