@@ -203,7 +203,7 @@ public class DrawnCaptureTests
             ]));
         }).ToImmutableArray();
         Assert.All(results, result => Assert.Equal(Condition.Crossed, result.Condition));
-        Assert.Equal(["bridge between Q1.C and Q2.C"], Assert.Single(Diagnoser.Diagnose(board, results).Faults).Suspects[0].Group.ToArray());
+        Assert.Equal(["bridge between Q1.C and Q2.C"], Assert.Single(Diagnose(board, results).Faults).Suspects[0].Group.ToArray());
     }
 
     [Fact]
