@@ -34,7 +34,7 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
 
     public int OutcomesOf(int experiment) => Sight.MostOutcomes;
 
-    public Outcomes OutcomesOf(IEnumerable<Seen> seen) => Outcomes.Of(seen.Where(one => one.Surely).Select(one => (ExperimentOf(one.Sight), one.Outcome)));
+    public Outcomes OutcomesOf(IEnumerable<Seen> seen) => Outcomes.Of(seen.Select(one => new Shown(ExperimentOf(one.Sight), one.Possible)));
 
     public double OddsOf(BoardFault fault) => fault.Odds;
 
@@ -116,16 +116,26 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
         return new([.. possible]);
     }
 
-    private static uint PossibleAt(Seen seen) => !seen.Surely ? Forecast.Anything
-        : seen.Sight.Kind == SightKind.Trace && (TraceOutcomes.Restless >> seen.Outcome & 1) != 0 ? TraceOutcomes.Restless
-        : 1u << seen.Outcome;
+    private static uint PossibleAt(Seen seen) => seen.Sight.Kind == SightKind.Trace && TraceOutcomes.IsRestless(seen.Outcome) ? TraceOutcomes.Restless
+        : seen.Possible;
 
     /// <summary>
-    /// What no simulation tells. A digital input takes a voltage in the undefined region for either level, and may change its mind; a pin that nothing drives floats to any level.
+    /// What no simulation tells. What is read of a point that does not settle is chance. A digital input takes a voltage in the undefined region for either level, and may change its mind; a pin that nothing drives floats to any level.
     /// </summary>
     private void LeaveOpen(Seen seen, List<uint> possible)
     {
         var (channel, point, kind) = seen.Sight;
+        if (kind == SightKind.Trace)
+        {
+            // Whether an answer is timed depends on its trace, which tells that already.
+            foreach (var delay in new[] { SightKind.DelayOn, SightKind.DelayOff })
+                Widen(possible, new(channel, point, delay), outcomes => outcomes == 0 || TraceOutcomes.IsRestless(seen.Outcome) ? Forecast.Anything : outcomes);
+        }
+        if (kind == SightKind.Trace && TraceOutcomes.IsRestless(seen.Outcome))
+        {
+            foreach (var beside in new Sight[] { new(channel, point, SightKind.VoltageOn), new(channel, point, SightKind.VoltageOff), Sight.Beside(point, SightKind.Idle) })
+                Widen(possible, beside, _ => Forecast.Anything);
+        }
         if (kind == SightKind.VoltageOn && seen.Outcome == ChannelSights.UndefinedVoltage)
             Widen(possible, new(channel, point, SightKind.Trace), TraceOutcomes.WithEitherDuring);
         if (kind == SightKind.VoltageOff && seen.Outcome == ChannelSights.UndefinedVoltage)
@@ -133,15 +143,16 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
         if (kind != SightKind.Lead || seen.Outcome != ChannelSights.FollowingLead)
             return;
         foreach (var exercised in board.Channels)
-            Widen(possible, new(exercised.Name, point, SightKind.Trace), outcomes => TraceOutcomes.IsOneLevel(outcomes) ? TraceOutcomes.AnyOneLevel : outcomes);
+            Widen(possible, new(exercised.Name, point, SightKind.Trace), outcomes => outcomes != 0 && TraceOutcomes.IsOneLevel(outcomes) ? TraceOutcomes.AnyOneLevel : outcomes);
         Widen(possible, Sight.Beside(point, SightKind.Idle), _ => Forecast.Anything);
     }
 
     private void Widen(List<uint> possible, Sight sight, Func<uint, uint> widened)
     {
         var experiment = ExperimentOf(sight);
-        if (experiment < possible.Count && possible[experiment] != 0)
-            possible[experiment] = widened(possible[experiment]);
+        while (possible.Count <= experiment)
+            possible.Add(0);
+        possible[experiment] = widened(possible[experiment]);
     }
 
     private sealed class Silence : IProgress<SweepEvent>

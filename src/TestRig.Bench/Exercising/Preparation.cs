@@ -28,7 +28,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     }
 
     /// <summary>What was looked at so far, as a diagnosis takes it.</summary>
-    public IReadOnlyList<Seen> Seen => _seen;
+    public IReadOnlyList<Seen> SeenSoFar => _seen;
 
     /// <summary>The checks that need no armed adapter, in order.</summary>
     public ImmutableArray<Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>>> BeforeArming => board.Controller is null
@@ -83,7 +83,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             : volts <= supply.Maximum.Value ? SupplyOutcome.Good
             : SupplyOutcome.TooHigh;
         var guard = reading.Guard.Value;
-        return new(Sight.Beside(supply.Name, SightKind.Supply), (int)Of(reading.Mean.Value), Of(reading.Mean.Value - guard) == Of(reading.Mean.Value + guard));
+        return Seen.Between(Sight.Beside(supply.Name, SightKind.Supply), (int)Of(reading.Mean.Value), (int)Of(reading.Mean.Value - guard), (int)Of(reading.Mean.Value + guard));
     }
 
     private void See(string point, SightKind kind, Level level) => _seen.Add(new(Sight.Beside(point, kind), (int)level));

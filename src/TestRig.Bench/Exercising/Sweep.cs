@@ -78,7 +78,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             Link = adapter.Link,
             Seen =
             [
-                .. _preparation.Seen,
+                .. _preparation.SeenSoFar,
                 .. channels.SelectMany(channel => ChannelSights.Of(board, channel)),
                 new(Sight.Beside("", SightKind.Ending), (int)ending.Outcome, ending.Outcome is not (SweepOutcome.Cancelled or SweepOutcome.AdapterFailed)),
             ],

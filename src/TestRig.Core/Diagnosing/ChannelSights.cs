@@ -17,9 +17,9 @@ public static class ChannelSights
 
     private enum DelayOutcome
     {
+        Early,
         InTime,
         Late,
-        Early,
     }
 
     private enum VoltageOutcome
@@ -53,7 +53,8 @@ public static class ChannelSights
         if (capture.Ending.Outcome is not (CaptureOutcome.Complete or CaptureOutcome.StopInput))
             yield break;
         var blind = capture.Gaps.Any(gap => gap.IsUnplanned);
-        var moving = result.Mode == ExerciseMode.Motion ? QuietJudge.MotionPoints(board) : new HashSet<string>();
+        // Where the machine stands, and so what its contacts show at rest, is no fault.
+        var moving = QuietJudge.MotionPoints(board);
         foreach (var trace in result.Traces)
         {
             yield return moving.Contains(trace.TestPoint)
@@ -83,8 +84,15 @@ public static class ChannelSights
         if (finding is not { Timing: { } timing, Stage: { } stage, Delay: { } delay })
             return null;
         var on = result.Channel.LevelAfter(stage, result.Channel.Line.Active) == (finding.Expected == Expectation.Rises ? Level.High : Level.Low);
-        var outcome = timing != Timing.Violates ? DelayOutcome.InTime : delay > finding.Latest ? DelayOutcome.Late : DelayOutcome.Early;
-        return new(new(result.Channel.Name, finding.TestPoint, on ? SightKind.DelayOn : SightKind.DelayOff), (int)outcome, timing != Timing.NotResolved);
+        var sight = new Sight(result.Channel.Name, finding.TestPoint, on ? SightKind.DelayOn : SightKind.DelayOff);
+        if (timing == Timing.Violates)
+            return new(sight, (int)(delay > finding.Latest ? DelayOutcome.Late : DelayOutcome.Early));
+        if (timing == Timing.Conforms || finding.Measured is not { } measured)
+            return new(sight, (int)DelayOutcome.InTime, timing == Timing.Conforms);
+        return Seen.Between(
+            sight, (int)DelayOutcome.InTime,
+            (int)(delay - measured.Guard < finding.Earliest ? DelayOutcome.Early : DelayOutcome.InTime),
+            (int)(delay + measured.Guard > finding.Latest ? DelayOutcome.Late : DelayOutcome.InTime));
     }
 
     private static Seen? Voltage(ChannelResult result, Finding finding)
@@ -96,12 +104,14 @@ public static class ChannelSights
         var guard = reading.Guard.Value;
         var (low, high) = (limits.Classify(new(reading.Minimum.Value - guard)), limits.Classify(new(reading.Maximum.Value + guard)));
         var unsteady = LevelJudge.IsUnsteady(reading, Level.Low, limits) || LevelJudge.IsUnsteady(reading, Level.High, limits);
-        var outcome = unsteady ? VoltageOutcome.Unsteady : limits.Classify(reading.Mean) switch
+        var sight = new Sight(result.Channel.Name, finding.TestPoint, on ? SightKind.VoltageOn : SightKind.VoltageOff);
+        return unsteady ? new(sight, (int)VoltageOutcome.Unsteady) : Seen.Between(sight, (int)Of(limits.Classify(reading.Mean)), (int)Of(low), (int)Of(high));
+
+        static VoltageOutcome Of(LevelClass level) => level switch
         {
             LevelClass.Low => VoltageOutcome.Low,
             LevelClass.High => VoltageOutcome.High,
             _ => VoltageOutcome.Undefined,
         };
-        return new(new(result.Channel.Name, finding.TestPoint, on ? SightKind.VoltageOn : SightKind.VoltageOff), (int)outcome, unsteady || low == high);
     }
 }

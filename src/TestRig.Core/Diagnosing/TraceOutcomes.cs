@@ -19,6 +19,8 @@ public static class TraceOutcomes
     public static int Of(PointTrace trace, bool settled) =>
         (trace.Before == Level.High ? Before : 0) + (trace.During == Level.High ? During : 0) + (trace.After == Level.High ? After : 0) + (settled ? 0 : Unsettled);
 
+    public static bool IsRestless(int outcome) => (outcome & Unsettled) != 0;
+
     public static bool IsOneLevel(uint outcomes) => (outcomes & ~AnyOneLevel) == 0;
 
     /// <summary>The same and those with the other level during the command, settled or not.</summary>

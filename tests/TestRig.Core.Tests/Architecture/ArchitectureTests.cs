@@ -20,7 +20,7 @@ public class ArchitectureTests
         ["Measuring"] = ["Quantities", "Captures", "Statistics"],
         ["Judging"] = ["Quantities", "Boards", "Captures", "Measuring", "Scheduling", "Statistics"],
         ["Diagnosing.Reasoning"] = [],
-        ["Diagnosing"] = ["Quantities", "Boards", "Captures", "Scheduling", "Judging", "Diagnosing.Reasoning"],
+        ["Diagnosing"] = ["Quantities", "Boards", "Captures", "Scheduling", "Measuring", "Judging", "Diagnosing.Reasoning"],
         ["Statistics"] = [],
     };
 

@@ -13,13 +13,13 @@ internal sealed class Bearing
 
     private Bearing(ulong[] fits, ulong[] touches) => (_fits, _touches) = (fits, touches);
 
-    public static Bearing Of(ImmutableArray<Forecast> forecasts, ImmutableArray<Forecast> good, ImmutableArray<(int Experiment, int Outcome)> seen)
+    public static Bearing Of(ImmutableArray<Forecast> forecasts, ImmutableArray<Forecast> good, ImmutableArray<Shown> seen)
     {
         var (fits, touches) = (new ulong[Words(seen.Length)], new ulong[Words(seen.Length)]);
         for (var i = 0; i < seen.Length; i++)
         {
             var possible = Union(forecasts, seen[i].Experiment);
-            if ((possible >> seen[i].Outcome & 1) != 0)
+            if ((possible & seen[i].Possible) != 0)
                 fits[i / 64] |= 1ul << (i % 64);
             if (possible != Union(good, seen[i].Experiment))
                 touches[i / 64] |= 1ul << (i % 64);

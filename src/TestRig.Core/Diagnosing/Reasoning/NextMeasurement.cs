@@ -36,7 +36,7 @@ public sealed record NextMeasurement(int Experiment, ImmutableArray<double> Prob
 
     private static uint PossibleAt(ImmutableArray<Forecast> forecasts, Outcomes seen, int experiment)
     {
-        var misfits = forecasts.Select(forecast => seen.All.Count(made => (forecast.At(made.Experiment) >> made.Outcome & 1) == 0)).ToList();
+        var misfits = forecasts.Select(forecast => seen.All.Count(shown => !shown.Fits(forecast))).ToList();
         var fewest = misfits.Min();
         var possible = 0u;
         for (var way = 0; way < forecasts.Length; way++)

@@ -15,7 +15,7 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
     public SearchResult<TFault> Explain(Outcomes seen)
     {
         var good = Weigh(_good, [], seen);
-        ImmutableArray<int> surprising = [.. seen.All.Where(made => !_good.Any(forecast => Allows(forecast, made))).Select(made => made.Experiment)];
+        ImmutableArray<int> surprising = [.. seen.All.Where(shown => !_good.Any(shown.Fits)).Select(shown => shown.Experiment)];
         var faults = surprising.IsEmpty ? model.Faults : model.Concerned(surprising);
         ImmutableArray<Explanation<TFault>> singles = surprising.IsEmpty && faults.Length > limits.PairsThroughout ? [] : [.. Closely(faults.Select(fault => Weigh(model.Predict([fault]), [fault], seen)), seen)];
         var found = new List<Explanation<TFault>> { good };
@@ -46,10 +46,10 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
         foreach (var forecast in forecasts)
         {
             var (likelihood, misfits) = (0.0, 0);
-            foreach (var made in seen.All)
+            foreach (var shown in seen.All)
             {
-                var fits = Allows(forecast, made);
-                likelihood += Evidence(made.Experiment, fits);
+                var fits = shown.Fits(forecast);
+                likelihood += Evidence(shown.Experiment, fits);
                 misfits += fits ? 0 : 1;
             }
             if (likelihood > best.LogLikelihood)
@@ -68,8 +68,6 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
         }
         return predicted ? _evidence[experiment].Predicted : _evidence[experiment].Otherwise;
     }
-
-    internal static bool Allows(Forecast forecast, (int Experiment, int Outcome) made) => (forecast.At(made.Experiment) >> made.Outcome & 1) != 0;
 
     /// <summary>
     /// A second fault can at best take away all misfits of the first; where that is worth less than the second fault is improbable, none is looked for.

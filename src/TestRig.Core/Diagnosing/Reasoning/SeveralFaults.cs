@@ -10,7 +10,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     where TFault : notnull
 {
     private readonly ImmutableArray<Forecast> _goodForecasts = model.Predict([]);
-    private readonly ImmutableArray<(int Experiment, int Outcome)> _seen = outcomes.All;
+    private readonly ImmutableArray<Shown> _seen = outcomes.All;
 
     private sealed record Kind(ImmutableArray<Explanation<TFault>> Members, Bearing Bearing)
     {
@@ -29,7 +29,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         var best = open.Max(candidate => candidate.LogWeight);
         for (var count = 2; count <= limits.MostFaults; count++)
         {
-            open = [.. Extended(open, kinds, good)];
+            open = Extended(open, kinds, good, best);
             if (open.Count == 0)
                 yield break;
             foreach (var candidate in open)
@@ -51,9 +51,10 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         .Select(same => (ImmutableArray<Explanation<TFault>>)[.. same.OrderByDescending(single => single.LogOdds)])
         .Select(members => new Kind(members, Bearing.Of(model.Predict(members[0].Faults), _goodForecasts, _seen)));
 
-    private List<Candidate> Extended(List<Candidate> open, ImmutableArray<Kind> kinds, Bearing good)
+    /// <param name="floor">Of the best with fewer faults: what is not even estimated to be better is not looked at.</param>
+    private List<Candidate> Extended(List<Candidate> open, ImmutableArray<Kind> kinds, Bearing good, double floor)
     {
-        double[] misfit = [.. _seen.Select(made => Math.Log(model.MisjudgedAt(made.Experiment)))];
+        double[] misfit = [.. _seen.Select(shown => Math.Log(model.MisjudgedAt(shown.Experiment)))];
         var known = new HashSet<string>();
         var promising = new PriorityQueue<Candidate, double>();
         foreach (var candidate in open)
@@ -64,7 +65,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
                     continue;
                 var together = candidate.Bearing.With(kind.Bearing, good);
                 var weight = candidate.Kinds.Sum(other => other.First.LogOdds) + kind.First.LogOdds + together.OfMisfits(misfit);
-                if (promising.Count == limits.PairsWeighed && promising.TryPeek(out _, out var least) && weight <= least)
+                if (weight <= floor || (promising.Count == limits.PairsWeighed && promising.TryPeek(out _, out var least) && weight <= least))
                     continue;
                 ImmutableArray<Kind> both = [.. candidate.Kinds, kind];
                 if (!known.Add(string.Join('+', both.Select(part => kinds.IndexOf(part)).Order())))

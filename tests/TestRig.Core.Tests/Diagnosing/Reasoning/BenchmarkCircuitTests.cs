@@ -25,7 +25,7 @@ public class BenchmarkCircuitTests
         var groups = new HashSet<string>();
         foreach (var fault in model.Faults)
         {
-            var seen = Outcomes.Of(Enumerable.Range(0, 64).Select(experiment => (experiment, Output(experiment, fault, gate => null) ? 1 : 0)));
+            var seen = Outcomes.Of(Enumerable.Range(0, 64).Select(experiment => new Shown(experiment, Output(experiment, fault, gate => null) ? 2u : 1u)));
             var found = reasoner.Explain(seen);
             var group = found.Ranked.Where(entry => entry.Explanation.IsAlike(found.Best)).Select(entry => Assert.Single(entry.Explanation.Faults)).Order(StringComparer.Ordinal).ToList();
             Assert.Contains(fault, group);
