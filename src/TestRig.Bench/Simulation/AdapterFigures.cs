@@ -5,48 +5,130 @@ using TestRig.Core.Quantities;
 namespace TestRig.Bench.Simulation;
 
 /// <summary>
-/// The figures of the adapter that is simulated: those of the reference firmware on an ATmega2560 at 16 MHz (firmware-notes/timing.md), and what really
-/// happens within them.
+/// The figures of the adapter that is simulated, in ticks of its clock where no unit is named: what it states of itself, and what really happens within that.
 /// </summary>
-internal static class AdapterFigures
+public sealed record AdapterFigures
 {
-    public const long Look = 19, Skew = 9, StopBound = 470;
+    private AdapterFigures()
+    {
+    }
 
-    /// <summary>Counted; what is stated of a record is 52, which holds behind a gap as well.</summary>
-    public const long RecordTakes = 49, HousekeepingTakes = 37, StepTakes = 32;
+    /// <summary>Those of the reference firmware on an ATmega2560 at 16 MHz (firmware-notes/timing.md).</summary>
+    public static AdapterFigures Reference { get; } = new();
 
-    /// <summary>From a look's stamp to the poll for steps, and from there to the lines.</summary>
-    public const long LookToPoll = 8, PollToLines = 7;
+    public Duration Tick { get; private init; } = new(62_500);
 
-    /// <summary>L + D + H: the last look before a step cannot be older.</summary>
-    public const long GapBeforeStep = 119;
+    /// <summary>As a fraction, ±.</summary>
+    public double ClockTolerance { get; private init; } = 0.005;
 
-    /// <summary>One conversion, worst case with everything around it; and what the converter itself takes, with the longest wait for its clock.</summary>
-    public const long Sample = 2900, Converts = 1664, ConverterWait = 128;
+    public Duration LongestProgram { get; private init; } = Duration.FromMilliseconds(30_000);
 
-    public const long EarliestStep = 1600, StepSpacing = 320, HousekeepingPeriod = 65536;
+    /// <summary>Time between two looks while nothing happens.</summary>
+    public long Look { get; private init; } = 19;
 
-    public const int MostSteps = 48, MostChanges = 480, MostLevels = 48, MostSamples = 64;
+    /// <summary>The pins of one look are read within this time.</summary>
+    public long Skew { get; private init; } = 9;
 
-    public const double ClockTolerance = 0.005;
+    public long StopBound { get; private init; } = 470;
+
+    /// <summary>One conversion, worst case with everything around it.</summary>
+    public long Sample { get; private init; } = 2900;
+
+    /// <summary>What the converter itself takes for one conversion.</summary>
+    public long Converts { get; private init; } = 1664;
+
+    /// <summary>The width of a change's interval when nothing else happens near it.</summary>
+    public Duration Resolution => Tick * (Look + Skew + 1);
+
+    internal static Duration ShortestHeartbeat { get; } = Duration.FromMilliseconds(100);
+
+    internal static Duration LongestHeartbeat { get; } = Duration.FromMilliseconds(60_000);
+
+    /// <summary>The longest wait for the converter's clock.</summary>
+    internal long ConverterWait { get; private init; } = 128;
+
+    /// <summary>Counted; what is stated of a record is a little more, which holds behind a gap as well.</summary>
+    internal long RecordTakes { get; private init; } = 49;
+
+    internal long HousekeepingTakes { get; private init; } = 37;
+
+    internal long StepTakes { get; private init; } = 32;
+
+    internal long HousekeepingPeriod { get; private init; } = 65536;
+
+    /// <summary>From a look's stamp to the poll for steps.</summary>
+    internal long LookToPoll { get; private init; } = 8;
+
+    /// <summary>From there to the lines.</summary>
+    internal long PollToLines { get; private init; } = 7;
+
+    internal long EarliestStep { get; private init; } = 1600;
+
+    internal long StepSpacing { get; private init; } = 320;
+
+    internal const int MostSteps = 48, MostChanges = 480, MostLevels = 48, MostSamples = 64;
 
     /// <summary>Of a supply that serves as the converter's reference (common practice).</summary>
-    public const double ReferenceVolts = 5, ReferenceTolerance = 0.05;
+    internal const double ReferenceVolts = 5, ReferenceTolerance = 0.05;
 
-    public const int ConverterSteps = 1024;
+    internal const int ConverterSteps = 1024;
 
-    public static readonly Duration Tick = new(62_500);
+    /// <summary>What is stated: 52 ticks of the reference firmware.</summary>
+    private long Record => RecordTakes + 3;
 
-    public static readonly Duration LongestProgram = Duration.FromMilliseconds(30_000);
+    /// <summary>A step that comes right behind a poll waits for the rest of a look and for what the step before took: 48 ticks of the reference firmware.</summary>
+    private long Housekeeping => Math.Max(HousekeepingTakes + 11, Look - LookToPoll + StepTakes + 5);
 
-    public static readonly Duration ShortestHeartbeat = Duration.FromMilliseconds(100), LongestHeartbeat = Duration.FromMilliseconds(60_000);
+    /// <summary>L + D + H: the last look before a step cannot be older.</summary>
+    internal long GapBeforeStep => Look + Record + Housekeeping;
 
-    public static LookTiming Looks { get; } = new(Look, Skew, Record: 52, Housekeeping: 48, HousekeepingPeriod);
+    internal LookTiming Looks => new(Look, Skew, Record, Housekeeping, HousekeepingPeriod);
 
-    public static ProgramRules Rules { get; } =
-        new("The simulated adapter", Tick, LongestProgram, EarliestStep, StepSpacing, Sample, MostSteps, MostLevels, MostSamples);
+    internal ProgramRules Rules => new("The simulated adapter", Tick, LongestProgram, EarliestStep, StepSpacing, Sample, MostSteps, MostLevels, MostSamples);
 
-    public static Duration Resolution { get; } = Tick * (Look + Skew + 1);
+    /// <summary>The same adapter with its looks so far apart that it resolves no better than this. It is not made finer.</summary>
+    public AdapterFigures Coarser(Duration resolution)
+    {
+        var look = UpFrom(resolution, Tick) - Skew - 1;
+        return look <= Look ? this : this with { Look = look, StopBound = StopBound + (2 * (look - Look)) };
+    }
 
-    public static long Nearest(Duration duration) => (long)Math.Round((decimal)duration.Picoseconds / Tick.Picoseconds);
+    /// <summary>
+    /// An adapter with the clock, the looks and the limits of a real one, as far as it states them: what it does not state (how long a record or a step takes) is that of the
+    /// reference firmware, and an adapter that this computer times is taken for one that times itself.
+    /// </summary>
+    public static AdapterFigures Like(AdapterIdentity real)
+    {
+        var tick = real.Tick;
+        long Ticks(Duration duration) => Math.Max(1, (long)Math.Round((decimal)duration.Picoseconds / tick.Picoseconds));
+        long Counted(long ticks) => Ticks(Reference.Tick * ticks);
+        var width = UpFrom(real.Resolution, tick) - 1;
+        var look = real.Look > Duration.Zero ? Ticks(real.Look) : Math.Max(2, width - Math.Min(Counted(Reference.Skew), Math.Max(1, width / 3)));
+        var sample = Ticks(real.SampleTime);
+        return new()
+        {
+            Tick = tick,
+            ClockTolerance = real.ClockTolerance,
+            LongestProgram = real.LongestProgram,
+            Look = look,
+            Skew = Math.Max(1, width - look),
+            StopBound = UpFrom(real.StopBound, tick),
+            Sample = sample,
+            Converts = Math.Max(1, sample * Reference.Converts / Reference.Sample),
+            ConverterWait = Math.Max(1, sample * Reference.ConverterWait / Reference.Sample),
+            RecordTakes = Counted(Reference.RecordTakes),
+            HousekeepingTakes = Counted(Reference.HousekeepingTakes),
+            StepTakes = Counted(Reference.StepTakes),
+            HousekeepingPeriod = Counted(Reference.HousekeepingPeriod),
+            LookToPoll = Math.Min(Counted(Reference.LookToPoll), Math.Max(1, look / 2)),
+            PollToLines = Counted(Reference.PollToLines),
+            EarliestStep = Counted(Reference.EarliestStep),
+            StepSpacing = Counted(Reference.StepSpacing),
+        };
+    }
+
+    internal long Nearest(Duration duration) => (long)Math.Round((decimal)duration.Picoseconds / Tick.Picoseconds);
+
+    /// <summary>Whole ticks, not fewer than the duration.</summary>
+    private static long UpFrom(Duration duration, Duration tick) => (duration.Picoseconds + tick.Picoseconds - 1) / tick.Picoseconds;
 }

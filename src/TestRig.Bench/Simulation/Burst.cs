@@ -12,6 +12,7 @@ namespace TestRig.Bench.Simulation;
 /// </summary>
 internal sealed class Burst
 {
+    private readonly AdapterFigures _figures;
     private readonly SimulatedBoard _board;
     private readonly SimulatedPins _pins;
     private readonly Converter _converter;
@@ -32,9 +33,9 @@ internal sealed class Burst
 
     /// <param name="clock">The clock's error as a fraction: positive when its ticks are too long.</param>
     public Burst(
-        SimulatedBoard board, SimulatedPins pins, Converter converter, AdapterLimits limits, StimulusProgram program, double clock, Random jitter)
+        AdapterFigures figures, SimulatedBoard board, SimulatedPins pins, Converter converter, AdapterLimits limits, StimulusProgram program, double clock, Random jitter)
     {
-        (_board, _pins, _converter, _limits, _program, _clock, _jitter) = (board, pins, converter, limits, program, clock, jitter);
+        (_figures, _board, _pins, _converter, _limits, _program, _clock, _jitter) = (figures, board, pins, converter, limits, program, clock, jitter);
         _origin = board.Time.Now;
     }
 
@@ -43,49 +44,49 @@ internal sealed class Burst
 
     public Capture Run()
     {
-        var ends = AdapterFigures.Nearest(_program.Length);
-        var steps = _program.Steps.Select(step => (At: AdapterFigures.Nearest(step.At), Step: step)).ToArray();
+        var ends = _figures.Nearest(_program.Length);
+        var steps = _program.Steps.Select(step => (At: _figures.Nearest(step.At), Step: step)).ToArray();
         var next = 0;
         long look = 40;
-        var housekeeping = AdapterFigures.HousekeepingPeriod;
+        var housekeeping = _figures.HousekeepingPeriod;
         Level[] seen = [.. LookAt(look)];
         Start(look, seen);
-        var pause = AdapterFigures.RecordTakes;
+        var pause = _figures.RecordTakes;
         while (true)
         {
             // Looks at which nothing can happen are passed over.
-            var due = Math.Min(Math.Min(next < steps.Length ? steps[next].At : ends, housekeeping) - AdapterFigures.LookToPoll, NextChange());
-            look += pause + (AdapterFigures.Look * Math.Max(1, (due - look - pause) / AdapterFigures.Look));
+            var due = Math.Min(Math.Min(next < steps.Length ? steps[next].At : ends, housekeeping) - _figures.LookToPoll, NextChange());
+            look += pause + (_figures.Look * Math.Max(1, (due - look - pause) / _figures.Look));
             pause = 0;
             var now = LookAt(look);
             if (!now.AsSpan().SequenceEqual(seen))
             {
                 Keep(look, seen, now);
-                pause += AdapterFigures.RecordTakes;
+                pause += _figures.RecordTakes;
                 _stoppedBy = StopNewly(seen, now);
                 seen = now;
                 if (_stoppedBy is not null)
                     break;
             }
-            if (look + pause + AdapterFigures.LookToPoll >= housekeeping)
+            if (look + pause + _figures.LookToPoll >= housekeeping)
             {
-                housekeeping += AdapterFigures.HousekeepingPeriod;
-                pause += AdapterFigures.HousekeepingTakes;
+                housekeeping += _figures.HousekeepingPeriod;
+                pause += _figures.HousekeepingTakes;
             }
-            var poll = look + pause + AdapterFigures.LookToPoll;
+            var poll = look + pause + _figures.LookToPoll;
             if (next < steps.Length && poll >= steps[next].At)
             {
                 if (steps[next].Step is LinesStep lines)
                 {
-                    Switch(poll + AdapterFigures.PollToLines, lines.OnPins);
-                    pause += AdapterFigures.StepTakes;
+                    Switch(poll + _figures.PollToLines, lines.OnPins);
+                    pause += _figures.StepTakes;
                 }
                 else
                 {
                     look = Measure(steps[next].At, poll, (MeasureStep)steps[next].Step);
                     if (_stoppedBy is not null)
                         break;
-                    housekeeping = ((look / AdapterFigures.HousekeepingPeriod) + 1) * AdapterFigures.HousekeepingPeriod;
+                    housekeeping = ((look / _figures.HousekeepingPeriod) + 1) * _figures.HousekeepingPeriod;
                     pause = _jitter.Next(11);
                 }
                 next++;
@@ -96,16 +97,16 @@ internal sealed class Burst
                 break;
             }
         }
-        var off = look + AdapterFigures.Look;
+        var off = look + _figures.Look;
         Switch(off, []);
         return Told(off + _jitter.Next(60), [.. steps.Select(step => step.At), ends]);
     }
 
     /// <summary>The bench's instant of a tick.</summary>
-    private long At(long tick) => _origin + (long)Math.Round(tick * AdapterFigures.Tick.Picoseconds * (1 + _clock));
+    private long At(long tick) => _origin + (long)Math.Round(tick * _figures.Tick.Picoseconds * (1 + _clock));
 
     /// <summary>The first tick not before an instant of the bench.</summary>
-    private long TickOf(long instant) => (long)Math.Ceiling((instant - _origin) / (AdapterFigures.Tick.Picoseconds * (1 + _clock)));
+    private long TickOf(long instant) => (long)Math.Ceiling((instant - _origin) / (_figures.Tick.Picoseconds * (1 + _clock)));
 
     private Level[] LookAt(long tick)
     {
@@ -165,7 +166,7 @@ internal sealed class Burst
     /// <summary>Reads voltages and looks at nothing else, stop inputs excepted. Returns the tick at which it is done.</summary>
     private long Measure(long stepAt, long tick, MeasureStep step)
     {
-        var from = Math.Max(0, stepAt - AdapterFigures.GapBeforeStep);
+        var from = Math.Max(0, stepAt - _figures.GapBeforeStep);
         tick += 60;
         foreach (var pin in step.Pins)
         {
@@ -175,11 +176,11 @@ internal sealed class Burst
             {
                 _board.Time.RunUntil(At(tick));
                 counts.Add(_converter.Convert(_pins.VoltsAt(pin)));
-                tick += AdapterFigures.Converts + _jitter.Next((int)AdapterFigures.ConverterWait) + 20;
+                tick += _figures.Converts + _jitter.Next((int)_figures.ConverterWait) + 20;
                 _board.Time.RunUntil(At(tick));
                 _stoppedBy = _limits.Stops.FirstOrDefault(stop => _on.Any(stop.Lines.Contains) && _pins.LevelOf(stop.Pin) == stop.StopsAt)?.Pin;
             }
-            _levels.Add(Converter.Reading(pin, Instant.Start + (AdapterFigures.Tick * at), counts));
+            _levels.Add(Converter.Reading(pin, Instant.Start + (_figures.Tick * at), counts));
             if (_stoppedBy is not null)
                 break;
         }
@@ -190,23 +191,23 @@ internal sealed class Burst
     private void Tell(TickGap gap, GapReason reason)
     {
         _gaps.Add(gap);
-        _told.Add(new(Instant.Start + (AdapterFigures.Tick * gap.From), Instant.Start + (AdapterFigures.Tick * gap.To), reason));
+        _told.Add(new(Instant.Start + (_figures.Tick * gap.From), Instant.Start + (_figures.Tick * gap.To), reason));
     }
 
     private Capture Told(long end, long[] steps)
     {
         // What came after the last record that found room is not known.
-        var intervals = AdapterFigures.Looks.Intervals(_stamps.ToArray(), steps, _gaps.ToArray());
+        var intervals = _figures.Looks.Intervals(_stamps.ToArray(), steps, _gaps.ToArray());
         if (_full)
             Tell(new(_stamps[^1], end), GapReason.NoRoomForChanges);
         return new(
-            AdapterFigures.Tick,
-            AdapterFigures.Resolution,
-            AdapterFigures.ClockTolerance,
-            Instant.Start + (AdapterFigures.Tick * end),
+            _figures.Tick,
+            _figures.Resolution,
+            _figures.ClockTolerance,
+            Instant.Start + (_figures.Tick * end),
             [.. _pins.Names.Select(name => new Signal(
                 name, _signals[name].Initial,
-                [.. _signals[name].Turns.Select(turn => intervals[turn.Record - 1].To(turn.Level, AdapterFigures.Tick))]))],
+                [.. _signals[name].Turns.Select(turn => intervals[turn.Record - 1].To(turn.Level, _figures.Tick))]))],
             [.. _told.OrderBy(gap => gap.From)],
             [.. _levels],
             new(_stoppedBy is null ? CaptureOutcome.Complete : CaptureOutcome.StopInput, _stoppedBy));

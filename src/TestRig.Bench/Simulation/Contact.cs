@@ -32,7 +32,7 @@ internal sealed class Contact(
             ? (20 + (2 * random.Next(21)), (long)(25e9 + (5e9 * random.NextDouble())))
             : Healthy();
         Make(closed);
-        var instants = Enumerable.Range(0, Math.Max(0, extra - 1)).Select(_ => (long)(settles * random.NextDouble())).Append(settles).Order().ToArray();
+        long[] instants = [.. Variation.Places(random, Math.Max(0, extra - 1)).Select(place => (long)(settles * place)), settles];
         for (var bounce = 0; bounce < extra; bounce++)
         {
             var to = bounce % 2 == 0 ? !closed : closed;

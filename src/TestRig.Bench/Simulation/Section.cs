@@ -104,7 +104,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
         var plan = ++_plan;
         if (wants == _on)
             return;
-        if (_inService && fault.Mode == SectionFaultMode.Intermittent && wants != _idleOn && Random.NextDouble() < fault.Amount)
+        if (_inService && fault.Mode == SectionFaultMode.Intermittent && wants != _idleOn && Variation.Happens(Random, fault.Amount))
             return;
         var slow = fault.Mode == SectionFaultMode.Slow ? fault.Amount : 1;
         var delay = (wants ? OnDelay : OffDelay) * _part * slow * Variation.Factor(Random, EventSpread);

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
@@ -18,6 +17,7 @@ public sealed class SimulatedAdapter : IAdapter
     /// <summary>A request and its answer over a link; that long the bench goes on meanwhile.</summary>
     private static readonly Duration RequestTakes = Duration.FromMilliseconds(4);
 
+    private readonly AdapterFigures _figures;
     private readonly SimulatedBoard _board;
     private readonly SimulatedPins _pins;
     private readonly Converter _converter;
@@ -30,27 +30,43 @@ public sealed class SimulatedAdapter : IAdapter
     /// <param name="seed">The same seed gives the same bench and the same captures.</param>
     /// <param name="motorSupplyOn">Off for logic-only work, as the operator of a real bench has it.</param>
     public SimulatedAdapter(Board board, FaultPlan faults, int seed, bool motorSupplyOn)
+        : this(board, faults, new Variation(seed), motorSupplyOn)
     {
-        var variation = new Variation(seed);
-        _board = new(board, faults, seed, motorSupplyOn);
-        _pins = new(_board, variation.For("pins"));
+    }
+
+    /// <param name="variation">How the parts differ from what their types say, and the events from each other. The same gives the same captures.</param>
+    /// <param name="motorSupplyOn">Off for logic-only work, as the operator of a real bench has it.</param>
+    /// <param name="figures">Of the adapter; those of the reference firmware when left out.</param>
+    /// <param name="realPins">
+    /// Pins of a real adapter, which decide at which of the profile's pins a voltage can be read and a lead be checked. When left out, and for pins that it does not have,
+    /// names decide.
+    /// </param>
+    public SimulatedAdapter(
+        Board board, FaultPlan faults, Variation variation, bool motorSupplyOn, AdapterFigures? figures = null, ImmutableArray<AdapterPin> realPins = default)
+    {
+        _figures = figures ?? AdapterFigures.Reference;
+        _board = new(board, faults, variation, motorSupplyOn);
+        _pins = new(_board, _figures, variation.For("pins"));
         _converter = new(variation);
         _jitter = variation.For("adapter");
-        _clock = (Variation.Factor(variation.For("clock"), AdapterFigures.ClockTolerance * 0.8)) - 1;
-        Pins = PinsFor(board);
+        _clock = (Variation.Factor(variation.For("clock"), _figures.ClockTolerance * 0.8)) - 1;
+        Pins = PinsFor(board, realPins.IsDefault ? [] : realPins);
         _described = Pins.ToImmutableDictionary(pin => pin.Name);
         Identity = new(
             AdapterIdentity.SimulatedKind,
             "this computer",
-            string.Create(CultureInfo.InvariantCulture, $"SIMULATED bench (seed {seed})"),
+            $"SIMULATED bench ({variation})",
             AdapterIdentity.SimulatedKind,
-            AdapterFigures.Tick,
-            AdapterFigures.Resolution,
-            AdapterFigures.ClockTolerance,
-            AdapterFigures.Tick * AdapterFigures.StopBound,
-            AdapterFigures.LongestProgram,
-            AdapterFigures.Tick * AdapterFigures.Sample,
-            PinVoltage.FiveVoltMaximum);
+            _figures.Tick,
+            _figures.Resolution,
+            _figures.ClockTolerance,
+            _figures.Tick * _figures.StopBound,
+            _figures.LongestProgram,
+            _figures.Tick * _figures.Sample,
+            PinVoltage.FiveVoltMaximum)
+        {
+            Look = _figures.Tick * _figures.Look,
+        };
     }
 
     public AdapterIdentity Identity { get; }
@@ -114,7 +130,7 @@ public sealed class SimulatedAdapter : IAdapter
             for (var sample = 0; sample < samples; sample++)
             {
                 counts.Add(_converter.Convert(_pins.VoltsAt(pin)));
-                Pass(AdapterFigures.Tick * AdapterFigures.Converts);
+                Pass(_figures.Tick * _figures.Converts);
             }
             return Converter.Reading(pin, Instant.Start, counts);
         }).ToImmutableArray());
@@ -126,7 +142,7 @@ public sealed class SimulatedAdapter : IAdapter
         _ = Armed();
         if (pins.FirstOrDefault(pin => !Can(pin, known => known.Sense && !known.Line)) is { } wrong)
             throw Refused($"The lead at pin {wrong} cannot be checked: it is no input, or a line, and to discharge a line would be a command.");
-        return Task.FromResult(pins.Select(pin =>
+        return Task.FromResult(pins.Where(pin => _described[pin].CanCheckLead).Select(pin =>
         {
             var (discharged, pulledUp) = _board.Senses[pin].Check();
             Pass(Duration.FromMicroseconds(550));
@@ -140,7 +156,7 @@ public sealed class SimulatedAdapter : IAdapter
         var limits = Armed();
         if (program.Fine is { } fine)
             throw Refused($"Pin {fine.Pin} cannot be stamped by hardware: the simulated bench only looks.");
-        new ProgramCheck(AdapterFigures.Rules, limits, _described).Check(program);
+        new ProgramCheck(_figures.Rules, limits, _described).Check(program);
         var used = program.Steps.OfType<LinesStep>().SelectMany(step => step.OnPins).ToHashSet();
         if (limits.Stops.FirstOrDefault(stop => stop.Lines.Any(used.Contains) && _pins.LevelOf(stop.Pin) == stop.StopsAt) is { } active)
         {
@@ -150,7 +166,7 @@ public sealed class SimulatedAdapter : IAdapter
         }
         Rest(limits, program);
         var started = _board.Time.Now;
-        var burst = new Burst(_board, _pins, _converter, limits, program, _clock, _jitter);
+        var burst = new Burst(_figures, _board, _pins, _converter, limits, program, _clock, _jitter);
         var capture = burst.Run();
         foreach (var (line, at) in burst.OffAt)
             _offSince[line] = at;
@@ -165,17 +181,20 @@ public sealed class SimulatedAdapter : IAdapter
     }
 
     /// <summary>
-    /// The pins that the profile names, each with what the profile wants of it. Which of them read voltages is not in a profile: by the names of our own
-    /// board, A0 to A15 do and its other pins (D22, …) do not; pins with names of another kind all do.
+    /// The pins that the profile names, each with what the profile wants of it. Which of them read voltages is not in a profile: without a real adapter that tells, and by the names
+    /// of our own board, A0 to A15 do and its other pins (D22, …) do not; pins with names of another kind all do.
     /// </summary>
-    private static ImmutableArray<AdapterPin> PinsFor(Board board)
+    private static ImmutableArray<AdapterPin> PinsFor(Board board, ImmutableArray<AdapterPin> realPins)
     {
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
         var stops = board.Stops.Select(stop => stop.Point.AdapterPin).ToHashSet();
         return
         [
-            .. lines.Concat(board.TestPoints.Select(point => point.AdapterPin).OfType<string>()).Distinct().Select(pin => new AdapterPin(
-                pin, lines.Contains(pin), Sense: true, Analog: !lines.Contains(pin) && !IsDigitalName(pin), stops.Contains(pin))),
+            .. lines.Concat(board.TestPoints.Select(point => point.AdapterPin).OfType<string>()).Distinct().Select(pin =>
+            {
+                var (line, real) = (lines.Contains(pin), realPins.FirstOrDefault(known => known.Name == pin));
+                return new AdapterPin(pin, line, Sense: true, Analog: !line && (real?.Analog ?? !IsDigitalName(pin)), stops.Contains(pin)) { CanCheckLead = !line && (real?.CanCheckLead ?? true) };
+            }),
             .. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Distinct().Select(pin => new AdapterPin(pin, Line: false, Sense: false, Analog: false, Stop: false, Select: true)),
         ];
     }
@@ -228,6 +247,6 @@ public sealed class SimulatedAdapter : IAdapter
                 wait = Duration.Max(wait, line.Rest - first.At - new Duration(_board.Time.Now - off));
         }
         // By its own clock the device may count a little short.
-        Pass(wait.Scaled(1 + AdapterFigures.ClockTolerance));
+        Pass(wait.Scaled(1 + _figures.ClockTolerance));
     }
 }

@@ -25,9 +25,9 @@ internal sealed class SimulatedBoard
     private readonly Dictionary<string, SenseLead> _senses = [];
     private readonly Dictionary<string, LineLead> _lines = [];
 
-    public SimulatedBoard(Board board, FaultPlan faults, int seed, bool motorSupplyOn)
+    public SimulatedBoard(Board board, FaultPlan faults, Variation variation, bool motorSupplyOn)
     {
-        (_board, _faults, _variation, _motorSupplyOn) = (board, faults, new(seed), motorSupplyOn);
+        (_board, _faults, _variation, _motorSupplyOn) = (board, faults, variation, motorSupplyOn);
         NameNets();
         foreach (var supply in board.Supplies)
             Switch(supply);

@@ -13,7 +13,7 @@ internal sealed class SimulatedPins
     private readonly PriorityQueue<(int Pin, Level Level), (long Visible, long Order)> _coming = new();
     private long _order;
 
-    public SimulatedPins(SimulatedBoard board, Random random)
+    public SimulatedPins(SimulatedBoard board, AdapterFigures figures, Random random)
     {
         _board = board;
         Names = [.. board.Lines.Keys, .. board.Senses.Keys];
@@ -21,7 +21,7 @@ internal sealed class SimulatedPins
             _index[Names[pin]] = pin;
         _seen = [.. Names.Select(LevelOf)];
         // First to last port, and a pin's own synchroniser.
-        _age = [.. Names.Select(_ => (long)((0.5 + (8 * random.NextDouble())) * AdapterFigures.Tick.Picoseconds))];
+        _age = [.. Names.Select(_ => (long)((0.5 + ((figures.Skew - 1) * random.NextDouble())) * figures.Tick.Picoseconds))];
         board.PinChanged = (name, level) =>
         {
             var pin = _index[name];

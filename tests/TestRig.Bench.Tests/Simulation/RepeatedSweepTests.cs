@@ -83,17 +83,17 @@ public class RepeatedSweepTests
     public void What_is_stated_of_a_mean_holds_on_a_device_whose_looks_keep_to_its_steps(int repeats)
     {
         var (covered, all) = (0, 0);
-        var phase = new StimulusPhase(AdapterFigures.Tick * AdapterFigures.Look, AdapterFigures.Tick);
+        var phase = new StimulusPhase(AdapterFigures.Reference.Tick * AdapterFigures.Reference.Look, AdapterFigures.Reference.Tick);
         for (var seed = 0; seed < 240 / repeats + 20; seed++)
         {
             var clock = ((seed % 11) - 5) * 0.001;
             var delays = new Dictionary<(string Pin, Level To), (DelayRepeats Seen, List<double> True)>();
             var limits = SimulatedRun.Limits(SimulatedRun.Dome);
             var variation = new Variation(seed);
-            var board = new SimulatedBoard(SimulatedRun.Dome, FaultPlan.None, seed, motorSupplyOn: false);
+            var board = new SimulatedBoard(SimulatedRun.Dome, FaultPlan.None, variation, motorSupplyOn: false);
             foreach (var line in limits.Lines)
                 board.Drive(line.Pin, line.Idle);
-            var pins = new SimulatedPins(board, variation.For("pins"));
+            var pins = new SimulatedPins(board, AdapterFigures.Reference, variation.For("pins"));
             board.Time.RunUntil(board.Time.Now + 1_000_000_000);
             var jitter = variation.For("adapter");
             for (var repeat = 0; repeat < repeats; repeat++)
@@ -103,14 +103,14 @@ public class RepeatedSweepTests
                 var real = new List<(string Pin, double At, Level Level)>();
                 pins.Changed = (pin, level) => real.Add((pin, board.Time.Now - origin, level));
                 var capture = new Burst(
-                    board, pins, new(variation), limits, new([new LinesStep(on, ["D22"]), new LinesStep(on + Duration.FromMilliseconds(20), [])], Duration.FromMilliseconds(40)), clock, jitter).Run();
+                    AdapterFigures.Reference, board, pins, new(variation), limits, new([new LinesStep(on, ["D22"]), new LinesStep(on + Duration.FromMilliseconds(20), [])], Duration.FromMilliseconds(40)), clock, jitter).Run();
                 var cause = capture.Find("D22")!.Changes[0].NotBefore(Instant.Start + on);
                 var began = real.First(change => change.Pin == "D22");
                 foreach (var signal in capture.Signals.Where(signal => signal.Name != "D22" && signal.Changes.Length == 2))
                 {
                     var seen = delays.TryGetValue((signal.Name, signal.Changes[0].Level), out var known)
-                        ? known : delays[(signal.Name, signal.Changes[0].Level)] = (new(AdapterFigures.Tick * AdapterFigures.Look, causeIsStepped: true), []);
-                    seen.Seen.Add(MeasuredDelay.Between(cause, signal.Changes[0].NotBefore(cause.After), AdapterFigures.ClockTolerance));
+                        ? known : delays[(signal.Name, signal.Changes[0].Level)] = (new(AdapterFigures.Reference.Tick * AdapterFigures.Reference.Look, causeIsStepped: true), []);
+                    seen.Seen.Add(MeasuredDelay.Between(cause, signal.Changes[0].NotBefore(cause.After), AdapterFigures.Reference.ClockTolerance));
                     seen.True.Add(real.First(change => change.Pin == signal.Name).At - began.At);
                 }
                 board.Time.RunUntil(board.Time.Now + 300_000_000_000);

@@ -54,7 +54,7 @@ internal static class SimulatedRun
         Duration.FromMilliseconds(5000));
 
     public static StimulusProgram Program(string channel, ExerciseMode mode = ExerciseMode.LogicOnly) => Scheduler.Plan(
-        TurnOrder.Of(Dome.Channels.First(candidate => candidate.Name == channel)), mode, ExerciseOptions.For(AdapterFigures.Tick * AdapterFigures.Sample),
+        TurnOrder.Of(Dome.Channels.First(candidate => candidate.Name == channel)), mode, ExerciseOptions.For(AdapterFigures.Reference.Tick * AdapterFigures.Reference.Sample),
         [.. Enumerable.Range(0, 16).Select(pin => $"A{pin}")], PointSelection.Of(Dome)).Runs[0].Program;
 
     /// <summary>What one channel's exercise gives, signals by test-point name.</summary>

@@ -68,7 +68,7 @@ public class TogetherSweepTests
         var board = DemoBoards.Load(name);
         var most = board.LinesOnTogether!.Value;
         Turn Plan(TurnOrder order) => Scheduler.Plan(
-            order, mode, ExerciseOptions.For(AdapterFigures.Tick * AdapterFigures.Sample), [.. Enumerable.Range(0, 16).Select(pin => $"A{pin}")], PointSelection.Of(board));
+            order, mode, ExerciseOptions.For(AdapterFigures.Reference.Tick * AdapterFigures.Reference.Sample), [.. Enumerable.Range(0, 16).Select(pin => $"A{pin}")], PointSelection.Of(board));
         var orders = Scheduler.Together(board, mode, most, _ => true);
         Assert.Equal(fewest, orders.Length);
         Assert.Equal(board.Channels.Select(channel => channel.Name).Order(), orders.SelectMany(order => order.Channels).Select(channel => channel.Name).Order());

@@ -100,7 +100,7 @@ public class TruthTests
             if (random.Next(5) == 0)
             {
                 steps.Add(new MeasureStep(at, ["A0", "A6"], 4));
-                at += AdapterFigures.Tick * (AdapterFigures.Sample * 8);
+                at += AdapterFigures.Reference.Tick * (AdapterFigures.Reference.Sample * 8);
             }
             else
             {
@@ -114,15 +114,15 @@ public class TruthTests
     {
         var clock = (seed % 9 - 4) * 0.001;
         var variation = new Variation(seed);
-        var board = new SimulatedBoard(SimulatedRun.Dome, faults, seed, motorSupplyOn: true);
+        var board = new SimulatedBoard(SimulatedRun.Dome, faults, variation, motorSupplyOn: true);
         foreach (var line in limits.Lines)
             board.Drive(line.Pin, line.Idle);
-        var pins = new SimulatedPins(board, variation.For("pins"));
+        var pins = new SimulatedPins(board, AdapterFigures.Reference, variation.For("pins"));
         board.Time.RunUntil(board.Time.Now + 1_000_000_000);
         var origin = board.Time.Now;
         var real = new List<(string, double, Level)>();
         pins.Changed = (pin, level) => real.Add((pin, (board.Time.Now - origin) / (1 + clock), level));
-        var capture = new Burst(board, pins, new(variation), limits, program, clock, variation.For("adapter")).Run();
+        var capture = new Burst(AdapterFigures.Reference, board, pins, new(variation), limits, program, clock, variation.For("adapter")).Run();
         return new(capture, real);
     }
 }
