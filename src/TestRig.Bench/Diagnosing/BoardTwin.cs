@@ -1,5 +1,6 @@
 using System.Collections.Concurrent;
 using System.Collections.Immutable;
+using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
@@ -12,7 +13,7 @@ namespace TestRig.Bench.Diagnosing;
 /// <summary>
 /// What faults do to a board, found by trying: the same sweep of a board made of nominal parts, without noise, with the fault put in. Each is tried once, when it is first asked for.
 /// </summary>
-internal sealed class BoardTwin(Board board, ExerciseMode mode) : IBoardModel
+internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins) : IBoardModel
 {
     /// <summary>Noise, a part at the edge of its tolerance, and what the simulation leaves out.</summary>
     private const double Misjudged = 0.01;
@@ -20,7 +21,11 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode) : IBoardModel
     /// <summary>All outcomes of a trace of a point that does not settle: where it was found at an instant says nothing.</summary>
     private const uint Restless = 0xFF00;
 
+    /// <summary>Boards of parts that differ as real ones do, beside the nominal one.</summary>
+    private const int Specimens = 3;
+
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _forecasts = [];
+    private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _close = [];
     private readonly Dictionary<Sight, int> _experiments = [];
     private readonly List<Sight> _sights = [];
     private readonly Lock _lock = new();
@@ -52,8 +57,12 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode) : IBoardModel
         return concerned;
     }
 
-    public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) =>
-        _forecasts.GetOrAdd(string.Join(' ', faults.Select(fault => fault.Name).Order(StringComparer.Ordinal)), _ => [Try(faults)]);
+    public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) => _forecasts.GetOrAdd(NameOf(faults), _ => [Try(faults, Variation.Nominal)]);
+
+    public ImmutableArray<Forecast> PredictClosely(ImmutableArray<BoardFault> faults) =>
+        _close.GetOrAdd(NameOf(faults), _ => [.. Predict(faults), .. Enumerable.Range(1, Specimens).Select(seed => Try(faults, new(seed)))]);
+
+    private static string NameOf(ImmutableArray<BoardFault> faults) => string.Join(' ', faults.Select(fault => fault.Name).Order(StringComparer.Ordinal));
 
     private static bool HasSection(BoardFault fault) => fault.Name.Contains(':', StringComparison.Ordinal);
 
@@ -82,12 +91,12 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode) : IBoardModel
         }
     }
 
-    private Forecast Try(ImmutableArray<BoardFault> faults)
+    private Forecast Try(ImmutableArray<BoardFault> faults, Variation variation)
     {
         // What excludes each other predicts nothing.
         if (FaultPlan.Of(board, faults.SelectMany(fault => fault.Written)).Plan is not { } plan)
             return new([]);
-        var adapter = new SimulatedAdapter(board, plan, seed: 0, motorSupplyOn: mode == ExerciseMode.Motion);
+        var adapter = new SimulatedAdapter(board, plan, variation, motorSupplyOn: mode == ExerciseMode.Motion, figures, pins);
         var options = new SweepOptions(mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
         var swept = new Sweep(board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
         // The simulated adapter answers at once.

@@ -41,7 +41,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     public async Task<SweepResult> RunAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
         var result = await MeasureAsync(progress, cancellation).ConfigureAwait(false);
-        return result with { Diagnosis = BoardDiagnosis.Of(result) };
+        return result with { Diagnosis = BoardDiagnosis.Of(result, adapter.Pins) };
     }
 
     /// <summary>The same without a diagnosis.</summary>

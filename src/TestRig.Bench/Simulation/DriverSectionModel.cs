@@ -26,7 +26,7 @@ internal sealed class DriverSectionModel : Section
 
     protected override double OffDelay => _type.OffDelay.Typical.Picoseconds;
 
-    protected override Drive? WhenOn => new(_type.HighSide ? _supply - SaturatedVolts : SaturatedVolts, SaturatedOhms);
+    protected override Drive? WhenOn => new(_type.HighSide ? Math.Max(0, _supply - SaturatedVolts) : Math.Min(_supply, SaturatedVolts), SaturatedOhms);
 
     protected override Drive? WhenOff => null;
 

@@ -9,13 +9,15 @@ internal sealed class LineLead
 
     private readonly Net _net;
     private readonly Branch? _drive;
+    private readonly Level? _diedAt;
     private readonly Action<LineLead> _changed;
 
     /// <param name="open">The lead does not reach the board.</param>
+    /// <param name="diedAt">The level that a dead output gives whenever it should give any; null for one that works.</param>
     /// <param name="changed">Told at each change of the pin's level.</param>
-    public LineLead(string pin, Net net, bool open, Action<LineLead> changed)
+    public LineLead(string pin, Net net, bool open, Level? diedAt, Action<LineLead> changed)
     {
-        (Pin, _net, _changed) = (pin, net, changed);
+        (Pin, _net, _diedAt, _changed) = (pin, net, diedAt, changed);
         _drive = open ? null : net.Join(null);
         net.Listen(Look);
         Look();
@@ -30,8 +32,8 @@ internal sealed class LineLead
 
     public void Set(Level? level)
     {
-        Driven = level;
-        _drive?.Set(level is { } driven ? new(Of(driven), OutputOhms + LeadOhms) : null);
+        Driven = level is null ? null : _diedAt ?? level;
+        _drive?.Set(Driven is { } driven ? new(Of(driven), OutputOhms + LeadOhms) : null);
         Look();
     }
 

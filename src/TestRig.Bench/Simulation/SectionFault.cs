@@ -22,6 +22,9 @@ internal enum SectionFaultMode
     /// <summary>A share of activations does nothing.</summary>
     Intermittent,
 
+    /// <summary>Its enable is lost: it drives nothing.</summary>
+    Disabled,
+
     /// <summary>The package has no supply.</summary>
     NoSupply,
 }

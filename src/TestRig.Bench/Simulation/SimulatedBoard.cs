@@ -8,7 +8,7 @@ namespace TestRig.Bench.Simulation;
 /// </summary>
 internal sealed class SimulatedBoard
 {
-    private const double SupplyOhms = 0.05, PullOhms = 4_700, HeldOhms = 100;
+    private const double SupplyOhms = 0.05, PullOhms = 4_700, HeldOhms = 100, ShortedOhms = 1;
 
     /// <summary>A contact that no part of the profile describes closes and stays.</summary>
     private static readonly (int Bounces, Duration Settles) _noBounce = (0, Duration.Zero);
@@ -22,6 +22,7 @@ internal sealed class SimulatedBoard
     private readonly Dictionary<string, Section> _sections = [];
     private readonly Dictionary<string, Contact> _contacts = [];
     private readonly HashSet<Channel> _moved = [];
+    private readonly HashSet<string> _shorted = [];
     private readonly Dictionary<string, SenseLead> _senses = [];
     private readonly Dictionary<string, LineLead> _lines = [];
 
@@ -37,6 +38,8 @@ internal sealed class SimulatedBoard
             Tie(part);
         foreach (var channel in board.Channels)
             Fit(channel);
+        foreach (var channel in board.Channels)
+            ShortInputs(channel);
         foreach (var channel in board.Channels)
             FitStrikers(channel);
         foreach (var stop in board.Stops)
@@ -98,8 +101,7 @@ internal sealed class SimulatedBoard
             var before = channel.DrivenAt.Name;
             foreach (var stage in channel.Stages)
             {
-                if (InputName(stage) is { } input)
-                    Join(before, input);
+                Join(before, StagePins.InputName(stage));
                 before = stage.OutputName;
             }
         }
@@ -119,17 +121,9 @@ internal sealed class SimulatedBoard
         return net;
     }
 
-    /// <summary>"U3 2>18" begins at U3.2, the base of Q1 is Q1.B, the driven end of the coil of K1 is K1.A2.</summary>
-    private static string InputName(Stage stage) => stage.Part switch
-    {
-        DriverPart { DriverType.Sections.IsEmpty: true } => $"{stage.Part.Name}.B",
-        RelayPart => $"{stage.Part.Name}.A2",
-        _ => $"{stage.Part.Name}.{stage.Name[(stage.Part.Name.Length + 1)..stage.Name.IndexOf('>', StringComparison.Ordinal)]}",
-    };
-
     private void Switch(Supply supply)
     {
-        var on = !supply.Motion || _motorSupplyOn;
+        var on = (!supply.Motion || _motorSupplyOn) && !_faults.SuppliesOff.Contains(supply.Name);
         // A supply that was set with a meter is well within its limits.
         var volts = on ? supply.Nominal.Value * Variation.Factor(_variation.For("supply " + supply.Name), supply.Tolerance / 4) : 0;
         _supplies[supply] = volts;
@@ -158,7 +152,7 @@ internal sealed class SimulatedBoard
 
     private BesideInput Beside(BufferPart part, Stage stage)
     {
-        var section = part.BufferType.Sections.First(known => stage.Name == $"{part.Name} {known.Input}>{known.Output}");
+        var section = StagePins.SectionOf(stage)!;
         return new(
             part.Tied.Any(tied => tied.Pin == section.Enable) ? NetOf($"{part.Name}.{section.Enable}") : null,
             [.. section.OtherInputs.Select(pin => NetOf($"{part.Name}.{pin}"))], section.PassesAt);
@@ -166,12 +160,13 @@ internal sealed class SimulatedBoard
 
     private void Fit(Channel channel)
     {
-        foreach (var stage in channel.Stages)
+        for (var index = 0; index < channel.Stages.Length; index++)
         {
+            var stage = channel.Stages[index];
             if (_sections.ContainsKey(stage.OutputName))
                 continue;
-            var (input, output) = (NetOf(InputName(stage)), NetOf(stage.OutputName));
-            var (fault, random) = (_faults.OfSection(stage.OutputName), _variation.For(stage.OutputName));
+            var (input, output) = (NetOf(StagePins.InputName(stage)), NetOf(stage.OutputName));
+            var (fault, random) = (FaultOf(channel, index), _variation.For(stage.OutputName));
             _sections[stage.OutputName] = stage.Part switch
             {
                 BufferPart part => new BufferSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random, Beside(part, stage)),
@@ -181,6 +176,41 @@ internal sealed class SimulatedBoard
                 DriverPart part => new DriverSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random),
                 _ => throw new NotSupportedException($"{stage.Part.Name}, a {stage.Part.GetType().Name}, cannot be simulated."),
             };
+        }
+    }
+
+    /// <summary>What is broken of a stage, or what the loss of its supply makes of it, which is more.</summary>
+    private SectionFault FaultOf(Channel channel, int index) => channel.Stages[index].Part switch
+    {
+        BufferPart part when IsOff(part.Supply) => new(SectionFaultMode.NoSupply, 0),
+        DriverPart { LogicSupply: { } supply } when IsOff(supply) => new(SectionFaultMode.Dead, 0),
+        IsolatorPart part when IsOff(part.OutputSupply) => new(SectionFaultMode.Dead, 0),
+        RelayPart when CoilSupply(channel, index) is { } supply && IsOff(supply) => new(SectionFaultMode.Dead, 0),
+        _ => _faults.OfSection(channel.Stages[index].OutputName),
+    };
+
+    private bool IsOff(Supply supply) => _supplies[supply] == 0;
+
+    /// <summary>The driver in front sinks the coil's current, from the supply of its load.</summary>
+    private static Supply? CoilSupply(Channel channel, int index) => index > 0 && channel.Stages[index - 1].Part is DriverPart driver ? driver.Supply : null;
+
+    /// <summary>An input that is shorted inside its part holds the net that it hangs on.</summary>
+    private void ShortInputs(Channel channel)
+    {
+        for (var index = 0; index < channel.Stages.Length; index++)
+        {
+            var (part, input) = (channel.Stages[index].Part, StagePins.InputName(channel.Stages[index]));
+            if (!_faults.HeldInputs.TryGetValue(input, out var level) || !_shorted.Add(input))
+                continue;
+            var supply = part switch
+            {
+                BufferPart buffer => buffer.Supply,
+                IsolatorPart isolator => isolator.LedSupply,
+                DriverPart driver => driver.LogicSupply ?? driver.Supply,
+                _ => CoilSupply(channel, index),
+            };
+            var volts = supply is { } known ? _supplies[known] : ((RelayPart)part).RelayType.CoilNominal.Value;
+            NetOf(input).Join(new(level == Level.High ? volts : 0, ShortedOhms));
         }
     }
 
@@ -247,7 +277,8 @@ internal sealed class SimulatedBoard
                 NetOf(at.Key).Join(new(SupplyAt(item.Point), PullOhms));
                 var rates = at.Select(entry => (Rate: Rate((PulseFeedback)entry.Item), Forward: entry.Of == channel)).ToList();
                 double RateOf(bool ahead) => rates.Where(rate => rate.Forward == ahead).Select(rate => rate.Rate).DefaultIfEmpty(rates[0].Rate).First();
-                axis.Add(new Encoder(NetOf(at.Key), RateOf(true), RateOf(false), _variation.For(at.Key)));
+                if (!_faults.DeadPickUps.Contains(at.Key))
+                    axis.Add(new Encoder(NetOf(at.Key), RateOf(true), RateOf(false), _variation.For(at.Key)));
             }
             else
             {
@@ -270,6 +301,8 @@ internal sealed class SimulatedBoard
     /// <summary>A contactor pulls in with most of its voltage across its coil, and not with half of it.</summary>
     private Func<bool> Contactor(Channel channel)
     {
+        if (_faults.DeadMotors.Contains(channel.Name))
+            return () => false;
         var last = channel.Stages.Length - 1;
         var net = NetOf(channel.Stages[last].OutputName);
         var supply = channel.Stages[last].Part switch
@@ -280,13 +313,15 @@ internal sealed class SimulatedBoard
             RelayPart part => _supplies[part.ContactSupply],
             _ => throw new NotSupportedException($"{channel.Stages[last].Part.Name} cannot be simulated."),
         };
+        if (supply == 0)
+            return () => false;
         return channel.LevelAfter(last, channel.Line.Active) == Level.High ? () => net.Volts > 0.6 * supply : () => net.Volts < 0.4 * supply;
     }
 
     /// <summary>Other points are pulled up, and nothing else is known of them.</summary>
     private void PullUpTheRest()
     {
-        var fitted = _board.Channels.SelectMany(channel => channel.Stages.SelectMany(stage => new[] { InputName(stage), stage.OutputName }).Append(channel.DrivenAt.Name))
+        var fitted = _board.Channels.SelectMany(channel => channel.Stages.SelectMany(stage => new[] { StagePins.InputName(stage), stage.OutputName }).Append(channel.DrivenAt.Name))
             .Concat(_board.Channels.Where(channel => channel.Line.Motion).SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name))
             .Concat(_board.Supplies.Select(supply => supply.SensedAt?.Name).OfType<string>())
             .Concat(_contacts.Keys)
@@ -310,7 +345,8 @@ internal sealed class SimulatedBoard
         {
             var point = _board.Channels.FirstOrDefault(channel => channel.Line == line)?.DrivenAt;
             _lines[line.AdapterPin] = new(
-                line.AdapterPin, point is null ? new() : NetOf(point.Name), point is null || _faults.IsOpen(point),
+                line.AdapterPin, point is null ? new() : NetOf(_faults.NetAtLeadOf(point)), point is null || _faults.IsOpen(point) || _faults.OpenLines.Contains(line.Name),
+                _faults.DeadLines.Contains(line.Name) ? line.Idle : null,
                 lead => PinChanged?.Invoke(lead.Pin, lead.Level));
         }
         foreach (var point in _board.TestPoints.Where(point => point is { AdapterPin: { } pin, Through: null } && !_lines.ContainsKey(pin)))
@@ -327,7 +363,7 @@ internal sealed class SimulatedBoard
         }
     }
 
-    private LeadSource SourceAt(TestPoint point, double switchOhms) => new(NetOf(point.Name), point.Divider, _faults.IsOpen(point), switchOhms);
+    private LeadSource SourceAt(TestPoint point, double switchOhms) => new(NetOf(_faults.NetAtLeadOf(point)), point.Divider, _faults.IsOpen(point), switchOhms);
 
     private void FitSense(string pin, string name, IReadOnlyList<LeadSource?> sources) => _senses[pin] = new(
         Time, pin, sources, _variation.For(name), lead => PinChanged?.Invoke(lead.Pin, lead.Level));

@@ -37,7 +37,7 @@ internal sealed class SwitchSectionModel : Section
 
     protected override double OffDelay => _type.OffDelay.Typical.Picoseconds;
 
-    protected override Drive? WhenOn => new(_saturated, SaturatedOhms);
+    protected override Drive? WhenOn => new(Math.Min(_supply, _saturated), SaturatedOhms);
 
     protected override Drive? WhenOff => null;
 

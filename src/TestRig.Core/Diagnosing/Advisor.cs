@@ -8,12 +8,34 @@ internal static class Advisor
     public static string Advise(Board board, Suspect suspect)
     {
         var item = suspect.Group[0];
+        if (AdviseOfSetUp(board, suspect) is { } setUp)
+            return setUp;
         var part = board.Parts.FirstOrDefault(candidate => candidate.Name == item);
         // A lead is reclipped in seconds: it comes before every part.
         if (part is not null && suspect.Group.FirstOrDefault(other => board.Parts.All(candidate => candidate.Name != other)) is { } lead)
             return $"Check the {lead} first: nothing measured tells it from {item}. Then: {Action(item, part, suspect.Mode)}";
         var others = suspect.Group.Length > 1 ? $" Nothing measured tells it from: {string.Join(", ", suspect.Group.Skip(1))}." : "";
         return $"{Action(item, part, suspect.Mode)}{others}";
+    }
+
+    /// <summary>What belongs to no part that a channel passes: the measuring set-up, supplies, contacts, motors. Null of a part.</summary>
+    private static string? AdviseOfSetUp(Board board, Suspect suspect)
+    {
+        var (item, others) = (suspect.Group[0], suspect.Group.Length > 1 ? $" Nothing measured tells it from: {string.Join(", ", suspect.Group.Skip(1))}." : "");
+        const string again = "Then sweep again before any part of the board is touched.";
+        if (board.Multiplexers.FirstOrDefault(known => item == $"multiplexer {known.Name}") is { } multiplexer)
+            return $"Check the supply, the ground and the enable pin of {multiplexer.Name}, and the lead from its common pin to {multiplexer.CommonPin}: all that looks faulty is seen through it. {again}{others}";
+        if (suspect.Mode == FaultMode.WrongInput)
+            return $"Check the lead to {item}, then the multiplexer itself: what looks faulty is seen through inputs that it does not choose. {again}{others}";
+        if (board.Supplies.FirstOrDefault(known => item == $"supply {known.Name}") is { } supply)
+            return $"Measure {supply.Name} on the board: it should be {supply.Minimum} to {supply.Maximum}. Check its switch, its fuse and its connector. {again}{others}";
+        if (item.StartsWith("adapter pin", StringComparison.Ordinal))
+            return $"Put the line at another adapter pin, in the profile too, and sweep again: when it works then, {item} is damaged.{others}";
+        if (item.StartsWith("leads at", StringComparison.Ordinal))
+            return $"Exchange the {item}: each shows what the other should. {again}{others}";
+        if (suspect.Mode == FaultMode.Feedback || board.Parts.Any(part => part is SwitchPart && part.Name == item) || board.Stops.Any(stop => stop.Point.Name == item))
+            return $"Check {string.Join(", then ", suspect.Group)}: wiring, mounting, contacts; clean or replace, then sweep again{(suspect.Mode == FaultMode.Feedback ? " with --allow-motion" : "")}.";
+        return null;
     }
 
     private static string Action(string item, Part? part, FaultMode mode) => (part, mode) switch

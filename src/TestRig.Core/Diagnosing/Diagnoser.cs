@@ -21,7 +21,11 @@ public static class Diagnoser
     {
         var found = new Reasoner<BoardFault>(model, SearchLimits.Usual).Explain(seen);
         var faulty = results.Where(result => result.IsFaulty).Select(result => result.Channel.Name).ToImmutableArray();
-        var best = found.Best.Faults;
+        var good = found.Ranked.Single(entry => entry.Explanation.Faults.IsEmpty).Explanation;
+        // What was found wrong is no noise, so nothing at all is no explanation; nor is what explains none of it.
+        var best = found.Ranked
+            .Select(entry => entry.Explanation)
+            .FirstOrDefault(explanation => explanation.LogLikelihood > good.LogLikelihood && !explanation.IsAlike(good))?.Faults ?? [];
         var faults = best
             .Select(fault => FaultOf(board, found, best.Remove(fault), Touched(model, seen, fault, faulty)))
             .OrderByDescending(fault => fault.Channels.Length)

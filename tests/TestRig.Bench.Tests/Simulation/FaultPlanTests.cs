@@ -21,6 +21,24 @@ public class FaultPlanTests
     [InlineData("net:U3.18+U3.16=open", "cannot be 'open'", "bridged")]
     [InlineData("lead:U9.1=open", "no lead goes to 'U9.1'", "U3.18")]
     [InlineData("lead:U3.18=bridged", "cannot be 'bridged'", "open")]
+    [InlineData("lead:U3.18=at-U3.18", "write another net", "U3.16")]
+    [InlineData("lead:U3.18=at-U9.1", "no net 'U9.1'", "U3.16")]
+    [InlineData("lead:U3.18+U3.18=swapped", "two different test points", "swapped")]
+    [InlineData("lead:U3.18+U9.1=swapped", "no lead goes to 'U9.1'", "U3.16")]
+    [InlineData("lead:U3.18+U3.16=bridged", "cannot be 'bridged'", "swapped")]
+    [InlineData("line:D22=open", "no line 'D22'", "rotate-left")]
+    [InlineData("line:rotate-left=slow", "cannot be 'slow'", "open")]
+    [InlineData("supply:LOGIC=off", "no supply 'LOGIC'", "logic, isolated, motor")]
+    [InlineData("supply:logic=dead", "cannot be 'dead'", "off")]
+    [InlineData("motor:dome=dead", "no channel 'dome' shows a motion", "rotate-left")]
+    [InlineData("motor:rotate-left=slow", "cannot be 'slow'", "dead")]
+    [InlineData("dome-encoder=slow", "dome-encoder, a pick-up, cannot be 'slow'", "dome-encoder=dead")]
+    [InlineData("home-switch=active", "no stop input", "limit-left")]
+    [InlineData("emergency-stop=dead", "cannot be 'dead'", "active")]
+    [InlineData("OK3=disabled", "no enable", "U3, U4")]
+    [InlineData("U3:18=disabled", "pin 18 of U3 is no enable", "1, 19")]
+    [InlineData("U4=holds-low", "write the input that is shorted", "2, 4, 6, 8, 11, 13")]
+    [InlineData("Q1:C=holds-high", "write the input that is shorted", "B")]
     [InlineData("OK3", "write WHAT=HOW", "lead:U3.16=open")]
     [InlineData("OK3=", "write WHAT=HOW", "lead:U3.16=open")]
     public void What_cannot_be_is_refused_with_what_is_possible(string fault, string problem, string possible)
@@ -53,6 +71,18 @@ public class FaultPlanTests
     [InlineData("lead:U4.14=open", "U4.14")]
     [InlineData("lead:OK3.5=open", "OK3.5")]
     [InlineData("net:OK3.5+OK4.5=bridged", "OK4.5", "Q4.C")]
+    [InlineData("U3=disabled", "U3.14", "U4.14", "OK3.5", "Q3.C")]
+    [InlineData("U3:1=disabled", "U3.14", "U4.14", "OK3.5", "Q3.C")]
+    [InlineData("U4:6=holds-low", "U3.14", "U4.14", "OK3.5", "Q3.C")]
+    [InlineData("OK3:2=holds-low", "U4.14", "OK3.5", "Q3.C")]
+    [InlineData("Q3:B=holds-low", "OK3.5", "Q3.C")]
+    [InlineData("Q3:B=holds-high", "OK3.5", "Q3.C")]
+    [InlineData("lead:U4.14=at-U3.14", "U4.14")]
+    [InlineData("lead:U3.14+U4.14=swapped", "U3.14", "U4.14")]
+    [InlineData("lead:OK3.5=at-OK4.5", "OK3.5")]
+    [InlineData("line:shutter-open=open", "U3.14", "U4.14", "OK3.5", "Q3.C")]
+    [InlineData("line:shutter-open=dead", "J1.6", "U3.14", "U4.14", "OK3.5", "Q3.C")]
+    [InlineData("line:rotate-left=dead")]
     [InlineData("OK4=dead")]
     public async Task A_fault_changes_what_it_should_and_nothing_else(string fault, params string[] changed)
     {
@@ -60,8 +90,8 @@ public class FaultPlanTests
         var bad = await SimulatedRun.CaptureAsync(3, "shutter-open", faults: fault);
         var differing = good.Signals.Select(signal => signal.Name)
             .Where(point => !SimulatedRun.Levels(good, point).SequenceEqual(SimulatedRun.Levels(bad, point)));
-        // A package without supply idles all its channels alike.
-        if (fault == "U3=no-supply")
+        // A package without supply, or without its enable, idles all its channels alike.
+        if (fault.StartsWith("U3", StringComparison.Ordinal))
             differing = differing.Where(point => SimulatedRun.Levels(bad, point).Length > 1 || SimulatedRun.Levels(good, point).Length > 1);
         Assert.Equal(changed.Order(), differing.Order());
     }

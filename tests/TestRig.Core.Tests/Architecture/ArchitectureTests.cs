@@ -19,7 +19,8 @@ public class ArchitectureTests
         ["Scheduling"] = ["Quantities", "Boards"],
         ["Measuring"] = ["Quantities", "Captures", "Statistics"],
         ["Judging"] = ["Quantities", "Boards", "Captures", "Measuring", "Scheduling", "Statistics"],
-        ["Diagnosing"] = ["Quantities", "Boards", "Judging"],
+        ["Diagnosing.Reasoning"] = [],
+        ["Diagnosing"] = ["Quantities", "Boards", "Captures", "Scheduling", "Judging", "Diagnosing.Reasoning"],
         ["Statistics"] = [],
     };
 
@@ -57,8 +58,9 @@ public class ArchitectureTests
     [InlineData("Link", "static class Planted { const string Value = nameof(TestRig.Core.Boards.Board); }")]
     [InlineData("Judging", "static class Planted { static object? Value(TestRig.Core.Diagnosing.Diagnosis? value) => value; }")]
     [InlineData("Quantities", "static class Planted { static object Value => default(TestRig.Core.Captures.Change).Level; }")]
+    [InlineData("Diagnosing.Reasoning", "static class Planted { const string Value = nameof(TestRig.Core.Boards.Board); }")]
     public void A_planted_edge_is_found(string folder, string code) =>
-        Assert.NotEmpty(EdgeViolations(CoreSource.Compile(($"{folder}/Planted.cs", $"namespace {Root}{folder};\n{code}"))));
+        Assert.NotEmpty(EdgeViolations(CoreSource.Compile(($"{folder.Replace('.', '/')}/Planted.cs", $"namespace {Root}{folder};\n{code}"))));
 
     [Theory]
     [InlineData("static class Planted { static void Run(Stream stream) => stream.Flush(); }")]
@@ -84,7 +86,7 @@ public class ArchitectureTests
         }
     }
 
-    private static string Folder(SyntaxTree tree) => tree.FilePath.Split('/', '\\')[0];
+    private static string Folder(SyntaxTree tree) => string.Join('.', tree.FilePath.Split('/', '\\')[..^1]);
 
     private static List<string> EdgeViolations(CSharpCompilation compilation) =>
     [

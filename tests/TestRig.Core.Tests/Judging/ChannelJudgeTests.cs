@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using TestRig.Core.Captures;
-using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
@@ -42,9 +41,6 @@ public class ChannelJudgeTests
         var result = Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), null, null));
         Assert.Equal(Condition.Dead, result.Condition);
         Assert.Equal("OK1.5", result.FirstFailure?.TestPoint);
-        var diagnosis = Diagnoser.Diagnose(Some.Board(), [result, Working(1)]);
-        Assert.Equal(["OK1"], diagnosis.Faults[0].Suspects[0].Group.ToArray());
-        Assert.True(diagnosis.Faults[0].Suspects[0].Belief > 0.9);
     }
 
     [Fact]
@@ -71,7 +67,6 @@ public class ChannelJudgeTests
         Assert.Equal(Condition.Slow, result.Condition);
         Assert.Equal("OK1.5", result.FirstFailure?.TestPoint);
         Assert.All(result.Findings.Where(finding => finding.TestPoint == "Q1.C"), finding => Assert.Equal(Verdict.Conforms, finding.Verdict));
-        Assert.Equal(["OK1"], Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Faults[0].Suspects[0].Group.ToArray());
     }
 
     [Fact]
@@ -83,7 +78,6 @@ public class ChannelJudgeTests
         var result = Some.Judge(_exercise, signals);
         Assert.Equal(Condition.Inverted, result.Condition);
         Assert.Equal("U3.18", result.FirstFailure?.TestPoint);
-        Assert.Equal("U3", Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Faults[0].Suspects[0].Group[0]);
     }
 
     [Fact]
@@ -92,7 +86,6 @@ public class ChannelJudgeTests
         var result = Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), null, (5.2, 105.2), (10.2, 120.2)));
         Assert.Equal(Condition.LeadOpen, result.Condition);
         Assert.Equal("U4.18", result.FirstFailure?.TestPoint);
-        Assert.Equal(["lead at U4.18"], Diagnoser.Diagnose(Some.Board(), [result, Working(1)]).Faults[0].Suspects[0].Group.ToArray());
     }
 
     [Fact]
@@ -143,39 +136,5 @@ public class ChannelJudgeTests
         var result = Some.Judge(_exercise, Some.Signals(_exercise, Some.GoodDelays)[..^1]);
         Assert.Equal(Condition.NotTested, result.Condition);
         Assert.Contains("Q1.C", result.Summary, StringComparison.Ordinal);
-    }
-
-    [Fact]
-    public void Channels_that_fail_together_at_one_package_are_one_suspect()
-    {
-        var second = Some.Exercise(Some.Board().Channels[1]);
-        var diagnosis = Diagnoser.Diagnose(Some.Board(),
-        [
-            Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), null, null, null)),
-            Some.Judge(second, Some.Signals(second, (0.1, 0.1), null, null, null)),
-        ]);
-        Assert.Equal("U4", diagnosis.Faults[0].Suspects[0].Group[0]);
-        Assert.Equal(["move-1", "move-2"], diagnosis.Faults[0].Suspects[0].Explains.ToArray());
-        Assert.True(diagnosis.Faults[0].Suspects[0].Belief > 0.9);
-    }
-
-    [Fact]
-    public void Two_independent_faults_are_two_suspects()
-    {
-        var second = Some.Exercise(Some.Board().Channels[1]);
-        var diagnosis = Diagnoser.Diagnose(Some.Board(),
-        [
-            Some.Judge(_exercise, Some.Signals(_exercise, (0.1, 0.1), (0.2, 0.2), null, null)),
-            Some.Judge(second, Some.Signals(second, (0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null)),
-        ]);
-        Assert.Empty(diagnosis.Unexplained);
-        Assert.Contains(diagnosis.Suspects, suspect => suspect.Group[0] == "OK1" && suspect.Belief > 0.5);
-        Assert.Contains(diagnosis.Suspects, suspect => suspect.Group[0] == "Q2" && suspect.Belief > 0.5);
-    }
-
-    private static ChannelResult Working(int index)
-    {
-        var exercise = Some.Exercise(Some.Board().Channels[index]);
-        return Some.Judge(exercise, Some.Signals(exercise, Some.GoodDelays));
     }
 }

@@ -34,4 +34,7 @@ public interface IFaultModel<TFault>
     /// happen together.
     /// </summary>
     ImmutableArray<Forecast> Predict(ImmutableArray<TFault> faults);
+
+    /// <summary>The same with more ways in which it may happen, where the model knows of more: asked of few explanations.</summary>
+    ImmutableArray<Forecast> PredictClosely(ImmutableArray<TFault> faults) => Predict(faults);
 }

@@ -2,25 +2,19 @@ using System.Collections.Immutable;
 
 namespace TestRig.Core.Diagnosing.Reasoning;
 
-/// <summary>What experiments showed. Experiments that were not made, or that did not tell, are not in it.</summary>
+/// <summary>What experiments showed, in the order of the experiments. Experiments that were not made, or that did not tell, are not in it.</summary>
 public sealed class Outcomes
 {
-    private readonly ImmutableSortedDictionary<int, int> _byExperiment;
+    private Outcomes(ImmutableArray<(int Experiment, int Outcome)> all) => All = all;
 
-    private Outcomes(ImmutableSortedDictionary<int, int> byExperiment) => _byExperiment = byExperiment;
+    public static Outcomes None { get; } = new([]);
 
-    public static Outcomes None { get; } = new(ImmutableSortedDictionary<int, int>.Empty);
-
-    public IEnumerable<(int Experiment, int Outcome)> All => _byExperiment.Select(entry => (entry.Key, entry.Value));
-
-    public int Count => _byExperiment.Count;
-
-    /// <summary>Null when that experiment was not made.</summary>
-    public int? At(int experiment) => _byExperiment.TryGetValue(experiment, out var outcome) ? outcome : null;
+    public ImmutableArray<(int Experiment, int Outcome)> All { get; }
 
     /// <summary>The same and one experiment more; a later outcome of the same experiment takes the place of an earlier one.</summary>
-    public Outcomes With(int experiment, int outcome) => new(_byExperiment.SetItem(experiment, outcome));
+    public Outcomes With(int experiment, int outcome) => Of(All.Add((experiment, outcome)));
 
+    /// <summary>Of several outcomes of one experiment, the last.</summary>
     public static Outcomes Of(IEnumerable<(int Experiment, int Outcome)> made) =>
-        new(made.Select(entry => KeyValuePair.Create(entry.Experiment, entry.Outcome)).ToImmutableSortedDictionary());
+        new([.. made.GroupBy(one => one.Experiment).Select(same => same.Last()).OrderBy(one => one.Experiment)]);
 }

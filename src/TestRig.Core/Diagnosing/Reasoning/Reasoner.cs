@@ -10,41 +10,63 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
     where TFault : notnull
 {
     private readonly ImmutableArray<Forecast> _good = model.Predict([]);
+    private readonly List<(double Predicted, double Otherwise)> _evidence = [];
 
     public SearchResult<TFault> Explain(Outcomes seen)
     {
-        var good = Weigh([], seen);
+        var good = Weigh(_good, [], seen);
         ImmutableArray<int> surprising = [.. seen.All.Where(made => !_good.Any(forecast => Allows(forecast, made))).Select(made => made.Experiment)];
         var faults = surprising.IsEmpty ? model.Faults : model.Concerned(surprising);
-        ImmutableArray<Explanation<TFault>> singles = surprising.IsEmpty && faults.Length > limits.PairsThroughout ? [] : [.. faults.Select(fault => Weigh([fault], seen))];
+        ImmutableArray<Explanation<TFault>> singles = surprising.IsEmpty && faults.Length > limits.PairsThroughout ? [] : [.. Closely(faults.Select(fault => Weigh(model.Predict([fault]), [fault], seen)), seen)];
         var found = new List<Explanation<TFault>> { good };
         found.AddRange(singles);
         if (singles.Length * (singles.Length - 1) / 2 <= limits.PairsThroughout)
-            found.AddRange(Pairs(faults).Select(pair => Weigh(pair, seen)));
+            found.AddRange(Pairs(faults).Select(pair => Weigh(model.Predict(pair), pair, seen)));
         else if (IsWorthMore(found, singles))
-            found.AddRange(new SeveralFaults<TFault>(model, limits, this, [.. seen.All]).Find(singles));
+            found.AddRange(new SeveralFaults<TFault>(model, limits, this, seen).Find(singles));
         return new(Believed(found), surprising);
     }
 
     /// <summary>One explanation against what was seen.</summary>
-    public Explanation<TFault> Weigh(ImmutableArray<TFault> faults, Outcomes seen)
+    public Explanation<TFault> Weigh(ImmutableArray<TFault> faults, Outcomes seen) => Weigh(model.PredictClosely(faults), faults, seen);
+
+    /// <summary>Where none of them predicts all that was seen, the best are looked at more closely.</summary>
+    private IEnumerable<Explanation<TFault>> Closely(IEnumerable<Explanation<TFault>> weighed, Outcomes seen)
+    {
+        var ranked = weighed.OrderByDescending(explanation => explanation.LogWeight).ToList();
+        return ranked.Count == 0 || ranked[0].Misfits == 0
+            ? ranked
+            : ranked.Select((explanation, place) => place < limits.LookedAtClosely ? Weigh(explanation.Faults, seen) : explanation);
+    }
+
+    private Explanation<TFault> Weigh(ImmutableArray<Forecast> forecasts, ImmutableArray<TFault> faults, Outcomes seen)
     {
         var odds = faults.Sum(fault => Math.Log(model.OddsOf(fault)));
         var best = new Explanation<TFault>(faults, double.NegativeInfinity, int.MaxValue, odds);
-        foreach (var forecast in model.Predict(faults))
+        foreach (var forecast in forecasts)
         {
             var (likelihood, misfits) = (0.0, 0);
             foreach (var made in seen.All)
             {
-                var misjudged = model.MisjudgedAt(made.Experiment);
                 var fits = Allows(forecast, made);
-                likelihood += Math.Log(fits ? 1 - misjudged : misjudged);
+                likelihood += Evidence(made.Experiment, fits);
                 misfits += fits ? 0 : 1;
             }
             if (likelihood > best.LogLikelihood)
                 best = best with { LogLikelihood = likelihood, Misfits = misfits };
         }
         return best;
+    }
+
+    /// <summary>Natural logarithm of the probability of an outcome that is predicted, or that is not.</summary>
+    private double Evidence(int experiment, bool predicted)
+    {
+        while (_evidence.Count <= experiment)
+        {
+            var misjudged = model.MisjudgedAt(_evidence.Count);
+            _evidence.Add((Math.Log(1 - misjudged), Math.Log(misjudged)));
+        }
+        return predicted ? _evidence[experiment].Predicted : _evidence[experiment].Otherwise;
     }
 
     internal static bool Allows(Forecast forecast, (int Experiment, int Outcome) made) => (forecast.At(made.Experiment) >> made.Outcome & 1) != 0;

@@ -6,11 +6,11 @@ namespace TestRig.Core.Diagnosing.Reasoning;
 /// Looks for explanations by several faults where there are too many to weigh each. What two do together is estimated from what each does alone; only the most promising are predicted. Faults that
 /// do the same stand for each other.
 /// </summary>
-internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLimits limits, Reasoner<TFault> reasoner, ImmutableArray<(int Experiment, int Outcome)> seen)
+internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLimits limits, Reasoner<TFault> reasoner, Outcomes outcomes)
     where TFault : notnull
 {
     private readonly ImmutableArray<Forecast> _goodForecasts = model.Predict([]);
-    private readonly Outcomes _seen = Outcomes.Of(seen);
+    private readonly ImmutableArray<(int Experiment, int Outcome)> _seen = outcomes.All;
 
     private sealed record Kind(ImmutableArray<Explanation<TFault>> Members, Bearing Bearing)
     {
@@ -21,7 +21,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
 
     public IEnumerable<Explanation<TFault>> Find(ImmutableArray<Explanation<TFault>> singles)
     {
-        var good = Bearing.Of(_goodForecasts, _goodForecasts, seen);
+        var good = Bearing.Of(_goodForecasts, _goodForecasts, _seen);
         ImmutableArray<Kind> kinds = [.. KindsOf(singles)];
         var open = kinds.OrderByDescending(kind => kind.First.LogWeight).Take(limits.FirstFaults)
             .Select(kind => new Candidate([kind], kind.Bearing, kind.First.LogWeight, IsEstimate: false))
@@ -39,7 +39,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
             }
             var now = open.Max(candidate => candidate.LogWeight);
             // One more fault that explains no more is none.
-            if (now <= best || !open.Exists(candidate => candidate.Bearing.Misfits(seen.Length) > 1 && candidate.LogWeight == now))
+            if (now <= best || !open.Exists(candidate => candidate.Bearing.Misfits(_seen.Length) > 1 && candidate.LogWeight == now))
                 yield break;
             best = now;
             open = [.. open.Take(limits.FirstFaults / 4)];
@@ -49,11 +49,11 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     private IEnumerable<Kind> KindsOf(ImmutableArray<Explanation<TFault>> singles) => singles
         .GroupBy(single => model.Predict(single.Faults)[0].Possible, SameMasks.Instance)
         .Select(same => (ImmutableArray<Explanation<TFault>>)[.. same.OrderByDescending(single => single.LogOdds)])
-        .Select(members => new Kind(members, Bearing.Of(model.Predict(members[0].Faults), _goodForecasts, seen)));
+        .Select(members => new Kind(members, Bearing.Of(model.Predict(members[0].Faults), _goodForecasts, _seen)));
 
     private List<Candidate> Extended(List<Candidate> open, ImmutableArray<Kind> kinds, Bearing good)
     {
-        var misfit = Math.Log(seen.Select(made => model.MisjudgedAt(made.Experiment)).DefaultIfEmpty(0.01).Average());
+        var misfit = Math.Log(_seen.Select(made => model.MisjudgedAt(made.Experiment)).DefaultIfEmpty(0.01).Average());
         var known = new HashSet<string>();
         var promising = new PriorityQueue<Candidate, double>();
         foreach (var candidate in open)
@@ -63,7 +63,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
                 if (candidate.Kinds.Any(other => other == kind || !model.CanCoincide(other.First.Faults[0], kind.First.Faults[0])))
                     continue;
                 var together = candidate.Bearing.With(kind.Bearing, good);
-                var weight = candidate.Kinds.Sum(other => other.First.LogOdds) + kind.First.LogOdds + (together.Misfits(seen.Length) * misfit);
+                var weight = candidate.Kinds.Sum(other => other.First.LogOdds) + kind.First.LogOdds + (together.Misfits(_seen.Length) * misfit);
                 if (promising.Count == limits.PairsWeighed && promising.TryPeek(out _, out var least) && weight <= least)
                     continue;
                 ImmutableArray<Kind> both = [.. candidate.Kinds, kind];
@@ -74,7 +74,18 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
                     promising.Dequeue();
             }
         }
-        return [.. promising.UnorderedItems.Select(item => Predicted(item.Element)).OrderByDescending(candidate => candidate.LogWeight)];
+        var predicted = new List<Candidate>();
+        var best = double.NegativeInfinity;
+        foreach (var candidate in promising.UnorderedItems.Select(item => item.Element).OrderByDescending(candidate => candidate.LogWeight))
+        {
+            // An estimate is seldom too low: what is estimated to be far worse than the best that was predicted is not looked at.
+            if (candidate.LogWeight < best + misfit)
+                break;
+            var now = Predicted(candidate);
+            predicted.Add(now);
+            best = Math.Max(best, now.LogWeight);
+        }
+        return [.. predicted.OrderByDescending(candidate => candidate.LogWeight)];
     }
 
     /// <summary>Where both make a difference at the same experiment, only a prediction tells what they do together.</summary>
@@ -86,8 +97,8 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         var forecasts = model.Predict(faults);
         return candidate with
         {
-            Bearing = Bearing.Of(forecasts, _goodForecasts, seen),
-            LogWeight = reasoner.Weigh(faults, _seen).LogWeight,
+            Bearing = Bearing.Of(forecasts, _goodForecasts, _seen),
+            LogWeight = reasoner.Weigh(faults, outcomes).LogWeight,
             IsEstimate = false,
         };
     }
@@ -95,7 +106,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     /// <summary>One explanation for each way to take a fault of each kind: they do the same, and differ in their odds.</summary>
     private IEnumerable<Explanation<TFault>> Members(Candidate candidate)
     {
-        var misfits = candidate.Bearing.Misfits(seen.Length);
+        var misfits = candidate.Bearing.Misfits(_seen.Length);
         var likelihood = candidate.LogWeight - candidate.Kinds.Sum(kind => kind.First.LogOdds);
         IEnumerable<ImmutableArray<Explanation<TFault>>> choices = [[]];
         foreach (var kind in candidate.Kinds)

@@ -1,15 +1,20 @@
 using System.Collections.Immutable;
+using TestRig.Bench.Diagnosing;
+using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
+using TestRig.Core.Tests;
 
-namespace TestRig.Core.Tests.Diagnosing;
+namespace TestRig.Bench.Tests.Diagnosing;
 
-/// <summary>Three channels, two common packages: what shared causes, joined nets, leads and double faults are called.</summary>
-public class DiagnoserTests
+/// <summary>
+/// Captures drawn by hand, as no simulation made them: three channels, two common packages. What shared causes, joined nets, leads and double faults are called.
+/// </summary>
+public class DrawnCaptureTests
 {
     private readonly Board _board = Some.BoardOf(3);
 
@@ -20,7 +25,14 @@ public class DiagnoserTests
         return Some.Judge(_board, exercise, Some.Capture(exercise, make?.Invoke(exercise) ?? Some.Signals(exercise, Some.GoodDelays)), leads);
     }
 
-    private Diagnosis Diagnose(params ChannelResult[] results) => Diagnoser.Diagnose(_board, [.. results]);
+    private Diagnosis Diagnose(params ChannelResult[] results) => Diagnose(_board, [.. results]);
+
+    private static Diagnosis Diagnose(Board board, ImmutableArray<ChannelResult> results)
+    {
+        var adapter = new SimulatedAdapter(board, FaultPlan.None, Variation.Nominal, motorSupplyOn: false);
+        var twin = BoardDiagnosis.TwinOf(board, results[0].Mode, adapter.Identity, adapter.Pins);
+        return Diagnoser.Diagnose(board, results, twin.OutcomesOf(results.SelectMany(result => ChannelSights.Of(board, result))), twin);
+    }
 
     private static Func<Exercise, Signal[]> Delays(params (double On, double Off)?[] delays) => exercise => Some.Signals(exercise, delays);
 
@@ -54,7 +66,7 @@ public class DiagnoserTests
             TestPoints = [.. board.TestPoints.Select(point => point.Name.StartsWith('J') || point.Name.StartsWith("U3", StringComparison.Ordinal) ? point : point with { Through = new(multiplexer, address++) })],
         };
         ImmutableArray<ChannelResult> dead = [.. board.Channels.Select(channel => Some.Exercise(channel)).Select(exercise => Some.Judge(board, exercise, Some.Capture(exercise, ActiveFrom(1, firstIdle: true)(exercise))))];
-        var fault = Assert.Single(Diagnoser.Diagnose(board, dead).Faults);
+        var fault = Assert.Single(Diagnose(board, dead).Faults);
         Assert.Equal("multiplexer M1", fault.Suspects[0].Group[0]);
         Assert.Equal("U4", fault.Suspects[1].Group[0]);
         Assert.InRange(fault.Suspects[0].Belief, 0.4, 0.6);
@@ -168,7 +180,7 @@ public class DiagnoserTests
         var encoder = new Signal("encoder", Level.High, [.. Enumerable.Range(1, 2 * pulses).Select(i => Some.Change(5_000 + (19_000 * i), i % 2 == 1 ? Level.Low : Level.High))]);
         var result = Some.Judge(board, exercise, Some.Capture(exercise, [.. Some.Signals(exercise, (0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null), encoder]));
         Assert.Equal(condition, result.Condition);
-        Assert.Equal(suspect, Diagnoser.Diagnose(board, [result]).Faults[0].Suspects[0].Group[0]);
+        Assert.Equal(suspect, Diagnose(board, [result]).Faults[0].Suspects[0].Group[0]);
     }
 
     [Fact]
@@ -214,4 +226,46 @@ public class DiagnoserTests
             }), Result(2), Result(3));
         Assert.Equal(["lead at U4.18"], diagnosis.Faults[0].Suspects[0].Group.ToArray());
     }
+
+    [Fact]
+    public void Channels_that_fail_together_at_one_package_are_one_suspect()
+    {
+        var fault = Assert.Single(Diagnose(Result(1, Delays((0.1, 0.1), null, null, null)), Result(2, Delays((0.1, 0.1), null, null, null)), Result(3, Delays((0.1, 0.1), null, null, null))).Faults);
+        Assert.Equal("U4", fault.Suspects[0].Group[0]);
+        Assert.Equal(["move-1", "move-2", "move-3"], fault.Suspects[0].Explains.ToArray());
+        Assert.True(fault.Suspects[0].Belief > 0.9);
+    }
+
+    [Fact]
+    public void Two_independent_faults_are_two_suspects()
+    {
+        var diagnosis = Diagnose(Result(1, Delays((0.1, 0.1), (0.2, 0.2), null, null)), Result(2, Delays((0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null)), Result(3));
+        Assert.Empty(diagnosis.Unexplained);
+        Assert.Contains(diagnosis.Suspects, suspect => suspect.Group[0] == "OK1" && suspect.Belief > 0.5);
+        Assert.Contains(diagnosis.Suspects, suspect => suspect.Group.Contains("Q2") && suspect.Belief > 0.5);
+    }
+
+    /// <summary>The delays on and off of the two buffers, the isolator and the driver, in microseconds.</summary>
+    [Theory]
+    [InlineData("OK1", 5.2, 105.2, false)]
+    [InlineData("OK1", 15.2, 315.2, true)]
+    public void A_late_isolator_is_named_and_one_in_time_is_not(string item, double on, double off, bool named)
+    {
+        var diagnosis = Diagnose(Result(1, Delays((0.1, 0.1), (0.2, 0.2), (on, off), (on + 5, off + 15))), Result(2), Result(3));
+        Assert.Equal(named, diagnosis.Suspects.Any(suspect => suspect.Group[0] == item));
+    }
+
+    [Fact]
+    public void A_dead_isolator_is_named_and_the_stages_in_front_of_it_are_not()
+    {
+        var suspect = Diagnose(Result(1, Delays((0.1, 0.1), (0.2, 0.2), null, null)), Result(2), Result(3)).Faults[0].Suspects[0];
+        Assert.Equal("OK1", suspect.Group[0]);
+        Assert.DoesNotContain("U3", suspect.Group);
+        Assert.True(suspect.Belief > 0.9);
+    }
+
+    [Fact]
+    public void A_silent_point_in_front_of_one_that_answers_has_an_open_lead() => Assert.Equal(
+        "lead at U4.18",
+        Diagnose(Result(1, Delays((0.1, 0.1), null, (5.2, 105.2), (10.2, 120.2))), Result(2), Result(3)).Faults[0].Suspects[0].Group[0]);
 }
