@@ -63,11 +63,8 @@ public sealed class Campaign
     private PairTrial Try(BoardFault first, BoardFault second, StructuralClasses classes, int seed)
     {
         var together = _bench.Observe(first, second);
-        var visible = together == classes.Healthy ? null : classes.LikeThis(together);
-        var look = together == classes.Healthy ? PairLook.Healthy
-            : visible is null ? PairLook.Distinct
-            : visible == classes.Of(first) || visible == classes.Of(second) ? PairLook.Masked
-            : PairLook.LikeAnother;
+        var look = PairTrial.LookOf(together, classes, first, second);
+        var visible = look is PairLook.Masked or PairLook.LikeAnother ? classes.LikeThis(together) : null;
         var result = _sweep(seed, [first, second]);
         ImmutableArray<ImmutableArray<ImmutableArray<BoardFault>>> reported = [.. result.Diagnosis.Faults.Select(found => found.Suspects.Take(2).Select(suspect => suspect.Faults).ToImmutableArray())];
         var found = look switch

@@ -11,8 +11,3 @@ public sealed record HealthyTally(int Sweeps, ImmutableArray<FalseAlarm> Alarms)
     /// <summary>With 95 % confidence no larger share of healthy boards gives an alarm; 1 when none was swept.</summary>
     public double AlarmsAtMost => Sweeps == 0 ? 1 : ExactShare.AtMost(Alarms.Length, Sweeps, Confidence);
 }
-
-/// <summary>A sweep of a healthy board that did not find it working.</summary>
-/// <param name="Seed">Of the bench.</param>
-/// <param name="Words">What was found wrong first.</param>
-public sealed record FalseAlarm(int Seed, string Words);

@@ -11,6 +11,13 @@ namespace TestRig.Bench.Campaigns;
 public sealed record PairTrial(
     BoardFault First, BoardFault Second, int Seed, PairLook Look, FaultClass? Visible, bool Detected, bool Found, ImmutableArray<ImmutableArray<ImmutableArray<BoardFault>>> Reported)
 {
+    /// <param name="together">What a board shows that has both.</param>
+    internal static PairLook LookOf(Observation together, StructuralClasses classes, BoardFault first, BoardFault second) =>
+        together == classes.Healthy ? PairLook.Healthy
+        : classes.LikeThis(together) is not { } visible ? PairLook.Distinct
+        : visible == classes.Of(first) || visible == classes.Of(second) ? PairLook.Masked
+        : PairLook.LikeAnother;
+
     /// <summary>Whether two classes are found, one in each of two reported faults.</summary>
     internal static bool BothFound(FaultClass first, FaultClass second, ImmutableArray<ImmutableArray<ImmutableArray<BoardFault>>> reported) =>
         reported is [var one, var other] && ((Names(one, first) && Names(other, second)) || (Names(one, second) && Names(other, first)));

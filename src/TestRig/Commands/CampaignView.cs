@@ -30,11 +30,11 @@ internal sealed class CampaignView(TextScreen screen)
     public void Finish(CampaignResult result)
     {
         screen.Show(Figures(result));
-        screen.Say("Groups   ", $"{Of(result.AsBound, result.Detectable.Length)} of the detectable faults were reported with just those that no sweep tells from them.");
+        screen.Say("Groups   ", $"{Of(result.AsBound, result.Detectable.Length)} of the detectable faults were reported together with just those that no sweep tells from them. Isolation, too, is of the detectable ones.");
         if (result.Trials.Count(trial => !trial.Bound.Detectable) is > 0 and var hidden)
-            screen.Say("Hidden   ", $"{Count(hidden, "fault")} look as if nothing were wrong: no sweep of this board can show them.");
+            screen.Say("Hidden   ", $"{Count(hidden, "fault")} that no sweep of this board can show: it looks as if nothing were wrong.");
         if (!result.NotTried.IsEmpty)
-            screen.Say("Not tried", $" {Count(result.NotTried.Length, "fault")} that the simulated bench does not have, such as {result.NotTried[0].Name}.");
+            screen.Say("Untried  ", $"{Count(result.NotTried.Length, "fault")} that the simulated bench does not have, such as {result.NotTried[0].Name}.");
         Healthy(result.Healthy);
         Pairs(result);
         FellShort(result);
@@ -55,7 +55,7 @@ internal sealed class CampaignView(TextScreen screen)
         foreach (var size in _groupSizes)
         {
             table.AddRow(
-                $"isolated to {(size == 1 ? "1 item" : $"{size.ToString(CultureInfo.InvariantCulture)} or fewer")}, of those detectable (FFI)",
+                $"isolated to {(size == 1 ? "1 item" : $"{size.ToString(CultureInfo.InvariantCulture)} or fewer")} (FFI)",
                 Of(result.BoundIsolated(size), result.Detectable.Length), Of(result.Isolated(size), result.Detectable.Length));
         }
         return table;
@@ -65,7 +65,7 @@ internal sealed class CampaignView(TextScreen screen)
     {
         if (healthy.Sweeps == 0)
             return;
-        screen.Say("Healthy  ", $"{Count(healthy.Alarms.Length, "false alarm")} in {Count(healthy.Sweeps, "sweep")} of boards on which nothing is wrong: with 95 % confidence at most {Small(healthy.AlarmsAtMost)} of them (Clopper and Pearson; with none, the rule of three).");
+        screen.Say("Healthy  ", $"{Count(healthy.Alarms.Length, "false alarm")} in {Count(healthy.Sweeps, "sweep")} of boards on which nothing is wrong; with 95 % confidence at most {Small(healthy.AlarmsAtMost)} of such sweeps give one ({(healthy.Alarms.IsEmpty ? "rule of three" : "Clopper and Pearson")}).");
         foreach (var alarm in healthy.Alarms.Take(MostShown))
             screen.Say("  alarm  ", $"seed {alarm.Seed.ToString(CultureInfo.InvariantCulture)}: {alarm.Words}");
     }
