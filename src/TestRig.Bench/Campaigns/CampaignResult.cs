@@ -23,7 +23,7 @@ public sealed record CampaignResult(
     private const double GroupsAsBound = 0.99, PairsWithinTwo = 0.95;
 
     /// <summary>The trials of faults that a sweep can show.</summary>
-    public ImmutableArray<FaultTrial> Detectable { get; } = [.. Trials.Where(trial => trial.Bound.Detectable)];
+    public ImmutableArray<FaultTrial> Detectable => [.. Trials.Where(trial => trial.Bound.Detectable)];
 
     public int Detected => Detectable.Count(trial => trial.Detected);
 

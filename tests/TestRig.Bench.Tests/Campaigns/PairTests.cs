@@ -11,8 +11,12 @@ public class PairTests
 {
     private static readonly ImmutableArray<BoardFault> _faults = [.. BoardFaults.Of(LampBoards.Two)];
 
+    private static readonly TrialBench _bench = new(LampBoards.Two, ExerciseMode.LogicOnly, AdapterFigures.Reference);
+
+    private static readonly Lazy<StructuralClasses> _classes = new(() => new(_bench.Observe(), _faults.Distinct().Where(fault => _bench.CanHave(fault)).Select(fault => (fault, _bench.Observe(fault)))));
+
     private static readonly Lazy<CampaignResult> _result = new(() => new Campaign(
-        LampBoards.Two, new(ExerciseMode.LogicOnly, Seed: 3, Healthy: 0, Pairs: 400, Suggest: false), new Progress<CampaignStep>(), (bench, seed, faults) => bench.Measure(new(seed), faults)).Run(CancellationToken.None));
+        LampBoards.Two, new(ExerciseMode.LogicOnly, Seed: 3, Healthy: 0, Pairs: 60, Suggest: false), new Progress<CampaignStep>(), (bench, seed, faults) => bench.Measure(new(seed), faults)).Run(CancellationToken.None));
 
     /// <summary>
     /// By pencil. In one path: what stands in front of a dead transistor does nothing more (masked). In two paths: each shows by itself, unless both together are what one supply does. A slow buffer shows nowhere, so that
@@ -29,25 +33,22 @@ public class PairTests
     [InlineData("U1:18=slow", "U2:18=slow", PairLook.Healthy)]
     public void What_two_faults_look_like_is_that_of_the_pencil(string first, string second, PairLook expected)
     {
-        var bench = new TrialBench(LampBoards.Two, ExerciseMode.LogicOnly, AdapterFigures.Reference);
-        var classes = new StructuralClasses(bench.Observe(), _faults.Distinct().Where(fault => bench.CanHave(fault)).Select(fault => (fault, bench.Observe(fault))));
-        Assert.Equal(expected, PairTrial.LookOf(bench.Observe(Fault(first), Fault(second)), classes, Fault(first), Fault(second)));
+        Assert.Equal(expected, PairTrial.LookOf(_bench.Observe(Fault(first), Fault(second)), _classes.Value, Fault(first), Fault(second)));
     }
 
     [Fact]
     public void Each_pair_is_of_two_items_and_comes_once()
     {
-        Assert.Equal(400, _result.Value.Pairs.Length);
+        Assert.Equal(60, _result.Value.Pairs.Length);
         Assert.All(_result.Value.Pairs, pair => Assert.NotEqual(pair.First.Item, pair.Second.Item));
-        Assert.Equal(400, _result.Value.Pairs.Select(pair => string.Join(' ', new[] { pair.First.Name, pair.Second.Name }.Order())).Distinct().Count());
+        Assert.Equal(60, _result.Value.Pairs.Select(pair => string.Join(' ', new[] { pair.First.Name, pair.Second.Name }.Order())).Distinct().Count());
     }
 
     [Fact]
     public void No_more_pairs_are_drawn_than_there_are()
     {
-        var bench = new TrialBench(LampBoards.Two, ExerciseMode.LogicOnly, AdapterFigures.Reference);
         // Of two faults of Q1 and one of Q2, two pairs are of different items.
-        var drawn = PairDraw.From([Fault("Q1=dead"), Fault("Q1=stuck-low"), Fault("Q2=dead")], 10, bench, new Random(1));
+        var drawn = PairDraw.From([Fault("Q1=dead"), Fault("Q1=stuck-low"), Fault("Q2=dead")], 10, _bench, new Random(1));
         Assert.Equal(["Q1=dead Q2=dead", "Q1=stuck-low Q2=dead"], drawn.Select(pair => $"{pair.First} {pair.Second}").Order());
     }
 
