@@ -19,7 +19,8 @@ internal static class BoardDiagnosis
     /// <param name="pins">Of the adapter: where it reads voltages and checks leads.</param>
     public static Diagnosis Of(SweepResult result, ImmutableArray<AdapterPin> pins)
     {
-        if (!result.AnyFaulty && result.Checks.All(check => check.Good))
+        var isWrong = result.AnyFaulty || result.Checks.Any(check => !check.Good) || result.Ending.Outcome is SweepOutcome.NotReady or SweepOutcome.StoppedForSafety;
+        if (!isWrong)
             return Diagnosis.None;
         var twin = TwinOf(result.Board, result.Mode, result.Adapter, pins);
         return Diagnoser.Diagnose(result.Board, result.Channels, twin.OutcomesOf(result.Seen), twin);

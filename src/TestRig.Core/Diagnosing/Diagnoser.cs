@@ -25,7 +25,7 @@ public static class Diagnoser
         // What was found wrong is no noise, so nothing at all is no explanation; nor is what explains none of it.
         var best = found.Ranked
             .Select(entry => entry.Explanation)
-            .FirstOrDefault(explanation => explanation.LogLikelihood > good.LogLikelihood && !explanation.IsAlike(good))?.Faults ?? [];
+            .FirstOrDefault(explanation => explanation.IsBetterThan(good))?.Faults ?? [];
         var faults = best
             .Select(fault => FaultOf(board, found, best.Remove(fault), Touched(model, seen, fault, faulty)))
             .OrderByDescending(fault => fault.Channels.Length)
@@ -47,8 +47,9 @@ public static class Diagnoser
     /// <param name="others">The other faults of the explanation, which stay as they are.</param>
     private static Fault FaultOf(Board board, SearchResult<BoardFault> found, ImmutableArray<BoardFault> others, ImmutableArray<string> channels)
     {
+        var without = found.Ranked.Select(entry => entry.Explanation).FirstOrDefault(explanation => explanation.Faults.Length == others.Length && others.All(explanation.Faults.Contains));
         var candidates = found.Ranked
-            .Where(entry => entry.Explanation.Faults.Length == others.Length + 1 && others.All(entry.Explanation.Faults.Contains))
+            .Where(entry => (without is null || entry.Explanation.IsBetterThan(without)) && entry.Explanation.Faults.Length == others.Length + 1 && others.All(entry.Explanation.Faults.Contains))
             .Select(entry => (Fault: entry.Explanation.Faults.Except(others).Single(), entry.Explanation, entry.Belief))
             .ToList();
         var sum = candidates.Sum(candidate => candidate.Belief);

@@ -18,4 +18,7 @@ public sealed record Explanation<TFault>(ImmutableArray<TFault> Faults, double L
 
     /// <summary>True when what was seen does not tell the two apart; what was known before may.</summary>
     public bool IsAlike(Explanation<TFault> other) => Math.Abs(LogLikelihood - other.LogLikelihood) <= Math.Log(BareMention);
+
+    /// <summary>True when what was seen speaks for it and against the other.</summary>
+    public bool IsBetterThan(Explanation<TFault> other) => LogLikelihood > other.LogLikelihood && !IsAlike(other);
 }
