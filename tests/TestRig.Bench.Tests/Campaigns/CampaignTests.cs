@@ -71,7 +71,8 @@ public class CampaignTests
     public void Its_record_is_the_same_however_many_trials_run_at_the_same_time()
     {
         var options = _singly with { Pairs = 5 };
-        string Record(int threads) => CampaignJson.Write(new Campaign(LampBoards.Two, options, new Progress<CampaignStep>(), sweep: null, threads).Run(CancellationToken.None), "two.yaml");
+        // A board anew each time: what was found out of the other is not known of it.
+        string Record(int threads) => CampaignJson.Write(new Campaign(LampBoards.One with { }, options, new Progress<CampaignStep>(), sweep: null, threads).Run(CancellationToken.None), "one.yaml");
         Assert.Equal(Record(1), Record(4));
     }
 
