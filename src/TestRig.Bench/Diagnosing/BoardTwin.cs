@@ -15,12 +15,6 @@ namespace TestRig.Bench.Diagnosing;
 /// </summary>
 internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins) : IBoardModel
 {
-    /// <summary>Noise, a part at the edge of its tolerance, and what the simulation leaves out.</summary>
-    private const double Misjudged = 0.01;
-
-    /// <summary>All outcomes of a trace of a point that does not settle: where it was found at an instant says nothing.</summary>
-    private const uint Restless = 0xFF00;
-
     /// <summary>Boards of parts that differ as real ones do, beside the nominal one.</summary>
     private const int Specimens = 3;
 
@@ -44,7 +38,15 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
 
     public double OddsOf(BoardFault fault) => fault.Odds;
 
-    public double MisjudgedAt(int experiment) => Misjudged;
+    /// <summary>
+    /// Noise, a part at the edge of its tolerance, and what the simulation leaves out: more of times and voltages than of whether something changed at all.
+    /// </summary>
+    public double MisjudgedAt(int experiment) => SightOf(experiment).Kind switch
+    {
+        SightKind.DelayOn or SightKind.DelayOff or SightKind.VoltageOn or SightKind.VoltageOff => 3e-3,
+        SightKind.Lead or SightKind.Feedback or SightKind.Moved => 1e-3,
+        _ => 1e-4,
+    };
 
     /// <summary>Two modes of one item exclude each other, but for sections of their own.</summary>
     public bool CanCoincide(BoardFault one, BoardFault other) => one.Item != other.Item || (HasSection(one) && HasSection(other) && SectionOf(one) != SectionOf(other));
@@ -109,12 +111,38 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
                 possible.Add(0);
             possible[experiment] = PossibleAt(seen);
         }
+        foreach (var seen in result.Seen)
+            LeaveOpen(seen, possible);
         return new([.. possible]);
     }
 
     private static uint PossibleAt(Seen seen) => !seen.Surely ? Forecast.Anything
-        : seen.Sight.Kind == SightKind.Trace && (Restless >> seen.Outcome & 1) != 0 ? Restless
+        : seen.Sight.Kind == SightKind.Trace && (TraceOutcomes.Restless >> seen.Outcome & 1) != 0 ? TraceOutcomes.Restless
         : 1u << seen.Outcome;
+
+    /// <summary>
+    /// What no simulation tells. A digital input takes a voltage in the undefined region for either level, and may change its mind; a pin that nothing drives floats to any level.
+    /// </summary>
+    private void LeaveOpen(Seen seen, List<uint> possible)
+    {
+        var (channel, point, kind) = seen.Sight;
+        if (kind == SightKind.VoltageOn && seen.Outcome == ChannelSights.UndefinedVoltage)
+            Widen(possible, new(channel, point, SightKind.Trace), TraceOutcomes.WithEitherDuring);
+        if (kind == SightKind.VoltageOff && seen.Outcome == ChannelSights.UndefinedVoltage)
+            Widen(possible, new(channel, point, SightKind.Trace), TraceOutcomes.WithEitherBeside);
+        if (kind != SightKind.Lead || seen.Outcome != ChannelSights.FollowingLead)
+            return;
+        foreach (var exercised in board.Channels)
+            Widen(possible, new(exercised.Name, point, SightKind.Trace), outcomes => TraceOutcomes.IsOneLevel(outcomes) ? TraceOutcomes.AnyOneLevel : outcomes);
+        Widen(possible, Sight.Beside(point, SightKind.Idle), _ => Forecast.Anything);
+    }
+
+    private void Widen(List<uint> possible, Sight sight, Func<uint, uint> widened)
+    {
+        var experiment = ExperimentOf(sight);
+        if (experiment < possible.Count && possible[experiment] != 0)
+            possible[experiment] = widened(possible[experiment]);
+    }
 
     private sealed class Silence : IProgress<SweepEvent>
     {

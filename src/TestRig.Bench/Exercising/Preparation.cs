@@ -198,7 +198,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             leads.AddRange(readings.Select(reading => KeyValuePair.Create(direct[reading.Pin], reading.Follows ? LeadState.Follows : LeadState.Driven)));
         }
         foreach (var (point, lead) in leads)
-            _seen.Add(new(Sight.Beside(point, SightKind.Lead), lead == LeadState.Follows ? 1 : 0));
+            _seen.Add(new(Sight.Beside(point, SightKind.Lead), lead == LeadState.Follows ? ChannelSights.FollowingLead : 0));
         var read = leads.Count;
         // Lines are not discharged: that would be a command. They idled by themselves before they were driven, so their leads are whole.
         foreach (var point in board.Channels.Select(channel => channel.DrivenAt.Name))

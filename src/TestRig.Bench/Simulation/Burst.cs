@@ -25,9 +25,13 @@ internal sealed class Burst
     private readonly List<TickGap> _gaps = [];
     private readonly List<Gap> _told = [];
     private readonly List<LevelReading> _levels = [];
-    private readonly Dictionary<string, (Level Initial, List<(int Record, Level Level)> Turns)> _signals = [];
+    private readonly (Level Initial, List<(int Record, Level Level)>? Turns)[] _signals;
+    private readonly (int Pin, Level StopsAt, StopLimit Limit)[] _stops;
     private readonly Dictionary<string, long> _offAt = [];
-    private ImmutableHashSet<string> _on = [];
+    private ImmutableArray<string> _on = [];
+
+    /// <summary>Those that end a line which is on.</summary>
+    private (int Pin, Level StopsAt, StopLimit Limit)[] _stopsInForce = [];
     private string? _stoppedBy;
     private bool _full;
 
@@ -37,6 +41,8 @@ internal sealed class Burst
     {
         (_figures, _board, _pins, _converter, _limits, _program, _clock, _jitter) = (figures, board, pins, converter, limits, program, clock, jitter);
         _origin = board.Time.Now;
+        _signals = new (Level, List<(int, Level)>?)[pins.Names.Length];
+        _stops = [.. limits.Stops.Select(stop => (pins.IndexOf(stop.Pin), stop.StopsAt, stop))];
     }
 
     /// <summary>When each line that was on went off, in picoseconds of the bench.</summary>
@@ -49,7 +55,8 @@ internal sealed class Burst
         var next = 0;
         long look = 40;
         var housekeeping = _figures.HousekeepingPeriod;
-        Level[] seen = [.. LookAt(look)];
+        _ = LookAt(look);
+        Level[] seen = [.. _pins.Seen];
         Start(look, seen);
         var pause = _figures.RecordTakes;
         while (true)
@@ -58,13 +65,12 @@ internal sealed class Burst
             var due = Math.Min(Math.Min(next < steps.Length ? steps[next].At : ends, housekeeping) - _figures.LookToPoll, NextChange());
             look += pause + (_figures.Look * Math.Max(1, (due - look - pause) / _figures.Look));
             pause = 0;
-            var now = LookAt(look);
-            if (!now.AsSpan().SequenceEqual(seen))
+            if (LookAt(look) && !_pins.Seen.SequenceEqual(seen))
             {
-                Keep(look, seen, now);
+                Keep(look, seen, _pins.Seen);
                 pause += _figures.RecordTakes;
-                _stoppedBy = StopNewly(seen, now);
-                seen = now;
+                _stoppedBy = StopNewly(seen, _pins.Seen);
+                _pins.Seen.CopyTo(seen);
                 if (_stoppedBy is not null)
                     break;
             }
@@ -108,10 +114,10 @@ internal sealed class Burst
     /// <summary>The first tick not before an instant of the bench.</summary>
     private long TickOf(long instant) => (long)Math.Ceiling((instant - _origin) / (_figures.Tick.Picoseconds * (1 + _clock)));
 
-    private Level[] LookAt(long tick)
+    private bool LookAt(long tick)
     {
         _board.Time.RunUntil(At(tick));
-        return _pins.SeenAt(_board.Time.Now);
+        return _pins.LookAt(_board.Time.Now);
     }
 
     /// <summary>The tick at which a look can show something new.</summary>
@@ -125,10 +131,10 @@ internal sealed class Burst
     {
         _stamps.Add(stamp);
         for (var pin = 0; pin < seen.Length; pin++)
-            _signals[_pins.Names[pin]] = (seen[pin], []);
+            _signals[pin].Initial = seen[pin];
     }
 
-    private void Keep(long stamp, Level[] before, Level[] now)
+    private void Keep(long stamp, ReadOnlySpan<Level> before, ReadOnlySpan<Level> now)
     {
         if (_full)
             return;
@@ -140,14 +146,20 @@ internal sealed class Burst
         for (var pin = 0; pin < now.Length; pin++)
         {
             if (now[pin] != before[pin])
-                _signals[_pins.Names[pin]].Turns.Add((_stamps.Count, now[pin]));
+                (_signals[pin].Turns ??= []).Add((_stamps.Count, now[pin]));
         }
         _stamps.Add(stamp);
     }
 
-    private string? StopNewly(Level[] before, Level[] now) => _limits.Stops
-        .Select(stop => (stop.Pin, stop.StopsAt, Index: _pins.Names.IndexOf(stop.Pin)))
-        .FirstOrDefault(stop => now[stop.Index] == stop.StopsAt && before[stop.Index] != stop.StopsAt).Pin;
+    private string? StopNewly(ReadOnlySpan<Level> before, ReadOnlySpan<Level> now)
+    {
+        foreach (var (pin, stopsAt, limit) in _stops)
+        {
+            if (now[pin] == stopsAt && before[pin] != stopsAt)
+                return limit.Pin;
+        }
+        return null;
+    }
 
     private void Switch(long tick, ImmutableArray<string> on)
     {
@@ -160,7 +172,8 @@ internal sealed class Burst
             if (!on.Contains(line.Pin))
                 _offAt[line.Pin] = _board.Time.Now;
         }
-        _on = [.. on];
+        _on = on;
+        _stopsInForce = on.IsEmpty ? [] : [.. _stops.Where(stop => stop.Limit.Lines.AsSpan().ContainsAny(on.AsSpan()))];
     }
 
     /// <summary>Reads voltages and looks at nothing else, stop inputs excepted. Returns the tick at which it is done.</summary>
@@ -178,7 +191,7 @@ internal sealed class Burst
                 counts.Add(_converter.Convert(_pins.VoltsAt(pin)));
                 tick += _figures.Converts + _jitter.Next((int)_figures.ConverterWait) + 20;
                 _board.Time.RunUntil(At(tick));
-                _stoppedBy = _limits.Stops.FirstOrDefault(stop => _on.Any(stop.Lines.Contains) && _pins.LevelOf(stop.Pin) == stop.StopsAt)?.Pin;
+                _stoppedBy = StopInForce();
             }
             _levels.Add(Converter.Reading(pin, Instant.Start + (_figures.Tick * at), counts));
             if (_stoppedBy is not null)
@@ -186,6 +199,16 @@ internal sealed class Burst
         }
         Tell(new(from, tick), GapReason.MeasuringLevels);
         return tick;
+    }
+
+    private string? StopInForce()
+    {
+        foreach (var (pin, stopsAt, limit) in _stopsInForce)
+        {
+            if (_pins.LevelOf(pin) == stopsAt)
+                return limit.Pin;
+        }
+        return null;
     }
 
     private void Tell(TickGap gap, GapReason reason)
@@ -205,9 +228,9 @@ internal sealed class Burst
             _figures.Resolution,
             _figures.ClockTolerance,
             Instant.Start + (_figures.Tick * end),
-            [.. _pins.Names.Select(name => new Signal(
-                name, _signals[name].Initial,
-                [.. _signals[name].Turns.Select(turn => intervals[turn.Record - 1].To(turn.Level, _figures.Tick))]))],
+            [.. _signals.Select((signal, pin) => new Signal(
+                _pins.Names[pin], signal.Initial,
+                signal.Turns is { } turns ? [.. turns.Select(turn => intervals[turn.Record - 1].To(turn.Level, _figures.Tick))] : []))],
             [.. _told.OrderBy(gap => gap.From)],
             [.. _levels],
             new(_stoppedBy is null ? CaptureOutcome.Complete : CaptureOutcome.StopInput, _stoppedBy));

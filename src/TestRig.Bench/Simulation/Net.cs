@@ -34,9 +34,18 @@ internal sealed class Net
     /// <summary>The voltage that the net would have with one more drive on it; null when nothing drives it.</summary>
     public double? VoltsWith(Drive? extra)
     {
-        var drives = _branches.Select(branch => branch.Drive).Append(extra).OfType<Drive>().OrderBy(drive => drive.Volts).ToArray();
-        if (drives.Length == 0)
+        Span<Drive> room = _branches.Count < 16 ? stackalloc Drive[16] : new Drive[_branches.Count + 1];
+        var count = 0;
+        foreach (var branch in _branches)
+        {
+            if (branch.Drive is { } drive)
+                PutInOrder(room, count++, drive);
+        }
+        if (extra is { } one)
+            PutInOrder(room, count++, one);
+        if (count == 0)
             return null;
+        ReadOnlySpan<Drive> drives = room[..count];
         // The current into the net falls as its voltage rises, in straight pieces between the voltages of the drives: the one piece with its
         // zero is where the net settles.
         for (var piece = 0; piece + 1 < drives.Length; piece++)
@@ -57,7 +66,16 @@ internal sealed class Net
         return drives[^1].Volts;
     }
 
-    private static double Current(Drive[] drives, double volts)
+    /// <summary>By voltage; of equal ones the first to come stays in front.</summary>
+    private static void PutInOrder(Span<Drive> drives, int count, Drive drive)
+    {
+        var place = count;
+        for (; place > 0 && drives[place - 1].Volts > drive.Volts; place--)
+            drives[place] = drives[place - 1];
+        drives[place] = drive;
+    }
+
+    private static double Current(ReadOnlySpan<Drive> drives, double volts)
     {
         var current = 0.0;
         foreach (var drive in drives)

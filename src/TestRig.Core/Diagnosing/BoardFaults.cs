@@ -78,7 +78,7 @@ public static class BoardFaults
                 continue;
             yield return Fault(FaultMode.WholePackage, "weak", "whole package: weak outputs, so its supply or ground, or the package itself", 0.5);
             yield return Fault(FaultMode.WholePackage, "slow", "whole package: slow outputs, so its supply, or the package itself", 0.2);
-            yield return Fault(FaultMode.WholePackage, "inverted", "whole package inverted: wrong part fitted?", 1);
+            yield return Fault(FaultMode.Inverted, "inverted", "whole package inverted: wrong part fitted?", 1);
         }
     }
 

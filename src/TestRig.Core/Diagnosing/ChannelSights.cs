@@ -9,7 +9,11 @@ namespace TestRig.Core.Diagnosing;
 /// <summary>A judged channel as outcomes of sights: what a diagnosis starts from. Nothing in it depends on what anybody expects of the board but limits: of delays, of levels, of bounce.</summary>
 public static class ChannelSights
 {
-    private const int Unsettled = 8;
+    /// <summary>Outcome of a voltage in the undefined region.</summary>
+    public const int UndefinedVoltage = (int)VoltageOutcome.Undefined;
+
+    /// <summary>Outcome of a lead whose pin follows the check.</summary>
+    public const int FollowingLead = 1;
 
     private enum DelayOutcome
     {
@@ -54,7 +58,7 @@ public static class ChannelSights
         {
             yield return moving.Contains(trace.TestPoint)
                 ? new(new(channel, trace.TestPoint, SightKind.Moved), trace.Surplus > 0 || trace.Before != trace.During || trace.During != trace.After ? 1 : 0, !blind)
-                : new(new(channel, trace.TestPoint, SightKind.Trace), OutcomeOf(trace, IsSettled(result, trace)), !blind);
+                : new(new(channel, trace.TestPoint, SightKind.Trace), TraceOutcomes.Of(trace, IsSettled(result, trace)), !blind);
         }
         foreach (var finding in result.Findings)
         {
@@ -66,9 +70,6 @@ public static class ChannelSights
                 yield return new(new(channel, finding.TestPoint, SightKind.Feedback), (int)finding.Verdict, finding.Verdict != Verdict.NotResolved);
         }
     }
-
-    private static int OutcomeOf(PointTrace trace, bool settled) =>
-        (trace.Before == Level.High ? 1 : 0) + (trace.During == Level.High ? 2 : 0) + (trace.After == Level.High ? 4 : 0) + (settled ? 0 : Unsettled);
 
     /// <summary>A contact in the path may bounce as far as its part permits; every other point changes as often as it must.</summary>
     private static bool IsSettled(ChannelResult result, PointTrace trace) =>

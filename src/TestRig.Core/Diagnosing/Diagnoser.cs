@@ -14,7 +14,7 @@ public static class Diagnoser
     /// <summary>Suspects with less belief than this are not worth a technician's time.</summary>
     private const double NotWorthSaying = 0.005;
 
-    /// <summary>And within a group, items with a smaller share of its belief are not named.</summary>
+    /// <summary>And within a group, items with less belief, compared with the first, are not named.</summary>
     private const double NotWorthNaming = 0.02;
 
     public static Diagnosis Diagnose(Board board, ImmutableArray<ChannelResult> results, Outcomes seen, IBoardModel model)
@@ -62,7 +62,8 @@ public static class Diagnoser
             var belief = alike.Sum(candidate => candidate.Belief);
             if (suspects.Count > 0 && belief / sum < NotWorthSaying)
                 break;
-            var named = alike.GroupBy(candidate => candidate.Fault.Item).Where(item => item.Sum(candidate => candidate.Belief) >= belief * NotWorthNaming).Select(item => item.Key);
+            var items = alike.GroupBy(candidate => candidate.Fault.Item).Select(item => (Item: item.Key, Belief: item.Sum(candidate => candidate.Belief))).OrderByDescending(item => item.Belief).ToList();
+            var named = items.Where(item => item.Belief >= items[0].Belief * NotWorthNaming).Select(item => item.Item);
             suspects.Add(new([.. named], first.Fault.Mode, first.Fault.Words, belief / sum, channels) { Faults = [.. alike.Select(candidate => candidate.Fault)] });
         }
         return new(channels, suspects.ToImmutable(), Advisor.Advise(board, suspects[0]));

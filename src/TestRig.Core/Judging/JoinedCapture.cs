@@ -21,10 +21,11 @@ internal static class JoinedCapture
         if (captures.Length == 1)
             return axis;
         var (signals, levels, gaps) = (axis.Signals.ToBuilder(), axis.Levels.ToBuilder(), axis.Gaps.ToBuilder());
+        var names = axis.Signals.Select(signal => signal.Name).ToHashSet();
         foreach (var other in captures.RemoveAt(reference))
         {
             var shift = new Shift(CommandEdges.Find(exercise, axis), CommandEdges.Find(exercise, other));
-            foreach (var signal in other.Signals.Where(signal => signals.All(known => known.Name != signal.Name)))
+            foreach (var signal in other.Signals.Where(signal => names.Add(signal.Name)))
                 signals.Add(signal with { Changes = [.. signal.Changes.Select(shift.Of)] });
             // A repeat for a stamp may read no voltages: those of another one are its own.
             var unread = other.Levels.Select(level => level.Signal).Distinct().Where(name => axis.Find(name) is null || levels.All(known => known.Signal != name)).ToHashSet();

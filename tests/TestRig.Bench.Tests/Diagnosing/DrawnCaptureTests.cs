@@ -30,8 +30,11 @@ public class DrawnCaptureTests
     private static Diagnosis Diagnose(Board board, ImmutableArray<ChannelResult> results)
     {
         var adapter = new SimulatedAdapter(board, FaultPlan.None, Variation.Nominal, motorSupplyOn: false);
-        var twin = BoardDiagnosis.TwinOf(board, results[0].Mode, adapter.Identity, adapter.Pins);
-        return Diagnoser.Diagnose(board, results, twin.OutcomesOf(results.SelectMany(result => ChannelSights.Of(board, result))), twin);
+        // No adapter pin stands 12 V: voltages are read at the first buffer only.
+        var twin = BoardDiagnosis.TwinOf(board, results[0].Mode, adapter.Identity, [.. adapter.Pins.Select(pin => pin with { Analog = pin.Name[0] == 'A' })]);
+        var leads = results.SelectMany(result => result.Path).Where(point => point.Lead != LeadState.Unknown)
+            .Select(point => new Seen(Sight.Beside(point.TestPoint, SightKind.Lead), point.Lead == LeadState.Follows ? ChannelSights.FollowingLead : 0));
+        return Diagnoser.Diagnose(board, results, twin.OutcomesOf(results.SelectMany(result => ChannelSights.Of(board, result)).Concat(leads)), twin);
     }
 
     private static Func<Exercise, Signal[]> Delays(params (double On, double Off)?[] delays) => exercise => Some.Signals(exercise, delays);
@@ -44,33 +47,14 @@ public class DrawnCaptureTests
     ];
 
     [Fact]
-    public void A_package_without_supply_is_one_suspect_though_what_is_behind_takes_its_nets_for_commanded()
+    public void A_package_that_does_nothing_is_one_suspect()
     {
-        var diagnosis = Diagnose(Result(1, ActiveFrom(1, firstIdle: true)), Result(2, ActiveFrom(1, firstIdle: true)), Result(3, ActiveFrom(1, firstIdle: true)));
+        var diagnosis = Diagnose(Result(1, Delays((0.1, 0.1), null, null, null)), Result(2, Delays((0.1, 0.1), null, null, null)), Result(3, Delays((0.1, 0.1), null, null, null)));
         var fault = Assert.Single(diagnosis.Faults);
         Assert.Equal("U4", fault.Suspects[0].Group[0]);
         Assert.Equal(FaultMode.WholePackage, fault.Suspects[0].Mode);
         Assert.Equal(3, fault.Channels.Length);
         Assert.True(fault.Suspects[0].Belief > 0.9);
-    }
-
-    [Fact]
-    public void A_package_whose_nets_are_all_seen_through_one_multiplexer_stays_a_suspect_beside_it()
-    {
-        var multiplexer = new Multiplexer("M1", new("eight inputs", "invented", "invented", 3, new(100)), "A0", ["D6", "D7", "D8"]);
-        var address = 0;
-        var board = Some.Board();
-        board = board with
-        {
-            Multiplexers = [multiplexer],
-            TestPoints = [.. board.TestPoints.Select(point => point.Name.StartsWith('J') || point.Name.StartsWith("U3", StringComparison.Ordinal) ? point : point with { Through = new(multiplexer, address++) })],
-        };
-        ImmutableArray<ChannelResult> dead = [.. board.Channels.Select(channel => Some.Exercise(channel)).Select(exercise => Some.Judge(board, exercise, Some.Capture(exercise, ActiveFrom(1, firstIdle: true)(exercise))))];
-        var fault = Assert.Single(Diagnose(board, dead).Faults);
-        Assert.Equal("multiplexer M1", fault.Suspects[0].Group[0]);
-        Assert.Equal("U4", fault.Suspects[1].Group[0]);
-        Assert.InRange(fault.Suspects[0].Belief, 0.4, 0.6);
-        Assert.Equal(1, fault.Suspects.Sum(suspect => suspect.Belief), 2);
     }
 
     [Fact]
@@ -141,22 +125,18 @@ public class DrawnCaptureTests
     }
 
     [Fact]
-    public void A_point_that_moves_by_itself_is_no_bridge()
+    public void A_point_that_moves_by_itself_is_no_bridge_and_stays_unexplained()
     {
         var diagnosis = Diagnose(Result(1, exercise => [.. Some.Signals(exercise, Some.GoodDelays), new("Q2.C", Level.Low, [Some.Change(100, Level.High), Some.Change(200, Level.Low)])]), Result(2), Result(3));
-        var suspect = Assert.Single(diagnosis.Suspects);
-        Assert.Equal(["Q2.C"], suspect.Group.ToArray());
-        Assert.Equal(FaultMode.Unsteady, suspect.Mode);
+        Assert.DoesNotContain(diagnosis.Suspects, suspect => suspect.Mode == FaultMode.Bridged);
+        Assert.Equal(["move-1"], diagnosis.Unexplained.ToArray());
     }
 
     [Fact]
     public void An_open_lead_in_front_of_a_dead_isolator_is_two_faults()
     {
         var diagnosis = Diagnose(Result(1, Delays(null, (0.2, 0.2), null, null), ("U3.18", LeadState.Follows)), Result(2), Result(3));
-        var fault = Assert.Single(diagnosis.Faults);
-        Assert.Contains("OK1", fault.Suspects[0].Group[0], StringComparison.Ordinal);
-        Assert.Contains("lead at U3.18", fault.Suspects[0].Group[0], StringComparison.Ordinal);
-        Assert.Contains("Two faults", fault.Advice, StringComparison.Ordinal);
+        Assert.Equal(["OK1", "lead at U3.18"], diagnosis.Faults.Select(fault => fault.Suspects[0].Group[0]).Order(StringComparer.Ordinal));
         Assert.Empty(diagnosis.Unexplained);
     }
 
@@ -175,7 +155,7 @@ public class DrawnCaptureTests
     public void Pulses_tell_an_open_lead_from_a_dead_driver(int pulses, Condition condition, string suspect)
     {
         var channel = Some.Channel(1) with { Feedback = [new PulseFeedback(Some.Point("encoder", "D12"), 8, 12, Duration.FromMilliseconds(400))] };
-        var board = Some.Board() with { Channels = [channel], Parts = [.. channel.Stages.Select(stage => stage.Part)] };
+        var board = Some.Board() with { Channels = [channel], Parts = [.. channel.Stages.Select(stage => stage.Part)], TestPoints = [.. Some.Board().TestPoints, channel.Feedback[0].Point] };
         var exercise = Some.Exercise(channel, ExerciseMode.Motion);
         var encoder = new Signal("encoder", Level.High, [.. Enumerable.Range(1, 2 * pulses).Select(i => Some.Change(5_000 + (19_000 * i), i % 2 == 1 ? Level.Low : Level.High))]);
         var result = Some.Judge(board, exercise, Some.Capture(exercise, [.. Some.Signals(exercise, (0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null), encoder]));
@@ -191,7 +171,7 @@ public class DrawnCaptureTests
             Feedback = [new PulseFeedback(Some.Point("encoder", "D12"), 8, 12, Duration.FromMilliseconds(400))],
             UndoneBy = $"move-{3 - number}",
         })];
-        var board = Some.Board() with { Channels = channels, Parts = [.. channels.SelectMany(channel => channel.Stages).Select(stage => stage.Part).Distinct()] };
+        var board = Some.Board() with { Channels = channels, Parts = [.. channels.SelectMany(channel => channel.Stages).Select(stage => stage.Part).Distinct()], TestPoints = [.. Some.Board().TestPoints, channels[0].Feedback[0].Point] };
         var results = channels.Select((channel, index) =>
         {
             var exercise = Some.Exercise(channel, ExerciseMode.Motion);
@@ -203,7 +183,7 @@ public class DrawnCaptureTests
             ]));
         }).ToImmutableArray();
         Assert.All(results, result => Assert.Equal(Condition.Crossed, result.Condition));
-        Assert.Equal(["bridge between Q1.C and Q2.C"], Assert.Single(Diagnoser.Diagnose(board, results).Faults).Suspects[0].Group.ToArray());
+        Assert.Equal(["bridge between Q1.C and Q2.C"], Assert.Single(Diagnose(board, results).Faults).Suspects[0].Group.ToArray());
     }
 
     [Fact]

@@ -85,7 +85,8 @@ public class NominalBenchTests
     {
         // An invented adapter: a clock of 8 ns, looks of 1.6 us.
         var real = new AdapterIdentity(
-            "serial", "a port", "another board", "1.0", new(8_000), new(2_400_000), 0.0001, Us(60), Duration.FromMilliseconds(10_000), Us(24), new(3.3)) { Look = new(1_600_000) };
+            "serial", "a port", "another board", "1.0", new(8_000), new(2_400_000), 0.0001, Us(60), Duration.FromMilliseconds(10_000), Us(24), new(3.3))
+        { Look = new(1_600_000) };
         await using var twin = new SimulatedAdapter(SimulatedRun.Dome, FaultPlan.None, new Variation(1), motorSupplyOn: false, AdapterFigures.Like(real));
         Assert.Equal(
             (real.Tick, real.Resolution, real.ClockTolerance, real.StopBound, real.LongestProgram, real.SampleTime, real.Look),

@@ -30,6 +30,22 @@ internal sealed class Bearing
     /// <summary>Experiments, of <paramref name="count"/> seen, whose outcome it does not predict.</summary>
     public int Misfits(int count) => count - _fits.Sum(word => BitOperations.PopCount(word));
 
+    /// <summary>The sum of a figure of each experiment over those whose outcome it does not predict.</summary>
+    public double OfMisfits(double[] figures)
+    {
+        var sum = 0.0;
+        for (var word = 0; word < _fits.Length; word++)
+        {
+            for (var left = ~_fits[word]; left != 0; left &= left - 1)
+            {
+                var experiment = (word * 64) + BitOperations.TrailingZeroCount(left);
+                if (experiment < figures.Length)
+                    sum += figures[experiment];
+            }
+        }
+        return sum;
+    }
+
     public bool Overlaps(Bearing other)
     {
         for (var i = 0; i < _touches.Length; i++)

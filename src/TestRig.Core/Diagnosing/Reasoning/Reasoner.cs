@@ -79,7 +79,7 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
         if (singles.IsEmpty)
             return false;
         var best = found.MaxBy(explanation => explanation.LogWeight)!;
-        return best.LogLikelihood + singles.Max(single => single.LogOdds) < 0 && best.Misfits > 1;
+        return best.LogLikelihood + singles.Max(single => single.LogOdds) < 0 && best.Misfits > 0;
     }
 
     private IEnumerable<ImmutableArray<TFault>> Pairs(ImmutableArray<TFault> faults)

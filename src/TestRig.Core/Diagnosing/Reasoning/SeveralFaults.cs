@@ -39,7 +39,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
             }
             var now = open.Max(candidate => candidate.LogWeight);
             // One more fault that explains no more is none.
-            if (now <= best || !open.Exists(candidate => candidate.Bearing.Misfits(_seen.Length) > 1 && candidate.LogWeight == now))
+            if (now <= best || !open.Exists(candidate => candidate.Bearing.Misfits(_seen.Length) > 0 && candidate.LogWeight == now))
                 yield break;
             best = now;
             open = [.. open.Take(limits.FirstFaults / 4)];
@@ -53,7 +53,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
 
     private List<Candidate> Extended(List<Candidate> open, ImmutableArray<Kind> kinds, Bearing good)
     {
-        var misfit = Math.Log(_seen.Select(made => model.MisjudgedAt(made.Experiment)).DefaultIfEmpty(0.01).Average());
+        double[] misfit = [.. _seen.Select(made => Math.Log(model.MisjudgedAt(made.Experiment)))];
         var known = new HashSet<string>();
         var promising = new PriorityQueue<Candidate, double>();
         foreach (var candidate in open)
@@ -63,7 +63,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
                 if (candidate.Kinds.Any(other => other == kind || !model.CanCoincide(other.First.Faults[0], kind.First.Faults[0])))
                     continue;
                 var together = candidate.Bearing.With(kind.Bearing, good);
-                var weight = candidate.Kinds.Sum(other => other.First.LogOdds) + kind.First.LogOdds + (together.Misfits(_seen.Length) * misfit);
+                var weight = candidate.Kinds.Sum(other => other.First.LogOdds) + kind.First.LogOdds + together.OfMisfits(misfit);
                 if (promising.Count == limits.PairsWeighed && promising.TryPeek(out _, out var least) && weight <= least)
                     continue;
                 ImmutableArray<Kind> both = [.. candidate.Kinds, kind];
@@ -79,7 +79,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         foreach (var candidate in promising.UnorderedItems.Select(item => item.Element).OrderByDescending(candidate => candidate.LogWeight))
         {
             // An estimate is seldom too low: what is estimated to be far worse than the best that was predicted is not looked at.
-            if (candidate.LogWeight < best + misfit)
+            if (candidate.LogWeight < best + misfit.Max())
                 break;
             var now = Predicted(candidate);
             predicted.Add(now);
