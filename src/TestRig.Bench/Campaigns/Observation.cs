@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Core.Diagnosing;
 
@@ -10,8 +9,6 @@ namespace TestRig.Bench.Campaigns;
 /// </summary>
 internal sealed record Observation
 {
-    private const int Unsettled = 8;
-
     private readonly string _text;
 
     private Observation(string text) => _text = text;
@@ -21,11 +18,7 @@ internal sealed record Observation
         '\n',
         seen.Select(one => string.Create(CultureInfo.InvariantCulture, $"{one.Sight.Channel}\t{one.Sight.Point}\t{one.Sight.Kind}\t{Told(one)}")).Order(StringComparer.Ordinal)));
 
-    /// <summary>The sights that came out differently, or in one of the two only, to explain a difference to a person.</summary>
-    public ImmutableArray<string> Differences(Observation other) =>
-        [.. _text.Split('\n').Except(other._text.Split('\n')).Select(line => line.Replace('\t', ' ').Trim())];
-
     private static string Told(Seen one) => !one.Surely ? "not told"
-        : one.Sight.Kind == SightKind.Trace && one.Outcome >= Unsettled ? "unsettled"
+        : one.Sight.Kind == SightKind.Trace && (TraceOutcomes.Restless >> one.Outcome & 1) != 0 ? "unsettled"
         : one.Outcome.ToString(CultureInfo.InvariantCulture);
 }
