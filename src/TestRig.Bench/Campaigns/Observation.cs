@@ -9,9 +9,10 @@ namespace TestRig.Bench.Campaigns;
 /// </summary>
 internal sealed record Observation
 {
-    private readonly string _text;
+    private Observation(string text) => Text = text;
 
-    private Observation(string text) => _text = text;
+    /// <summary>A line for each sight, sorted.</summary>
+    public string Text { get; }
 
     /// <param name="seen">Of one sweep, in any order.</param>
     public static Observation Of(IEnumerable<Seen> seen) => new(string.Join(
