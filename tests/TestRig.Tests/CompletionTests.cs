@@ -10,7 +10,7 @@ public class CompletionTests
     {
         using var run = ProgramRun.ToEnd("[suggest:8]", "testrig ");
         Assert.Equal(0, run.ExitCode);
-        Assert.Superset(new HashSet<string> { "sweep", "profile", "adapters", "pulse", "wiring" }, Lines(run.Output));
+        Assert.Superset(new HashSet<string> { "sweep", "profile", "adapters", "pulse", "wiring", "campaign" }, Lines(run.Output));
     }
 
     [Fact]
@@ -24,6 +24,7 @@ public class CompletionTests
     [InlineData("testrig pu", "pulse")]
     [InlineData("testrig profile sc", "schema")]
     [InlineData("testrig sweep --all", "--allow-motion")]
+    [InlineData("testrig campaign --su", "--suggest")]
     public void Bash_completes_what_was_begun_and_nothing_else(string line, string completed)
     {
         var words = line.Split(' ');

@@ -22,6 +22,7 @@ internal static class CommandLine
             AdaptersCommand.Create(),
             PulseCommand.Create(),
             WiringCommand.Create(),
+            CampaignCommand.Create(),
         };
         HelpText.UseIn(root);
         var parsed = root.Parse(args);

@@ -1,7 +1,6 @@
 using Microsoft.CodeAnalysis;
 using Microsoft.CodeAnalysis.CSharp;
 using TestRig.Core.Tests.Architecture;
-using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Architecture;
 
@@ -18,25 +17,23 @@ public class SimulationSourceTests
     /// <summary>The windows that the judge judges by.</summary>
     private static readonly string[] _forbiddenTypes = ["TestRig.Core.Boards.DelayRange", "TestRig.Core.Boards.StageModel"];
 
-    private static readonly Lazy<CSharpCompilation> _bench = new(CompileBench);
-
     [Fact]
     public void Bench_compiles_here_so_that_the_rule_sees_what_the_compiler_sees()
     {
         // CS8795: the expressions that a source generator writes are not written here; they are no part of the rule.
-        var errors = Compile().GetDiagnostics().Where(diagnostic => diagnostic.Severity == DiagnosticSeverity.Error && diagnostic.Id != "CS8795");
+        var errors = BenchSource.Compile().GetDiagnostics().Where(diagnostic => diagnostic.Severity == DiagnosticSeverity.Error && diagnostic.Id != "CS8795");
         Assert.Empty(errors.Select(error => error.ToString()));
     }
 
     [Fact]
-    public void The_simulated_bench_uses_nothing_of_judging_measuring_or_diagnosing_and_no_judged_window() => Assert.Empty(Violations(Compile()));
+    public void The_simulated_bench_uses_nothing_of_judging_measuring_or_diagnosing_and_no_judged_window() => Assert.Empty(Violations(BenchSource.Compile()));
 
     [Theory]
     [InlineData("static class Planted { static object Value => TestRig.Core.Judging.Verdict.Late; }")]
     [InlineData("static class Planted { static object? Value(TestRig.Core.Measuring.MeasuredDelay? value) => value; }")]
     [InlineData("static class Planted { const string Value = nameof(TestRig.Core.Diagnosing.Diagnoser); }")]
     [InlineData("static class Planted { static object Value(TestRig.Core.Boards.Stage stage) => stage.Rise.Latest; }")]
-    public void A_planted_use_is_found(string code) => Assert.NotEmpty(Violations(Compile(("Planted.cs", $"namespace {Simulation};\n{code}"))));
+    public void A_planted_use_is_found(string code) => Assert.NotEmpty(Violations(BenchSource.Compile(("Planted.cs", $"namespace {Simulation};\n{code}"))));
 
     private static List<string> Violations(CSharpCompilation compilation) =>
     [
@@ -47,24 +44,4 @@ public class SimulationSourceTests
            where _forbiddenSpaces.Contains(space) || _forbiddenTypes.Contains(use.Type.ToDisplayString())
            select $"{tree.FilePath}:{use.Line} uses {use.Type.ToDisplayString()}",
     ];
-
-    private static CSharpCompilation Compile(params (string Path, string Text)[] extra) =>
-        _bench.Value.AddSyntaxTrees(extra.Select(file => CSharpSyntaxTree.ParseText(file.Text, new CSharpParseOptions(LanguageVersion.Latest), file.Path)));
-
-    private static CSharpCompilation CompileBench()
-    {
-        var folder = Path.Combine(RepositoryRoot.Path, "src", "TestRig.Bench");
-        var trees = Directory.EnumerateFiles(folder, "*.cs", SearchOption.AllDirectories)
-            .Select(path => (Path: Path.GetRelativePath(folder, path), Text: File.ReadAllText(path)))
-            .Where(file => !file.Path.StartsWith("obj", StringComparison.Ordinal) && !file.Path.StartsWith("bin", StringComparison.Ordinal))
-            .Append(("Usings.cs", "global using System; global using System.Collections.Generic; global using System.IO; global using System.Linq; global using System.Net.Http; global using System.Threading; global using System.Threading.Tasks;"))
-            .Select(file => CSharpSyntaxTree.ParseText(file.Item2, new CSharpParseOptions(LanguageVersion.Latest), file.Item1))
-            .ToList();
-        var references = ((string)AppContext.GetData("TRUSTED_PLATFORM_ASSEMBLIES")!).Split(Path.PathSeparator)
-            .Where(path => Path.GetFileName(path) is not ("TestRig.Bench.dll" or "TestRig.Bench.Tests.dll"))
-            .Select(path => MetadataReference.CreateFromFile(path));
-        return CSharpCompilation.Create(
-            "BenchUnderInspection", trees, references,
-            new CSharpCompilationOptions(OutputKind.DynamicallyLinkedLibrary, nullableContextOptions: NullableContextOptions.Enable, checkOverflow: true, allowUnsafe: true));
-    }
 }

@@ -1,0 +1,56 @@
+using System.Globalization;
+using TestRig.Core.Boards;
+
+namespace TestRig.Bench.Campaigns;
+
+/// <summary>Measurements that a profile could ask for and does not: leads to nets of a path that have none, and converters at points that have a lead to an input that sees levels only.</summary>
+internal static class AddedSights
+{
+    /// <summary>Each with the board as it would be then.</summary>
+    public static IEnumerable<(AddedMeasurement Kind, string Net, Board Board)> Of(Board board)
+    {
+        var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
+        foreach (var stage in board.Channels.SelectMany(channel => channel.Stages).DistinctBy(stage => stage.OutputName))
+        {
+            var net = stage.OutputName;
+            if (stage.Output is not { AdapterPin: { } pin } known)
+            {
+                var highest = stage.Output?.Highest ?? SupplyOf(stage.Part).Maximum;
+                var point = new TestPoint(net, null, PinVoltage.FiveVoltMaximum >= highest ? null : Divider.For(highest, PinVoltage.FiveVoltMaximum), stage.Output?.Ground) { Highest = highest };
+                yield return (AddedMeasurement.Lead, net, With(board, point with { AdapterPin = LevelsOnly(board) }));
+                yield return (AddedMeasurement.LeadToConverter, net, With(board, point with { AdapterPin = ReadsVoltages(net) }));
+            }
+            else if (known.Through is null && !lines.Contains(pin) && IsLevelsOnly(pin))
+            {
+                yield return (AddedMeasurement.Converter, net, With(board, known with { AdapterPin = ReadsVoltages(net) }));
+            }
+        }
+    }
+
+    /// <summary>What the output of a part can reach.</summary>
+    private static Supply SupplyOf(Part part) => part switch
+    {
+        BufferPart buffer => buffer.Supply,
+        IsolatorPart isolator => isolator.OutputSupply,
+        DriverPart driver => driver.Supply,
+        RelayPart relay => relay.ContactSupply,
+        _ => throw new ArgumentOutOfRangeException(nameof(part), part, "No channel passes it."),
+    };
+
+    private static Board With(Board board, TestPoint point) => board with
+    {
+        TestPoints = [.. board.TestPoints.Where(other => other.Name != point.Name), point],
+        Channels = [.. board.Channels.Select(channel => channel with
+        {
+            Stages = [.. channel.Stages.Select(stage => stage.OutputName == point.Name ? stage with { Output = point } : stage)],
+        })],
+    };
+
+    // Names decide what a pin of the simulated adapter can do: D and a number sees levels only, as on our own adapter board.
+    private static string LevelsOnly(Board board) =>
+        Enumerable.Range(100, board.TestPoints.Length + 1).Select(number => string.Create(CultureInfo.InvariantCulture, $"D{number}")).First(pin => board.TestPoints.All(point => point.AdapterPin != pin));
+
+    private static string ReadsVoltages(string net) => $"voltage of {net}";
+
+    private static bool IsLevelsOnly(string pin) => pin.Length > 1 && pin[0] == 'D' && pin.AsSpan(1).IndexOfAnyExceptInRange('0', '9') < 0;
+}

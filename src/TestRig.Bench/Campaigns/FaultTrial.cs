@@ -1,0 +1,21 @@
+using System.Collections.Immutable;
+using TestRig.Core.Diagnosing;
+
+namespace TestRig.Bench.Campaigns;
+
+/// <summary>One fault, put into one bench, and what the sweep said.</summary>
+/// <param name="Seed">Of the bench: with it the sweep can be run again.</param>
+/// <param name="Bound">All faults that look like it.</param>
+/// <param name="Detected">Whether the sweep found that something is wrong.</param>
+/// <param name="Reported">The first group of each fault that the diagnosis reported.</param>
+public sealed record FaultTrial(BoardFault Fault, int Seed, FaultClass Bound, bool Detected, ImmutableArray<ImmutableArray<BoardFault>> Reported)
+{
+    /// <summary>Exactly the faults of the bound were reported, as one fault.</summary>
+    public bool IsAsBound => Reported is [var group] && Bound.IsMadeOf(group);
+
+    /// <summary>Items among which the true one was reported; null when it was not among those of the first group, or more than one fault was reported.</summary>
+    public int? IsolatedTo => Reported is [var group] && group.Contains(Fault) ? group.Select(fault => fault.Item).Distinct().Count() : null;
+
+    /// <summary>What the board permits was not reached.</summary>
+    public bool FellShort => Bound.Detectable && !(Detected && IsAsBound);
+}

@@ -1,0 +1,44 @@
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Simulation;
+using TestRig.Core.Boards;
+using TestRig.Core.Diagnosing;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Campaigns;
+
+/// <summary>One board with an adapter, faults put in, swept: of nominal parts without noise, or as boards are.</summary>
+internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures figures)
+{
+    private static readonly IProgress<SweepEvent> _silence = new Silence();
+
+    public Board Board => board;
+
+    /// <summary>Whether all of these can be there at the same time.</summary>
+    public bool CanHave(params BoardFault[] faults) => Plan(faults) is not null;
+
+    /// <summary>What a sweep of nominal parts shows, judged by nobody.</summary>
+    public Observation Observe(params BoardFault[] faults) => Observation.Of(Measure(Variation.Nominal, faults).Seen);
+
+    /// <summary>Measured and judged, but not diagnosed.</summary>
+    public SweepResult Measure(Variation variation, params BoardFault[] faults) => SweepOf(Adapter(variation, faults)).MeasureAsync(_silence, CancellationToken.None).GetAwaiter().GetResult();
+
+    /// <summary>Measured, judged and diagnosed, as a user's sweep is.</summary>
+    public SweepResult Sweep(int seed, params BoardFault[] faults) => SweepOf(Adapter(new(seed), faults)).RunAsync(_silence, CancellationToken.None).GetAwaiter().GetResult();
+
+    // The simulated adapter answers at once: nothing is waited for.
+    private Sweep SweepOf(IAdapter adapter) =>
+        new(board, adapter, new(mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true), TimeProvider.System, Serilog.Core.Logger.None);
+
+    private SimulatedAdapter Adapter(Variation variation, BoardFault[] faults) => new(
+        board, Plan(faults) ?? throw new InvalidOperationException($"{string.Join(" with ", faults.Select(fault => fault.Name))} cannot be."), variation, motorSupplyOn: mode == ExerciseMode.Motion, figures);
+
+    private FaultPlan? Plan(BoardFault[] faults) => FaultPlan.Of(board, faults.SelectMany(fault => fault.Written)).Plan;
+
+    private sealed class Silence : IProgress<SweepEvent>
+    {
+        public void Report(SweepEvent value)
+        {
+        }
+    }
+}
