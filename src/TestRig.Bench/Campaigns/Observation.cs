@@ -1,25 +1,29 @@
-using System.Globalization;
 using TestRig.Core.Diagnosing;
 
 namespace TestRig.Bench.Campaigns;
 
 /// <summary>
-/// All that one sweep tells, as far as it can be told: two benches with the same observation are alike to whoever sees nothing but sweeps. What lies too near a limit for the adapter is one outcome of its
-/// own, and so is a point that does not settle, wherever it was found.
+/// All that one sweep tells, as far as it can be told, guard bands and chance included: whoever sees nothing but sweeps cannot tell two benches apart whose observations have an outcome in common at every sight.
 /// </summary>
-internal sealed record Observation
+internal sealed class Observation
 {
-    private Observation(string text) => Text = text;
+    private readonly IReadOnlyDictionary<Sight, uint> _sets;
 
-    /// <summary>A line for each sight, sorted.</summary>
-    public string Text { get; }
+    private Observation(IReadOnlyDictionary<Sight, uint> sets) => _sets = sets;
 
     /// <param name="seen">Of one sweep, in any order.</param>
-    public static Observation Of(IEnumerable<Seen> seen) => new(string.Join(
-        '\n',
-        seen.Select(one => string.Create(CultureInfo.InvariantCulture, $"{one.Sight.Channel}\t{one.Sight.Point}\t{one.Sight.Kind}\t{Told(one)}")).Order(StringComparer.Ordinal)));
+    public static Observation Of(IReadOnlyCollection<Seen> seen) => new(SightSets.Of(seen));
 
-    private static string Told(Seen one) => !one.Surely ? "not told"
-        : one.Sight.Kind == SightKind.Trace && (TraceOutcomes.Restless >> one.Outcome & 1) != 0 ? "unsettled"
-        : one.Outcome.ToString(CultureInfo.InvariantCulture);
+    /// <summary>False when any sight tells the two apart, or one has a sight that the other lacks.</summary>
+    public bool IsLike(Observation other)
+    {
+        if (_sets.Count != other._sets.Count)
+            return false;
+        foreach (var (sight, outcomes) in _sets)
+        {
+            if (!other._sets.TryGetValue(sight, out var others) || (outcomes & others) == 0)
+                return false;
+        }
+        return true;
+    }
 }

@@ -104,55 +104,14 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
         // The simulated adapter answers at once.
         var result = swept.GetAwaiter().GetResult();
         var possible = new List<uint>();
-        foreach (var seen in result.Seen)
+        foreach (var (sight, outcomes) in SightSets.Of(result.Seen))
         {
-            var experiment = ExperimentOf(seen.Sight);
+            var experiment = ExperimentOf(sight);
             while (possible.Count <= experiment)
                 possible.Add(0);
-            possible[experiment] = PossibleAt(seen);
+            possible[experiment] = outcomes;
         }
-        foreach (var seen in result.Seen)
-            LeaveOpen(seen, possible);
         return new([.. possible]);
-    }
-
-    private static uint PossibleAt(Seen seen) => seen.Sight.Kind == SightKind.Trace && TraceOutcomes.IsRestless(seen.Outcome) ? TraceOutcomes.Restless
-        : seen.Possible;
-
-    /// <summary>
-    /// What no simulation tells. What is read of a point that does not settle is chance. A digital input takes a voltage in the undefined region for either level, and may change its mind; a pin that nothing drives floats to any level.
-    /// </summary>
-    private void LeaveOpen(Seen seen, List<uint> possible)
-    {
-        var (channel, point, kind) = seen.Sight;
-        if (kind == SightKind.Trace)
-        {
-            // Whether an answer is timed depends on its trace, which tells that already.
-            foreach (var delay in new[] { SightKind.DelayOn, SightKind.DelayOff })
-                Widen(possible, new(channel, point, delay), outcomes => outcomes == 0 || TraceOutcomes.IsRestless(seen.Outcome) ? Forecast.Anything : outcomes);
-        }
-        if (kind == SightKind.Trace && TraceOutcomes.IsRestless(seen.Outcome))
-        {
-            foreach (var beside in new Sight[] { new(channel, point, SightKind.VoltageOn), new(channel, point, SightKind.VoltageOff), Sight.Beside(point, SightKind.Idle) })
-                Widen(possible, beside, _ => Forecast.Anything);
-        }
-        if (kind == SightKind.VoltageOn && seen.Outcome == ChannelSights.UndefinedVoltage)
-            Widen(possible, new(channel, point, SightKind.Trace), TraceOutcomes.WithEitherDuring);
-        if (kind == SightKind.VoltageOff && seen.Outcome == ChannelSights.UndefinedVoltage)
-            Widen(possible, new(channel, point, SightKind.Trace), TraceOutcomes.WithEitherBeside);
-        if (kind != SightKind.Lead || seen.Outcome != ChannelSights.FollowingLead)
-            return;
-        foreach (var exercised in board.Channels)
-            Widen(possible, new(exercised.Name, point, SightKind.Trace), outcomes => outcomes != 0 && TraceOutcomes.IsOneLevel(outcomes) ? TraceOutcomes.AnyOneLevel : outcomes);
-        Widen(possible, Sight.Beside(point, SightKind.Idle), _ => Forecast.Anything);
-    }
-
-    private void Widen(List<uint> possible, Sight sight, Func<uint, uint> widened)
-    {
-        var experiment = ExperimentOf(sight);
-        while (possible.Count <= experiment)
-            possible.Add(0);
-        possible[experiment] = widened(possible[experiment]);
     }
 
     private sealed class Silence : IProgress<SweepEvent>
