@@ -18,8 +18,7 @@ internal sealed partial class ProfileReader
     }
 
     /// <summary>Null when the file is not even a group of keys.</summary>
-    public static ProfileDocument? Read(string path, ErrorList errors) =>
-        DocumentReader.Read(path, errors) is { } root ? new ProfileReader(errors).ReadRoot(root) : null;
+    public static ProfileDocument? Read(DocumentNode root, ErrorList errors) => new ProfileReader(errors).ReadRoot(root);
 
     /// <summary>The format comes first in a file, so that a reader of another version need not guess at the rest.</summary>
     public static void CheckFormat(MapReader root, string expected, ErrorList errors)

@@ -20,6 +20,7 @@ public class ArchitectureTests
         ["Measuring"] = ["Quantities", "Captures", "Statistics"],
         ["Judging"] = ["Quantities", "Boards", "Captures", "Measuring", "Scheduling", "Statistics"],
         ["Diagnosing"] = ["Quantities", "Boards", "Judging"],
+        ["Learning"] = ["Quantities", "Boards", "Captures", "Measuring", "Judging", "Statistics"],
         ["Statistics"] = [],
     };
 

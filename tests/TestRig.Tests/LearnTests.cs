@@ -1,0 +1,67 @@
+namespace TestRig.Tests;
+
+/// <summary>testrig learn, as a whole: what is shown, what is written and what is not.</summary>
+public class LearnTests
+{
+    private static readonly string[] _sibling = ["learn", Repository.DomeProfile, "--adapter", "simulated", "--channel", "shutter-close", "--for", "shutter-open", "--repeat", "5"];
+
+    [Fact]
+    public void Without_write_the_change_is_shown_and_no_file_is_touched()
+    {
+        var before = File.ReadAllText(Repository.DomeProfile);
+        using var run = ProgramRun.ToEnd(_sibling);
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains($"--- {Repository.DomeProfile}\n+++ {Repository.DomeProfile} (proposed)\n@@ -", run.Output, StringComparison.Ordinal);
+        Assert.Contains("+      OK3.5:", run.Output, StringComparison.Ordinal);
+        Assert.Contains("learned from 'shutter-close' on a SIMULATED board: normal limits of 5 repeats, k = ", run.Output, StringComparison.Ordinal);
+        Assert.Contains("not resolved", run.Output, StringComparison.Ordinal);
+        Assert.Contains("not how parts of the type differ", run.Output, StringComparison.Ordinal);
+        Assert.Contains("nothing was written", run.Output, StringComparison.Ordinal);
+        Assert.Equal(before, File.ReadAllText(Repository.DomeProfile));
+        Assert.Empty(Directory.GetFileSystemEntries(run.Folder));
+    }
+
+    [Fact]
+    public void Write_makes_a_profile_that_is_checked_and_explained_and_never_replaces_one_unasked()
+    {
+        var folder = Directory.CreateTempSubdirectory("testrig-learn-").FullName;
+        var written = Path.Combine(folder, "learned.yaml");
+        using var run = ProgramRun.ToEnd([.. _sibling, "--write", written]);
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        using var check = ProgramRun.ToEnd("profile", "check", written);
+        Assert.True(check.ExitCode == 0, check.Error);
+        using var explained = ProgramRun.ToEnd("profile", "explain", written);
+        Assert.Contains("OK3.5 rises: override: learned from 'shutter-close'", explained.Output, StringComparison.Ordinal);
+
+        var content = File.ReadAllText(written);
+        using var again = ProgramRun.ToEnd([.. _sibling, "--write", written, "--seed", "3"]);
+        Assert.Equal(2, again.ExitCode);
+        Assert.Contains("is there already", again.Error, StringComparison.Ordinal);
+        Assert.Equal(content, File.ReadAllText(written));
+        using var forced = ProgramRun.ToEnd([.. _sibling, "--write", written, "--force", "--seed", "3"]);
+        Assert.Equal(0, forced.ExitCode);
+        Assert.NotEqual(content, File.ReadAllText(written));
+        Directory.Delete(folder, recursive: true);
+    }
+
+    [Fact]
+    public void A_faulty_board_teaches_nothing()
+    {
+        using var run = ProgramRun.ToEnd("learn", Repository.DomeProfile, "--fault", "OK3=slow:3x", "--repeat", "5", "--write", "never.yaml");
+        Assert.Equal(1, run.ExitCode);
+        Assert.Contains("REFUSED  shutter-open: It is not a good one", run.Output, StringComparison.Ordinal);
+        Assert.Empty(Directory.GetFileSystemEntries(run.Folder));
+    }
+
+    [Theory]
+    [InlineData("--for shutter-open", "add --channel")]
+    [InlineData("--channel nowhere", "has no such channel. Its channels: rotate-left,")]
+    [InlineData("--coverage 1", "write a share above 0 and below 1")]
+    [InlineData("--repeat 1", "write a whole number, 2 or more")]
+    public void What_cannot_be_learned_is_said_before_anything_is_driven(string options, string problem)
+    {
+        using var run = ProgramRun.ToEnd(["learn", Repository.DomeProfile, "--adapter", "simulated", .. options.Split(' ')]);
+        Assert.Equal(2, run.ExitCode);
+        Assert.Contains(problem, run.Error, StringComparison.Ordinal);
+    }
+}
