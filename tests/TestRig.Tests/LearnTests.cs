@@ -64,4 +64,54 @@ public class LearnTests
         Assert.Equal(2, run.ExitCode);
         Assert.Contains(problem, run.Error, StringComparison.Ordinal);
     }
+
+    private static readonly string[] _draft = ["learn", Repository.DomeProfile, "--draft", Path.Combine(Repository.Root, "profiles", "points", "dome-drive.yaml"), "--adapter", "simulated"];
+
+    [Fact]
+    public void A_draft_is_shown_with_its_questions_and_written_where_it_is_told_to()
+    {
+        using var run = ProgramRun.ToEnd([.. _draft, "--motor-is-off", "--write", "draft.yaml"]);
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("line     shutter-open: shutter-open > U3.14 ? U4.14 > OK3.5 > Q3.C", run.Output, StringComparison.Ordinal);
+        Assert.Contains("ask      'shutter-open' reaches U3.14 and U4.14 so close together", run.Output, StringComparison.Ordinal);
+        Assert.Contains("which grounds the board isolates", run.Output, StringComparison.Ordinal);
+        using var check = ProgramRun.ToEnd("profile", "check", Path.Combine(run.Folder, "draft.yaml"));
+        Assert.True(check.ExitCode == 0, check.Error);
+        Assert.Contains("6 channels", check.Output, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_draft_drives_nothing_until_the_operator_says_that_the_motors_are_off()
+    {
+        using var run = ProgramRun.ToEnd(_draft);
+        Assert.Equal(4, run.ExitCode);
+        Assert.Contains("say so with --motor-is-off", run.Output, StringComparison.Ordinal);
+        Assert.DoesNotContain("pulsed", run.Output, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_draft_of_a_dead_channel_says_that_nothing_answers_its_line()
+    {
+        using var run = ProgramRun.ToEnd([.. _draft, "--motor-is-off", "--fault", "U3:14=stuck-high"]);
+        Assert.Equal(0, run.ExitCode);
+        Assert.Contains("ask      Nothing answers line 'shutter-open'.", run.Output, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("--allow-motion", "--allow-motion is not for a draft: nobody knows yet what would move")]
+    [InlineData("--channel rotate-left", "--channel is not for a draft")]
+    public void What_a_draft_cannot_take_is_said(string options, string problem)
+    {
+        using var run = ProgramRun.ToEnd([.. _draft, .. options.Split(' ')]);
+        Assert.Equal(2, run.ExitCode);
+        Assert.Contains(problem, run.Error, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Without_a_profile_and_without_a_draft_there_is_nothing_to_learn()
+    {
+        using var run = ProgramRun.ToEnd("learn", "--adapter", "simulated");
+        Assert.Equal(2, run.ExitCode);
+        Assert.Contains("name the board's PROFILE", run.Error, StringComparison.Ordinal);
+    }
 }

@@ -24,6 +24,13 @@ internal static class WindowText
         return $"{Number(Math.Max(step, RoundedUp(time.Picoseconds, step)), unit)} {word}";
     }
 
+    /// <summary>"250 ms", as it is.</summary>
+    public static string Exactly(Duration time)
+    {
+        var (unit, word) = _units.FirstOrDefault(candidate => time.Picoseconds >= candidate.Picoseconds, _units[^1]);
+        return $"{((decimal)time.Picoseconds / unit).ToString(CultureInfo.InvariantCulture)} {word}";
+    }
+
     private static (long Unit, long Step, string Word) Scale(Duration time)
     {
         var (unit, word) = _units.FirstOrDefault(candidate => time.Picoseconds >= candidate.Picoseconds, _units[^1]);

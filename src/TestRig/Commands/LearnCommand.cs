@@ -8,15 +8,21 @@ using TestRig.Core.Statistics;
 
 namespace TestRig.Commands;
 
-/// <summary>testrig learn PROFILE: windows from a good board, proposed as a change of its profile.</summary>
+/// <summary>testrig learn PROFILE: windows from a good board, proposed as a change of its profile. testrig learn --draft POINTS: a profile of a board that has none.</summary>
 internal static class LearnCommand
 {
     private const int UsualRepeats = 30;
 
     public static Command Create()
     {
-        var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
-        var repeat = NumberOption.Create("--repeat", $"Every channel so often, one round after another. By default {UsualRepeats}; with --allow-motion the machine moves as often.", least: 2);
+        var profile = new Argument<FileInfo?>("PROFILE")
+        {
+            Description = "The board's profile (YAML). With --draft only for the simulated bench: the board that it is to be; the draft does not see it.",
+            Arity = ArgumentArity.ZeroOrOne,
+        };
+        var draft = new Option<FileInfo?>("--draft") { Description = "A board without a profile: draft one from brief pulses on the lines that this file names with the clipped points.", HelpName = "POINTS" };
+        var repeat = NumberOption.Create(
+            "--repeat", $"Every channel so often, one round after another. By default {UsualRepeats}, of a draft {DraftCommand.UsualRepeats} pulses on each line; with --allow-motion the machine moves as often.", least: 2);
         var from = new Option<string?>("--channel") { Description = "Learn from this channel alone; by default from every channel, each for itself.", HelpName = "CHANNEL" };
         var target = new Option<string?>("--for") { Description = "The windows are for this channel, which is built like the one of --channel.", HelpName = "CHANNEL" };
         var coverage = ShareOption.Create("--coverage", "The share of all delays that a window is to hold.", 0.99);
@@ -25,15 +31,32 @@ internal static class LearnCommand
         var force = new Option<bool>("--force") { Description = "--write may replace a file, the profile itself too." };
         var adapter = AdapterOption.Create();
         var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());
-        var command = new Command("learn", "Propose delay windows from a good board, as a change of its profile to review.")
+        var command = new Command("learn", "Propose delay windows from a good board, as a change of its profile to review; or draft a profile of a board that has none.")
         {
-            profile, repeat, from, target, coverage, confidence, write, force, adapter, motion, motorOff, noStop,
+            profile, draft, repeat, from, target, coverage, confidence, write, force, adapter, motion, motorOff, noStop,
         };
         var simulated = new SimulatedBenchOptions(adapter);
         simulated.AddTo(command);
-        command.SetAction((parsed, cancellation) => RunAsync(
+        command.Validators.Add(result =>
+        {
+            var drafting = result.GetResult(draft) is not null;
+            if (!drafting && result.GetValue(profile) is null)
+                result.AddError("name the board's PROFILE; or, where it has none, the lines and clipped points with --draft.");
+            foreach (var other in drafting ? (Option[])[from, target, coverage, confidence, motion, noStop] : [])
+            {
+                if (result.GetResult(other) is { Implicit: false })
+                    result.AddError($"{other.Name} is not for a draft: {(other == motion ? "nobody knows yet what would move" : "leave it out")}.");
+            }
+        });
+        command.SetAction((parsed, cancellation) => parsed.GetValue(draft) is { } points
+            ? DraftCommand.RunAsync(
+                new(
+                    points, parsed.GetValue(profile), parsed.GetValue(write), parsed.GetValue(force), parsed.GetValue(adapter), simulated.Read(parsed), parsed.GetValue(motorOff),
+                    parsed.GetValue(repeat) ?? DraftCommand.UsualRepeats),
+                cancellation)
+            : RunAsync(
             new(
-                parsed.GetRequiredValue(profile), parsed.GetValue(from), parsed.GetValue(target), new(parsed.GetValue(coverage), parsed.GetValue(confidence)),
+                parsed.GetValue(profile)!, parsed.GetValue(from), parsed.GetValue(target), new(parsed.GetValue(coverage), parsed.GetValue(confidence)),
                 parsed.GetValue(write), parsed.GetValue(force), parsed.GetValue(adapter), simulated.Read(parsed),
                 new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop))
                 {
@@ -105,7 +128,7 @@ internal static class LearnCommand
                 ?? throw new BadUsageException([$"{option} {name}: {board.Name} has no such channel. Its channels: {string.Join(", ", board.Channels.Select(known => known.Name))}."]);
     }
 
-    private static int ExitCodeOf(SweepOutcome outcome) => outcome switch
+    public static int ExitCodeOf(SweepOutcome outcome) => outcome switch
     {
         SweepOutcome.AdapterFailed => ExitCode.Adapter,
         SweepOutcome.StoppedForSafety => ExitCode.Safety,
