@@ -48,7 +48,7 @@ public partial class DocumentationTests
         {
             var words = line.Split(' ').Select(word => word.StartsWith("profiles/", StringComparison.Ordinal) ? Path.Combine(Repository.Root, word) : word).ToList();
             // Where an adapter would be needed, its absence shows that the line was understood: 2 would be bad usage.
-            var drives = words[0] is "sweep" or "pulse" && !words.Contains("--fault");
+            var drives = words[0] is "sweep" or "pulse" or "learn" && !words.Contains("--fault") && !words.Contains("--adapter");
             using var run = ProgramRun.ToEnd([.. words, .. (string[])(drives ? ["--adapter", "serial:/dev/no-such-port"] : [])]);
             // Listing adapters ends with 0 or 3 by what is attached to this machine.
             int[] expected = drives ? [3] : words[0] == "adapters" ? [0, 3] : words.Contains("--fault") ? [1] : [0];

@@ -13,7 +13,7 @@ public class LearnTests
         Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
         Assert.Contains($"--- {Repository.DomeProfile}\n+++ {Repository.DomeProfile} (proposed)\n@@ -", run.Output, StringComparison.Ordinal);
         Assert.Contains("+      OK3.5:", run.Output, StringComparison.Ordinal);
-        Assert.Contains("learned from 'shutter-close' on a SIMULATED board: ", run.Output, StringComparison.Ordinal);
+        Assert.Contains("learned from channel shutter-close on a SIMULATED board: ", run.Output, StringComparison.Ordinal);
         Assert.Contains("not resolved", run.Output, StringComparison.Ordinal);
         Assert.Contains("not how parts of the type differ", run.Output, StringComparison.Ordinal);
         Assert.Contains("nothing was written", run.Output, StringComparison.Ordinal);
@@ -31,7 +31,7 @@ public class LearnTests
         using var check = ProgramRun.ToEnd("profile", "check", written);
         Assert.True(check.ExitCode == 0, check.Error);
         using var explained = ProgramRun.ToEnd("profile", "explain", written);
-        Assert.Contains("OK3.5 rises: override: learned from 'shutter-close'", explained.Output, StringComparison.Ordinal);
+        Assert.Contains("OK3.5 rises: override: learned from channel shutter-close", explained.Output, StringComparison.Ordinal);
 
         var content = File.ReadAllText(written);
         using var again = ProgramRun.ToEnd([.. _sibling, "--write", written, "--seed", "3"]);
@@ -86,7 +86,7 @@ public class LearnTests
         using var run = ProgramRun.ToEnd(_draft);
         Assert.Equal(4, run.ExitCode);
         Assert.Contains("say so with --motor-is-off", run.Output, StringComparison.Ordinal);
-        Assert.DoesNotContain("pulsed", run.Output, StringComparison.Ordinal);
+        Assert.DoesNotContain("pulsed   ", run.Output, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -119,7 +119,7 @@ public sealed record WindowProposal(string Text, string Difference, ImmutableArr
 
         private string Reason(IEnumerable<LearnedWindow> point)
         {
-            var from = learned.From == learned.Channel ? "" : $" from '{learned.From.Name}'";
+            var from = learned.From == learned.Channel ? "" : $" from channel {learned.From.Name}";
             var methods = point.Select(window => window.Method).Distinct().ToList();
             return $"learned{from} {measuredBy}: {(methods.Count == 1 ? methods[0] : string.Join("; ", point.Select(window => $"{KeyOf(window)}: {window.Method}")))}";
         }
