@@ -26,8 +26,9 @@ internal static class LimitWords
         var have = limits.CoverageOfExtremes is { } coverage
             ? string.Create(CultureInfo.InvariantCulture, $"; {limits.Number} hold only {coverage * 100:0.#} % of them")
             : "";
+        var repeats = string.Create(CultureInfo.InvariantCulture, $"{limits.Number} {(limits.Number == 1 ? "repeat is" : "repeats are")} too few");
         return limits.Number < NormalityTest.LeastNumber
-            ? string.Create(CultureInfo.InvariantCulture, $"{limits.Number} repeats are too few to see how they spread: at least {NormalityTest.LeastNumber} are needed, 30 are better, and {limits.NumberNeeded} for {aim} whatever the spread")
-            : string.Create(CultureInfo.InvariantCulture, $"{limits.Number} repeats are too few: they are not normal, and without that {limits.NumberNeeded} are needed for {aim}{have}");
+            ? string.Create(CultureInfo.InvariantCulture, $"{repeats} to see how they spread: at least {NormalityTest.LeastNumber} are needed, 30 are better, and {limits.NumberNeeded} for {aim} whatever the spread")
+            : string.Create(CultureInfo.InvariantCulture, $"{repeats}: they are not normal, and without that {limits.NumberNeeded} are needed for {aim}{have}");
     }
 }

@@ -97,6 +97,44 @@ public class WindowLearnerTests
         Assert.Contains("not the same in the same circuit", _learner.Learn(rounds, loaded).Refusal, StringComparison.Ordinal);
     }
 
+    /// <summary>
+    /// By hand: settle times of 101 to 110 µs have mean 105.5 µs and s = 3.02765 µs; one-sided k = 2.911 (Montgomery and Runger, 7th ed., Table XII, 95/95, n = 10) and a change's ±2 µs make 116.31 µs.
+    /// Counts of bounces are taken for no distribution: 59 are needed for 95/95 (EnvStats tolIntNparN.Rd).
+    /// </summary>
+    [Theory]
+    [InlineData(10, null)]
+    [InlineData(60, 4)]
+    public void A_contact_gets_upper_limits_for_what_was_seen_often_enough(int number, int? bounces)
+    {
+        var contact = new SwitchFeedback(Some.Point("home", "D40"), 10, Duration.FromMilliseconds(5));
+        var channel = _channel with { Feedback = [contact] };
+        ChannelResult Settling(int i) => Round(100) with
+        {
+            Channel = channel,
+            Findings =
+            [
+                new Finding("home", null, Expectation.Settles, Verdict.Conforms, null, null, null, null, null, null, null, null, i % 5, null, null, "")
+                { SettleTime = Duration.FromMicroseconds(101 + (i % 10)) },
+            ],
+        };
+        var learned = _learner.Learn([.. Enumerable.Range(0, number).Select(Settling)], channel);
+        var settles = learned.Contacts.Single(limit => limit.SettlesWithin is not null);
+        if (number == 10)
+            Assert.Equal(116.31, settles.SettlesWithin!.Value.ToSeconds() * 1e6, 0.01);
+        Assert.Equal(bounces, learned.Contacts.SingleOrDefault(limit => limit.Bounces is not null)?.Bounces);
+        if (bounces is null)
+            Assert.Contains("10 repeats are too few: they are not normal, and without that 59 are needed", Reason(learned, "home bounces"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_contact_that_nothing_actuated_is_left_as_it_is()
+    {
+        var channel = _channel with { Feedback = [new SwitchFeedback(Some.Point("home", "D40"), 10, Duration.FromMilliseconds(5))] };
+        var learned = _learner.Learn([.. Enumerable.Range(0, 10).Select(_ => Round(100) with { Channel = channel })], channel);
+        Assert.Empty(learned.Contacts);
+        Assert.StartsWith("it was not actuated", Reason(learned, "home bounces, settles"), StringComparison.Ordinal);
+    }
+
     private static string Reason(LearnedChannel learned, string what) => learned.NotLearned.Single(kept => kept.What == what).Reason;
 
     /// <summary>One repeat in which the channel worked and the isolator's rise was measured.</summary>
