@@ -42,7 +42,7 @@ public partial class DocumentationTests
     public void Every_testrig_line_of_the_readme_runs()
     {
         var lines = ProgramLine().Matches(Read("README.md")).Select(match => match.Groups[1].Value).ToList();
-        foreach (var command in (string[])["profile check", "profile explain", "profile schema", "adapters", "sweep", "pulse", "wiring", "campaign"])
+        foreach (var command in (string[])["profile check", "profile explain", "profile schema", "adapters", "sweep", "pulse", "learn", "wiring", "campaign"])
             Assert.Contains(lines, line => line.StartsWith(command, StringComparison.Ordinal));
         foreach (var line in lines)
         {
@@ -50,7 +50,7 @@ public partial class DocumentationTests
             var campaign = line.StartsWith("campaign ", StringComparison.Ordinal);
             var words = line.Split(' ').Select(word => !word.StartsWith("profiles/", StringComparison.Ordinal) ? word : campaign ? Repository.TestBoard("two-lamps.yaml") : Path.Combine(Repository.Root, word)).ToList();
             // Where an adapter would be needed, its absence shows that the line was understood: 2 would be bad usage.
-            var drives = words[0] is "sweep" or "pulse" && !words.Contains("--fault");
+            var drives = words[0] is "sweep" or "pulse" or "learn" && !words.Contains("--fault") && !words.Contains("--adapter");
             using var run = ProgramRun.ToEnd([.. words, .. (string[])(drives ? ["--adapter", "serial:/dev/no-such-port"] : [])]);
             // Listing adapters ends with 0 or 3 by what is attached to this machine.
             int[] expected = drives ? [3] : words[0] == "adapters" ? [0, 3] : words.Contains("--fault") ? [1] : campaign ? [0, 1] : [0];

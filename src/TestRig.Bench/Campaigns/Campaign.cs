@@ -37,7 +37,7 @@ public sealed class Campaign
     /// <exception cref="ProfileMismatchException">The profile does not fit the adapter.</exception>
     public CampaignResult Run(CancellationToken cancellation)
     {
-        ImmutableArray<BoardFault> faults = [.. BoardFaults.Of(_bench.Board).Distinct()];
+        var faults = BoardFaults.Of(_bench.Board);
         ImmutableArray<BoardFault> possible = [.. faults.Where(fault => _bench.CanHave(fault))];
         var healthy = _bench.Observe();
         var looks = Each("faults on a nominal bench", possible, (fault, _) => _bench.Observe(fault), cancellation);
@@ -85,8 +85,8 @@ public sealed class Campaign
         {
             var bench = new TrialBench(added.Board, _options.Mode, _options.Figures);
             var healthy = bench.Observe();
-            var staying = largest.GroupBy(fault => bench.Observe(fault)).Select(alike => alike.Count()).DefaultIfEmpty(0).Max();
-            return new Suggestion(added.Kind, added.Net, largest.Length - staying, hidden.Count(fault => bench.Observe(fault) != healthy));
+            var staying = new StructuralClasses(healthy, largest.Select(fault => (fault, bench.Observe(fault)))).All.Select(alike => alike.Faults.Length).DefaultIfEmpty(0).Max();
+            return new Suggestion(added.Kind, added.Net, largest.Length - staying, hidden.Count(fault => !bench.Observe(fault).IsLike(healthy)));
         }, cancellation);
         return [.. tried.Where(one => one.ToldApart + one.Detected > 0).OrderByDescending(one => one.ToldApart).ThenByDescending(one => one.Detected).ThenBy(one => one.Kind)];
     }

@@ -13,9 +13,9 @@ public sealed record PairTrial(
 {
     /// <param name="together">What a board shows that has both.</param>
     internal static PairLook LookOf(Observation together, StructuralClasses classes, BoardFault first, BoardFault second) =>
-        together == classes.Healthy ? PairLook.Healthy
+        together.IsLike(classes.Healthy) ? PairLook.Healthy
         : classes.LikeThis(together) is not { } visible ? PairLook.Distinct
-        : visible == classes.Of(first) || visible == classes.Of(second) ? PairLook.Masked
+        : visible.Faults.Contains(first) || visible.Faults.Contains(second) ? PairLook.Masked
         : PairLook.LikeAnother;
 
     /// <summary>Whether two classes are found, one in each of two reported faults.</summary>

@@ -3,36 +3,38 @@ using TestRig.Core.Diagnosing;
 
 namespace TestRig.Bench.Campaigns;
 
-/// <summary>The faults of a board, put together where they look alike.</summary>
+/// <summary>The faults of a board, each with all that nothing a sweep sees can tell from it.</summary>
 internal sealed class StructuralClasses
 {
+    private readonly ImmutableArray<(BoardFault Fault, Observation Look)> _faults;
     private readonly Dictionary<BoardFault, FaultClass> _ofFault = [];
-    private readonly Dictionary<Observation, FaultClass> _ofLook = [];
 
     /// <param name="healthy">What a board shows on which nothing is wrong.</param>
     /// <param name="faults">Each once, with what a board shows that has it.</param>
     public StructuralClasses(Observation healthy, IEnumerable<(BoardFault Fault, Observation Look)> faults)
     {
         Healthy = healthy;
-        var classes = ImmutableArray.CreateBuilder<FaultClass>();
-        foreach (var alike in faults.GroupBy(entry => entry.Look, entry => entry.Fault))
+        _faults = [.. faults];
+        var known = new Dictionary<string, FaultClass>();
+        foreach (var (fault, look) in _faults)
         {
-            var made = new FaultClass([.. alike], Detectable: alike.Key != healthy);
-            classes.Add(made);
-            _ofLook[alike.Key] = made;
-            foreach (var fault in made.Faults)
-                _ofFault[fault] = made;
+            var alike = LikeThis(look)!; // itself is one of them
+            _ofFault[fault] = known.TryAdd(string.Join(' ', alike.Faults), alike) ? alike : known[string.Join(' ', alike.Faults)];
         }
-        All = classes.ToImmutable();
+        All = [.. _faults.Select(entry => _ofFault[entry.Fault]).Distinct()];
     }
 
     public Observation Healthy { get; }
 
-    /// <summary>In the order of their first faults.</summary>
+    /// <summary>In the order of their first faults. Where guard bands reach over each other, a fault may be in more than one.</summary>
     public ImmutableArray<FaultClass> All { get; }
 
     public FaultClass Of(BoardFault fault) => _ofFault[fault];
 
     /// <summary>The single faults that look like this; null when none does.</summary>
-    public FaultClass? LikeThis(Observation look) => _ofLook.GetValueOrDefault(look);
+    public FaultClass? LikeThis(Observation look)
+    {
+        ImmutableArray<BoardFault> alike = [.. _faults.Where(entry => entry.Look.IsLike(look)).Select(entry => entry.Fault)];
+        return alike.IsEmpty ? null : new(alike, Detectable: !look.IsLike(Healthy));
+    }
 }

@@ -13,7 +13,7 @@ namespace TestRig.Bench.Diagnosing;
 /// <summary>
 /// What faults do to a board, found by trying: the same sweep of a board made of nominal parts, without noise, with the fault put in. Each is tried once, when it is first asked for.
 /// </summary>
-internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins) : IBoardModel
+internal sealed class BoardTwin : IBoardModel
 {
     /// <summary>Boards of parts that differ as real ones do, beside the nominal one.</summary>
     private const int Specimens = 3;
@@ -23,8 +23,22 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
     private readonly Dictionary<Sight, int> _experiments = [];
     private readonly List<Sight> _sights = [];
     private readonly Lock _lock = new();
+    private readonly Board _board;
+    private readonly ExerciseMode _mode;
+    private readonly AdapterFigures _figures;
+    private readonly ImmutableArray<AdapterPin> _pins;
 
-    public ImmutableArray<BoardFault> Faults { get; } = [.. BoardFaults.Of(board).Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
+    /// <param name="figures">Of the adapter that the board is swept with.</param>
+    /// <param name="pins">Of that adapter: where it reads voltages and checks leads.</param>
+    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins)
+    {
+        (_board, _mode, _figures, _pins) = (board, mode, figures, pins);
+        Faults = [.. BoardFaults.Of(board).Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
+        // First, so that experiments have the same numbers whatever is tried next.
+        Predict([]);
+    }
+
+    public ImmutableArray<BoardFault> Faults { get; }
 
     public Sight SightOf(int experiment)
     {
@@ -73,11 +87,11 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
     /// <summary>All channels for what is beside the exercises; else the one that is exercised, and those whose point it is.</summary>
     private IEnumerable<string> Concerned(Sight sight)
     {
-        var owners = board.Channels
+        var owners = _board.Channels
             .Where(channel => channel.Name == sight.Channel || channel.DrivenAt.Name == sight.Point || channel.Line.Name == sight.Point || channel.Stages.Any(stage => stage.OutputName == sight.Point) || channel.Feedback.Any(feedback => feedback.Point.Name == sight.Point))
             .Select(channel => channel.Name)
             .ToList();
-        return owners.Count == 0 ? board.Channels.Select(channel => channel.Name) : owners;
+        return owners.Count == 0 ? _board.Channels.Select(channel => channel.Name) : owners;
     }
 
     private int ExperimentOf(Sight sight)
@@ -96,11 +110,11 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
     private Forecast Try(ImmutableArray<BoardFault> faults, Variation variation)
     {
         // What excludes each other predicts nothing.
-        if (FaultPlan.Of(board, faults.SelectMany(fault => fault.Written)).Plan is not { } plan)
+        if (FaultPlan.Of(_board, faults.SelectMany(fault => fault.Written)).Plan is not { } plan)
             return new([]);
-        var adapter = new SimulatedAdapter(board, plan, variation, motorSupplyOn: mode == ExerciseMode.Motion, figures, pins);
-        var options = new SweepOptions(mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
-        var swept = new Sweep(board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
+        var adapter = new SimulatedAdapter(_board, plan, variation, motorSupplyOn: _mode == ExerciseMode.Motion, _figures, _pins);
+        var options = new SweepOptions(_mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
+        var swept = new Sweep(_board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
         // The simulated adapter answers at once.
         var result = swept.GetAwaiter().GetResult();
         var possible = new List<uint>();

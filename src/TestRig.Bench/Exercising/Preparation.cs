@@ -35,6 +35,32 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         ? [SuppliesAsync, LinesReleasedAsync, StopInputsAsync]
         : [SuppliesAsync, ControllerAsync, LinesReleasedAsync, StopInputsAsync];
 
+    /// <summary>Makes one check and tells of it. Null when what follows may go on.</summary>
+    public static async Task<SweepEnding?> MakeAsync(
+        Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>> check, IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        var (done, ending) = await check(cancellation).ConfigureAwait(false);
+        progress.Report(done);
+        return ending;
+    }
+
+    /// <summary>Makes the checks before arming, arms, and looks at the leads. Null when lines may be driven.</summary>
+    public async Task<SweepEnding?> ArmAsync(AdapterLimits limits, IProgress<SweepEvent> progress, CancellationToken cancellation)
+    {
+        foreach (var check in BeforeArming)
+        {
+            if (await MakeAsync(check, progress, cancellation).ConfigureAwait(false) is { } notReady)
+                return notReady;
+        }
+        await adapter.ArmAsync(limits, cancellation).ConfigureAwait(false);
+        var (leads, leadCheck) = await CheckLeadsAsync(cancellation).ConfigureAwait(false);
+        progress.Report(leadCheck);
+        if (ControllerLead(leads) is not var (controllerCheck, ending))
+            return null;
+        progress.Report(controllerCheck);
+        return ending;
+    }
+
     public async Task<(CheckDone Check, SweepEnding? Ending)> SuppliesAsync(CancellationToken cancellation)
     {
         const string name = "supplies";

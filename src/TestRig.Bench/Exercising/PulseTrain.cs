@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
-using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -58,27 +57,13 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
     private async Task<SweepEnding> DriveAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
         var preparation = new Preparation(board, adapter, _options, _view);
-        foreach (var step in preparation.BeforeArming)
-        {
-            if (await CheckAsync(step, progress, cancellation).ConfigureAwait(false) is { } notReady)
-                return notReady;
-        }
         var limits = BoardLimits.Of(board, plan.ProgramLength);
         if (plan.Marker is { } marker)
             limits = limits with { Lines = limits.Lines.Add(new(marker, Level.Low, plan.Line.LongestOn, Duration.Zero, [])) };
-        await adapter.ArmAsync(limits, cancellation).ConfigureAwait(false);
-        var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
-        progress.Report(leadCheck);
-        if (preparation.ControllerLead(leads) is var (controllerCheck, controllerEnding))
-        {
-            progress.Report(controllerCheck);
-            if (controllerEnding is not null)
-                return controllerEnding;
-        }
-        if (await CheckAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
-            return stopped;
-        return await PulseAsync(progress, cancellation).ConfigureAwait(false)
-            ?? await CheckAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false)
+        return await preparation.ArmAsync(limits, progress, cancellation).ConfigureAwait(false)
+            ?? await Preparation.MakeAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false)
+            ?? await PulseAsync(progress, cancellation).ConfigureAwait(false)
+            ?? await Preparation.MakeAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false)
             ?? SweepEnding.Complete;
     }
 
@@ -124,23 +109,6 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         return null;
     }
 
-    private string? Disturbance(Capture capture)
-    {
-        if (capture.Ending.Outcome == CaptureOutcome.StopInput)
-            return $"Stop input {capture.Ending.StoppedBy} became active. All lines are idle. Find out why before going on.";
-        if (_options.Mode == ExerciseMode.Motion)
-            return null;
-        var watched = QuietJudge.MotionPoints(board);
-        return capture.Signals.FirstOrDefault(signal => watched.Contains(signal.Name) && !signal.Changes.IsEmpty) is { } moved
-            ? $"{moved.Name} changed ({moved.Changes.Length} transitions). In logic-only mode nothing may move: switch the motor supply off and lock it out, or use --allow-motion."
-            : null;
-    }
-
-    private static async Task<SweepEnding?> CheckAsync(
-        Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>> check, IProgress<SweepEvent> progress, CancellationToken cancellation)
-    {
-        var (done, ending) = await check(cancellation).ConfigureAwait(false);
-        progress.Report(done);
-        return ending;
-    }
+    private string? Disturbance(Capture capture) =>
+        _options.Mode == ExerciseMode.Motion ? MotionDisturbance.StopWords(capture) : MotionDisturbance.Words(board, capture, ", or use --allow-motion");
 }

@@ -49,8 +49,7 @@ internal sealed class DocumentReader
         }
         try
         {
-            var text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(bytes);
-            return ReadText(text.StartsWith('\uFEFF') ? text[1..] : text, errors);
+            return ReadText(new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(bytes), errors);
         }
         catch (DecoderFallbackException broken)
         {
@@ -66,8 +65,10 @@ internal sealed class DocumentReader
         return new(line, Encoding.UTF8.GetCharCount(before[(before.LastIndexOf((byte)'\n') + 1)..]) + 1);
     }
 
-    private static DocumentNode? ReadText(string text, ErrorList errors)
+    /// <summary>The root of the only document in this text, which is or may become the content of a file.</summary>
+    public static DocumentNode? ReadText(string content, ErrorList errors)
     {
+        var text = content.StartsWith('\uFEFF') ? content[1..] : content;
         if (ReportTabs(text, errors))
             return null;
         var events = new List<ParsingEvent>();
@@ -176,9 +177,13 @@ internal sealed class DocumentReader
         if (_parser.TryConsume<SequenceStart>(out var sequence))
         {
             var items = ImmutableArray.CreateBuilder<DocumentNode>();
-            while (!_parser.TryConsume<SequenceEnd>(out _))
+            while (!_parser.Accept<SequenceEnd>(out _))
                 items.Add(ReadNode(string.Create(CultureInfo.InvariantCulture, $"{keyPath}[{items.Count + 1}]")));
-            return new ListNode(PlaceOf(sequence.Start), items.ToImmutable());
+            var end = _parser.Consume<SequenceEnd>();
+            return new ListNode(PlaceOf(sequence.Start), items.ToImmutable())
+            {
+                End = sequence.Style == SequenceStyle.Flow || items.Count == 0 ? PlaceOf(end.End) : items[^1].End,
+            };
         }
         if (_parser.TryConsume<MappingStart>(out var mapping))
             return ReadMap(mapping, keyPath);
@@ -191,7 +196,7 @@ internal sealed class DocumentReader
     {
         var entries = new Dictionary<string, MapEntry>();
         var order = ImmutableArray.CreateBuilder<MapEntry>();
-        while (!_parser.TryConsume<MappingEnd>(out _))
+        while (!_parser.Accept<MappingEnd>(out _))
         {
             var keyNode = ReadNode(keyPath);
             if (keyNode is not TextNode key)
@@ -212,14 +217,19 @@ internal sealed class DocumentReader
             entries.Add(key.Text, entry);
             order.Add(entry);
         }
+        var end = _parser.Consume<MappingEnd>();
         // The parser gives no place for a pair without braces inside brackets, [ a: b ]: it begins with its key.
         var place = mapping.Start.Index == 0 && order.Count > 0 ? order[0].Key.Place : PlaceOf(mapping.Start);
-        return new(place, order.ToImmutable());
+        var inBraces = mapping.Style == MappingStyle.Flow;
+        return new(place, order.ToImmutable()) { InBraces = inBraces, End = inBraces || order.Count == 0 ? PlaceOf(end.End) : order[^1].Value.End };
     }
 
     public static string Join(string keyPath, string key) => keyPath.Length == 0 ? key : $"{keyPath}.{key}";
 
-    private static TextNode TextOf(Scalar scalar) => new(PlaceOf(scalar.Start), scalar.Value, scalar.Style != ScalarStyle.Plain);
+    private static TextNode TextOf(Scalar scalar) => new(PlaceOf(scalar.Start), scalar.Value, scalar.Style != ScalarStyle.Plain)
+    {
+        End = PlaceOf(scalar.End),
+    };
 
     private static Place PlaceOf(Mark mark) => new(checked((int)mark.Line), checked((int)mark.Column));
 }

@@ -10,7 +10,13 @@ public static class ProfileLoader
     /// <paramref name="partLibraryFolder"/>; a part type in the former hides one of the same name in the latter. Never throws for bad content or a
     /// missing file: everything that is wrong, in all of them, is among the errors.
     /// </summary>
-    public static ProfileResult Load(string path, string partLibraryFolder)
+    public static ProfileResult Load(string path, string partLibraryFolder) => Load(path, partLibraryFolder, errors => DocumentReader.Read(path, errors));
+
+    /// <summary>Reads a text as if it were the content of the profile at <paramref name="path"/>, which need not be there: whether a profile that is yet to be written has errors.</summary>
+    /// <inheritdoc cref="Load(string, string)"/>
+    public static ProfileResult LoadText(string text, string path, string partLibraryFolder) => Load(path, partLibraryFolder, errors => DocumentReader.ReadText(text, errors));
+
+    private static ProfileResult Load(string path, string partLibraryFolder, Func<ErrorList, DocumentNode?> read)
     {
         var (library, libraryErrors) = PartLibrary.Load(partLibraryFolder);
         // No folder holds the root itself.
@@ -22,7 +28,7 @@ public static class ProfileLoader
             libraryErrors = [.. ownErrors, .. libraryErrors];
         }
         var errors = new ErrorList(path);
-        var board = ProfileReader.Read(path, errors) is { } document ? BoardBuilder.Build(document, library, errors) : null;
+        var board = read(errors) is { } root && ProfileReader.Read(root, errors) is { } document ? BoardBuilder.Build(document, library, errors) : null;
         ImmutableArray<ProfileError> all = [.. errors.InReadingOrder(), .. libraryErrors];
         return new(all.IsEmpty ? board : null, all);
     }

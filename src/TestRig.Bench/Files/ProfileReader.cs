@@ -11,15 +11,20 @@ internal sealed partial class ProfileReader
     private readonly ErrorList _errors;
     private readonly QuantityReader _quantities;
 
-    private ProfileReader(ErrorList errors)
+    public ProfileReader(ErrorList errors)
     {
         _errors = errors;
         _quantities = new(errors);
     }
 
     /// <summary>Null when the file is not even a group of keys.</summary>
-    public static ProfileDocument? Read(string path, ErrorList errors) =>
-        DocumentReader.Read(path, errors) is { } root ? new ProfileReader(errors).ReadRoot(root) : null;
+    public static ProfileDocument? Read(DocumentNode root, ErrorList errors) => new ProfileReader(errors).ReadRoot(root);
+
+    /// <summary>What a profile and a file of points say alike: name, controller, multiplexers, lines kept apart, stop inputs, cautions. All else is empty.</summary>
+    public ProfileDocument ReadSetUp(MapReader root) => new(
+        (root["board"] is { } board ? MapReader.Open(board, "board", _errors, ProfileKeys.Board) : null)?.Text("name"), ReadController(root), [], [], [], [],
+        Named(root, "multiplexers", ReadMultiplexer), [], null, ReadKeptApart(root), Named(root, "stops", ReadStop), [],
+        [.. (root.Texts("cautions") ?? []).Select(caution => caution.Value)]);
 
     /// <summary>The format comes first in a file, so that a reader of another version need not guess at the rest.</summary>
     public static void CheckFormat(MapReader root, string expected, ErrorList errors)
@@ -39,23 +44,16 @@ internal sealed partial class ProfileReader
             return null;
         }
         CheckFormat(root, Format, _errors);
-        var board = root["board"] is { } boardNode
-            ? MapReader.Open(boardNode, "board", _errors, ProfileKeys.Board)
-            : null;
-        var document = new ProfileDocument(
-            board?.Text("name"),
-            ReadController(root),
-            Named(root, "supplies", ReadSupply),
-            Named(root, "grounds", ReadGround),
-            Named(root, "parts", ReadPart),
-            Named(root, "lines", ReadLine),
-            Named(root, "multiplexers", ReadMultiplexer),
-            Named(root, "test-points", ReadTestPoint),
-            Positive(_quantities.Count(root.Text("lines-on-together"))),
-            ReadKeptApart(root),
-            Named(root, "stops", ReadStop),
-            Named(root, "channels", ReadChannel),
-            [.. (root.Texts("cautions") ?? []).Select(caution => caution.Value)]);
+        var document = ReadSetUp(root) with
+        {
+            Supplies = Named(root, "supplies", ReadSupply),
+            Grounds = Named(root, "grounds", ReadGround),
+            Parts = Named(root, "parts", ReadPart),
+            Lines = Named(root, "lines", ReadLine),
+            TestPoints = Named(root, "test-points", ReadTestPoint),
+            LinesOnTogether = Positive(_quantities.Count(root.Text("lines-on-together"))),
+            Channels = Named(root, "channels", ReadChannel),
+        };
         if (document.Channels.IsEmpty && root["channels"] is MapNode { Entries.IsEmpty: true } empty)
             _errors.Add(empty.Place, "channels", "there is no channel", "describe at least one: from its line along its path");
         return document;

@@ -13,7 +13,8 @@ public static class BoardFaults
 
     public static ImmutableArray<BoardFault> Of(Board board) =>
     [
-        .. Sections(board), .. Packages(board), .. Inputs(board), .. Bridges(board), .. Leads(board), .. Lines(board), .. Supplies(board), .. Multiplexers(board), .. Contacts(board), .. Motion(board),
+        .. Sections(board).Concat(Packages(board)).Concat(Inputs(board)).Concat(Bridges(board)).Concat(Leads(board)).Concat(Lines(board)).Concat(Supplies(board))
+            .Concat(Multiplexers(board)).Concat(Contacts(board)).Concat(Motion(board)).Distinct(),
     ];
 
     /// <summary>Which item is at fault where nothing can be told apart by parts: a package without its section.</summary>

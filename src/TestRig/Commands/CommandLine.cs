@@ -21,6 +21,7 @@ internal static class CommandLine
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),
+            LearnCommand.Create(),
             WiringCommand.Create(),
             CampaignCommand.Create(),
         };

@@ -7,7 +7,7 @@ namespace TestRig.Commands;
 internal static class ProfileInput
 {
     /// <summary>The part library that travels with the program.</summary>
-    private static string PartLibrary => Path.Combine(AppContext.BaseDirectory, "parts");
+    public static string PartLibrary => Path.Combine(AppContext.BaseDirectory, "parts");
 
     /// <summary>Null when the profile has errors; all of them are then on standard error, one block each.</summary>
     public static Board? Load(FileInfo profile)

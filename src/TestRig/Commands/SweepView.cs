@@ -61,6 +61,9 @@ internal sealed class SweepView(TextScreen screen)
         return result;
     }
 
+    /// <summary>Each step in a line of its own, in a terminal too.</summary>
+    public IProgress<SweepEvent> PlainProgress() => new Progress(PlainLine);
+
     /// <param name="folder">Null when it does not hold the whole record.</param>
     public void Finish(SweepResult result, RunFolder? folder)
     {

@@ -31,6 +31,13 @@ internal sealed class TextScreen
             Console.Write(new Text(line + "\n"));
     }
 
+    /// <summary>Text that has lines of its own, which nothing may fold.</summary>
+    public void SayAsIs(string text)
+    {
+        Console.Profile.Out.Writer.Write(text);
+        Console.Profile.Out.Writer.Flush();
+    }
+
     public void Show(IRenderable table) => Console.Write(table);
 
     private static TextScreen Create(TextWriter target, bool redirected)

@@ -21,6 +21,7 @@ public class ArchitectureTests
         ["Judging"] = ["Quantities", "Boards", "Captures", "Measuring", "Scheduling", "Statistics"],
         ["Diagnosing.Reasoning"] = [],
         ["Diagnosing"] = ["Quantities", "Boards", "Captures", "Scheduling", "Measuring", "Judging", "Diagnosing.Reasoning"],
+        ["Learning"] = ["Quantities", "Boards", "Captures", "Measuring", "Judging", "Statistics"],
         ["Statistics"] = [],
     };
 

@@ -30,14 +30,10 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
     /// <summary>One explanation against what was seen.</summary>
     public Explanation<TFault> Weigh(ImmutableArray<TFault> faults, Outcomes seen) => Weigh(model.PredictClosely(faults), faults, seen);
 
-    /// <summary>Where none of them predicts all that was seen, the best are looked at more closely.</summary>
-    private IEnumerable<Explanation<TFault>> Closely(IEnumerable<Explanation<TFault>> weighed, Outcomes seen)
-    {
-        var ranked = weighed.OrderByDescending(explanation => explanation.LogWeight).ToList();
-        return ranked.Count == 0 || ranked[0].Misfits == 0
-            ? ranked
-            : ranked.Select((explanation, place) => place < limits.LookedAtClosely ? Weigh(explanation.Faults, seen) : explanation);
-    }
+    /// <summary>The best are looked at more closely: what is told of them by a nominal specimen need not be so of this one.</summary>
+    private IEnumerable<Explanation<TFault>> Closely(IEnumerable<Explanation<TFault>> weighed, Outcomes seen) => weighed
+        .OrderByDescending(explanation => explanation.LogWeight)
+        .Select((explanation, place) => place < limits.LookedAtClosely && explanation.Misfits > 0 ? Weigh(explanation.Faults, seen) : explanation);
 
     private Explanation<TFault> Weigh(ImmutableArray<Forecast> forecasts, ImmutableArray<TFault> faults, Outcomes seen)
     {

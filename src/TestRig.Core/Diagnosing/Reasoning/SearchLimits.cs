@@ -4,9 +4,9 @@ namespace TestRig.Core.Diagnosing.Reasoning;
 /// <param name="PairsThroughout">With no more pairs of faults than this, each is weighed.</param>
 /// <param name="FirstFaults">Otherwise so many kinds of first faults, those that explain most by themselves, are put together with every other.</param>
 /// <param name="PairsWeighed">And so many of the most promising pairs are weighed.</param>
-/// <param name="LookedAtClosely">So many of the best single faults are predicted more closely when none predicts all that was seen.</param>
+/// <param name="LookedAtClosely">So many of the best single faults are predicted more closely where they do not predict all that was seen.</param>
 /// <param name="MostFaults">Faults of one explanation at most.</param>
 public sealed record SearchLimits(int PairsThroughout, int FirstFaults, int PairsWeighed, int LookedAtClosely, int MostFaults)
 {
-    public static SearchLimits Usual { get; } = new(PairsThroughout: 2000, FirstFaults: 24, PairsWeighed: 48, LookedAtClosely: 32, MostFaults: 4);
+    public static SearchLimits Usual { get; } = new(PairsThroughout: 2000, FirstFaults: 24, PairsWeighed: 48, LookedAtClosely: 48, MostFaults: 4);
 }
