@@ -10,9 +10,9 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
     /// <summary>Parts of one type differ by this share in their delays, and one part from event to event by the other (common practice).</summary>
     private const double PartSpread = 0.05, EventSpread = 0.005;
 
-    /// <summary>A loop that switches more often than this within that time (1 µs) is no square wave any more.</summary>
-    private const int FastSwitches = 40;
-    private const long FastTime = 1_000_000;
+    /// <summary>A loop that switches more often than this within that time (1 µs) is no square wave any more; nor is one that goes on and on (100 ms).</summary>
+    private const int FastSwitches = 40, LastingSwitches = 400;
+    private const long FastTime = 1_000_000, LastingTime = 100_000_000_000;
 
     private readonly double _part = Variation.Factor(random, PartSpread);
     private Branch? _drive;
@@ -24,6 +24,8 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
     private int _plan;
     private int _switches;
     private long _countedFrom;
+    private int _lasting;
+    private long _lastingFrom;
 
     protected Net Input { get; } = input;
 
@@ -76,8 +78,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
         if (!_balanced)
             return;
         _balanced = false;
-        _switches = 0;
-        _countedFrom = time.Now;
+        (_switches, _countedFrom, _lasting, _lastingFrom) = (0, time.Now, 0, time.Now);
         _drive!.Set(DriveNow());
         Look();
     }
@@ -123,8 +124,10 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
         _on = on;
         if (time.Now - _countedFrom > FastTime)
             (_switches, _countedFrom) = (0, time.Now);
+        if (time.Now - _lastingFrom > LastingTime)
+            (_lasting, _lastingFrom) = (0, time.Now);
         // An inverting loop of logic does not swing at full height for ever: it finds its balance at the threshold (common practice).
-        _balanced = ++_switches > FastSwitches;
+        _balanced = ++_switches > FastSwitches || ++_lasting > LastingSwitches;
         _drive!.Set(DriveNow());
     }
 

@@ -58,7 +58,7 @@ public static class Diagnoser
         {
             var first = candidates[0];
             var alike = candidates.FindAll(candidate => candidate.Explanation.IsAlike(first.Explanation));
-            candidates.RemoveAll(alike.Contains);
+            candidates.RemoveAll(candidate => candidate.Explanation.IsAlike(first.Explanation));
             var belief = alike.Sum(candidate => candidate.Belief);
             if (suspects.Count > 0 && belief / sum < NotWorthSaying)
                 break;

@@ -9,6 +9,9 @@ namespace TestRig.Core.Diagnosing.Reasoning;
 internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLimits limits, Reasoner<TFault> reasoner, Outcomes outcomes)
     where TFault : notnull
 {
+    /// <summary>What is less probable than the best by more than this factor's logarithm has no share of belief that anybody would see.</summary>
+    private const double NotWorthCounting = 12;
+
     private readonly ImmutableArray<Forecast> _goodForecasts = model.Predict([]);
     private readonly ImmutableArray<Shown> _seen = outcomes.All;
 
@@ -32,7 +35,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
             open = Extended(open, kinds, good, best);
             if (open.Count == 0)
                 yield break;
-            foreach (var candidate in open)
+            foreach (var candidate in open.Where(candidate => candidate.LogWeight > best - NotWorthCounting))
             {
                 foreach (var explanation in Members(candidate))
                     yield return explanation;
