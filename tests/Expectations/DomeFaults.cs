@@ -28,7 +28,7 @@ public static class DomeFaults
         { "U3:14=weak", false, "shutter-open", "weak", "U3" },
         { "U4:14=stuck-low", false, "shutter-open", "stuck-low", "U4" },
         { "U3=no-supply", false, AllChannels, "stuck-low", "U3" },
-        { "net:U3.18+U3.16=bridged", false, "rotate-left rotate-right", "stuck-low", "bridge between U3.18 and U3.16" }, // a low wins between TTL outputs (common practice)
+        { "net:U3.18+U3.16=bridged", false, "rotate-left rotate-right", "stuck-low", "bridge between U3.16 and U3.18" }, // a low wins between TTL outputs (common practice)
         { "net:OK1.5+OK2.5=bridged", false, "rotate-left rotate-right", "crossed", "bridge between OK1.5 and OK2.5" },
         { "lead:U3.16=open", false, "rotate-right", "lead-open", "lead at U3.16" },
         { "lead:OK5.5=open", false, "flap-raise", "lead-open", "lead at OK5.5" }, // behind a divider: reads low

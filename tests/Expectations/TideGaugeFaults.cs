@@ -34,7 +34,7 @@ public static class TideGaugeFaults
         { "lead:U1.12=open", "lamp-fault", "lead-open", "lead at U1.12" },
         { "lead:Q7.C=open", "select-recorder", "lead-open", "lead at Q7.C" }, // behind a divider: reads low, and the relay behind it answers
         { "net:Q1.C+Q2.C=bridged", "lamp-rising lamp-falling", "crossed", "bridge between Q1.C and Q2.C" }, // a transistor that conducts takes both low
-        { "net:U1.18+U1.16=bridged", "lamp-rising lamp-falling", "stuck-low", "bridge between U1.18 and U1.16" }, // a low wins between TTL outputs (common practice)
+        { "net:U1.18+U1.16=bridged", "lamp-rising lamp-falling", "stuck-low", "bridge between U1.16 and U1.18" }, // a low wins between TTL outputs (common practice)
     };
 
     /// <summary>The emulated bench has the contact of a relay as an element of its own.</summary>

@@ -16,7 +16,7 @@ namespace TestRig.Bench.Diagnosing;
 internal sealed class BoardTwin : IBoardModel
 {
     /// <summary>Boards of parts that differ as real ones do, beside the nominal one.</summary>
-    private const int Specimens = 3;
+    private const int Specimens = 5;
 
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _forecasts = [];
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _close = [];

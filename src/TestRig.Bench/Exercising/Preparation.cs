@@ -21,10 +21,12 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
 
     private enum SupplyOutcome
     {
-        Off,
-        TooLow,
-        Good,
-        TooHigh,
+        SurelyOff,
+        SurelyTooLow,
+
+        /// <summary>As it should be, or so near to it that this adapter cannot tell.</summary>
+        NotSurelyWrong,
+        SurelyTooHigh,
     }
 
     /// <summary>What was looked at so far, as a diagnosis takes it.</summary>
@@ -104,12 +106,12 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
 
     private static Seen SupplySeen(Supply supply, LevelReading reading)
     {
-        SupplyOutcome Of(double volts) => volts <= supply.Nominal.Value * OffBelow ? SupplyOutcome.Off
-            : volts < supply.Minimum.Value ? SupplyOutcome.TooLow
-            : volts <= supply.Maximum.Value ? SupplyOutcome.Good
-            : SupplyOutcome.TooHigh;
-        var guard = reading.Guard.Value;
-        return Seen.Between(Sight.Beside(supply.Name, SightKind.Supply), (int)Of(reading.Mean.Value), (int)Of(reading.Mean.Value - guard), (int)Of(reading.Mean.Value + guard));
+        var (lowest, highest) = (reading.Mean.Value - reading.Guard.Value, reading.Mean.Value + reading.Guard.Value);
+        var outcome = highest <= supply.Nominal.Value * OffBelow ? SupplyOutcome.SurelyOff
+            : highest < supply.Minimum.Value ? SupplyOutcome.SurelyTooLow
+            : lowest > supply.Maximum.Value ? SupplyOutcome.SurelyTooHigh
+            : SupplyOutcome.NotSurelyWrong;
+        return new(Sight.Beside(supply.Name, SightKind.Supply), (int)outcome);
     }
 
     private void See(string point, SightKind kind, Level level) => _seen.Add(new(Sight.Beside(point, kind), (int)level));

@@ -22,6 +22,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
     private bool _inService;
     private bool _balanced;
     private int _plan;
+    private int _enablePlan;
     private int _switches;
     private long _countedFrom;
     private int _lasting;
@@ -116,19 +117,36 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
         });
     }
 
-    /// <summary>What it drives has changed without a switch: its enable has.</summary>
-    protected void DriveAnew() => _drive!.Set(DriveNow());
+    /// <summary>
+    /// What it drives has changed without a switch: its enable has. That takes about as long as a switch (common practice), and a bridge may make a loop of it.
+    /// </summary>
+    protected void DriveAnew()
+    {
+        var plan = ++_enablePlan;
+        time.In((long)Math.Round(OnDelay * _part), () =>
+        {
+            if (plan != _enablePlan || _balanced)
+                return;
+            CountSwitch();
+            _drive!.Set(DriveNow());
+        });
+    }
 
     private void Switch(bool on)
     {
         _on = on;
+        CountSwitch();
+        _drive!.Set(DriveNow());
+    }
+
+    /// <summary>An inverting loop of logic does not swing at full height for ever: it finds its balance at the threshold (common practice).</summary>
+    private void CountSwitch()
+    {
         if (time.Now - _countedFrom > FastTime)
             (_switches, _countedFrom) = (0, time.Now);
         if (time.Now - _lastingFrom > LastingTime)
             (_lasting, _lastingFrom) = (0, time.Now);
-        // An inverting loop of logic does not swing at full height for ever: it finds its balance at the threshold (common practice).
         _balanced = ++_switches > FastSwitches || ++_lasting > LastingSwitches;
-        _drive!.Set(DriveNow());
     }
 
     private Drive? DriveNow() => fault.Mode switch

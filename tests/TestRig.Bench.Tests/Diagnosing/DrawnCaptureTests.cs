@@ -155,7 +155,7 @@ public class DrawnCaptureTests
     public void Pulses_tell_an_open_lead_from_a_dead_driver(int pulses, Condition condition, string suspect)
     {
         var channel = Some.Channel(1) with { Feedback = [new PulseFeedback(Some.Point("encoder", "D12"), 8, 12, Duration.FromMilliseconds(400))] };
-        var board = Some.Board() with { Channels = [channel], Parts = [.. channel.Stages.Select(stage => stage.Part)], TestPoints = [.. Some.Board().TestPoints, channel.Feedback[0].Point] };
+        var board = Some.Board() with { Channels = [channel], Lines = [channel.Line], KeptApart = [], Parts = [.. channel.Stages.Select(stage => stage.Part)], TestPoints = [.. Some.Board().TestPoints, channel.Feedback[0].Point] };
         var exercise = Some.Exercise(channel, ExerciseMode.Motion);
         var encoder = new Signal("encoder", Level.High, [.. Enumerable.Range(1, 2 * pulses).Select(i => Some.Change(5_000 + (19_000 * i), i % 2 == 1 ? Level.Low : Level.High))]);
         var result = Some.Judge(board, exercise, Some.Capture(exercise, [.. Some.Signals(exercise, (0.1, 0.1), (0.2, 0.2), (5.2, 105.2), null), encoder]));
@@ -171,7 +171,7 @@ public class DrawnCaptureTests
             Feedback = [new PulseFeedback(Some.Point("encoder", "D12"), 8, 12, Duration.FromMilliseconds(400))],
             UndoneBy = $"move-{3 - number}",
         })];
-        var board = Some.Board() with { Channels = channels, Parts = [.. channels.SelectMany(channel => channel.Stages).Select(stage => stage.Part).Distinct()], TestPoints = [.. Some.Board().TestPoints, channels[0].Feedback[0].Point] };
+        var board = Some.Board() with { Channels = channels, Lines = [.. channels.Select(channel => channel.Line)], KeptApart = [(channels[0].Line, channels[1].Line)], Parts = [.. channels.SelectMany(channel => channel.Stages).Select(stage => stage.Part).Distinct()], TestPoints = [.. Some.Board().TestPoints, channels[0].Feedback[0].Point] };
         var results = channels.Select((channel, index) =>
         {
             var exercise = Some.Exercise(channel, ExerciseMode.Motion);

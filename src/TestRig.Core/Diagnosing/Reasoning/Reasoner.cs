@@ -30,9 +30,9 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
     /// <summary>One explanation against what was seen.</summary>
     public Explanation<TFault> Weigh(ImmutableArray<TFault> faults, Outcomes seen) => Weigh(model.PredictClosely(faults), faults, seen);
 
-    /// <summary>The best are looked at more closely: what is told of them by a nominal specimen need not be so of this one.</summary>
+    /// <summary>The best are looked at more closely: what a nominal specimen shows need not be what this one does.</summary>
     private IEnumerable<Explanation<TFault>> Closely(IEnumerable<Explanation<TFault>> weighed, Outcomes seen) => weighed
-        .OrderByDescending(explanation => explanation.LogWeight)
+        .OrderByDescending(explanation => explanation.LogLikelihood)
         .Select((explanation, place) => place < limits.LookedAtClosely && explanation.Misfits > 0 ? Weigh(explanation.Faults, seen) : explanation);
 
     private Explanation<TFault> Weigh(ImmutableArray<Forecast> forecasts, ImmutableArray<TFault> faults, Outcomes seen)

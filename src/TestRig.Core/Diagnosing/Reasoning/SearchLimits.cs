@@ -8,5 +8,5 @@ namespace TestRig.Core.Diagnosing.Reasoning;
 /// <param name="MostFaults">Faults of one explanation at most.</param>
 public sealed record SearchLimits(int PairsThroughout, int FirstFaults, int PairsWeighed, int LookedAtClosely, int MostFaults)
 {
-    public static SearchLimits Usual { get; } = new(PairsThroughout: 2000, FirstFaults: 24, PairsWeighed: 48, LookedAtClosely: 48, MostFaults: 4);
+    public static SearchLimits Usual { get; } = new(PairsThroughout: 2000, FirstFaults: 24, PairsWeighed: 48, LookedAtClosely: 64, MostFaults: 4);
 }
