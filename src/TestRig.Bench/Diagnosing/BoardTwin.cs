@@ -13,7 +13,8 @@ namespace TestRig.Bench.Diagnosing;
 /// <summary>
 /// What faults do to a board, found by trying: the same sweep of a board made of nominal parts, without noise, with the fault put in. Each is tried once, when it is first asked for.
 /// </summary>
-internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins) : IBoardModel
+/// <param name="swept">What of the board is swept; all of it when left out.</param>
+internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null) : IBoardModel
 {
     /// <summary>Boards of parts that differ as real ones do, beside the nominal one.</summary>
     private const int Specimens = 3;
@@ -23,8 +24,19 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
     private readonly Dictionary<Sight, int> _experiments = [];
     private readonly List<Sight> _sights = [];
     private readonly Lock _lock = new();
+    private readonly Board _swept = swept ?? board;
 
     public ImmutableArray<BoardFault> Faults { get; } = [.. BoardFaults.Of(board).Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
+
+    /// <summary>Of every sweep that was tried so far, by experiment.</summary>
+    public ImmutableArray<Sight> Sights
+    {
+        get
+        {
+            lock (_lock)
+                return [.. _sights];
+        }
+    }
 
     public Sight SightOf(int experiment)
     {
@@ -100,9 +112,9 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
             return new([]);
         var adapter = new SimulatedAdapter(board, plan, variation, motorSupplyOn: mode == ExerciseMode.Motion, figures, pins);
         var options = new SweepOptions(mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
-        var swept = new Sweep(board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
+        var sweeping = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
         // The simulated adapter answers at once.
-        var result = swept.GetAwaiter().GetResult();
+        var result = sweeping.GetAwaiter().GetResult();
         var possible = new List<uint>();
         foreach (var seen in result.Seen)
         {
@@ -132,7 +144,7 @@ internal sealed class BoardTwin(Board board, ExerciseMode mode, AdapterFigures f
             Widen(possible, new(channel, point, SightKind.Trace), TraceOutcomes.WithEitherBeside);
         if (kind != SightKind.Lead || seen.Outcome != ChannelSights.FollowingLead)
             return;
-        foreach (var exercised in board.Channels)
+        foreach (var exercised in _swept.Channels)
             Widen(possible, new(exercised.Name, point, SightKind.Trace), outcomes => TraceOutcomes.IsOneLevel(outcomes) ? TraceOutcomes.AnyOneLevel : outcomes);
         Widen(possible, Sight.Beside(point, SightKind.Idle), _ => Forecast.Anything);
     }

@@ -21,6 +21,7 @@ internal static class CommandLine
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),
+            ProbeCommand.Create(),
             WiringCommand.Create(),
         };
         HelpText.UseIn(root);
