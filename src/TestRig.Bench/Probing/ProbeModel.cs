@@ -17,6 +17,9 @@ namespace TestRig.Bench.Probing;
 internal sealed class ProbeModel : IBoardModel
 {
     private readonly ImmutableArray<View> _views;
+    private readonly List<(int View, int Experiment)> _experiments = [];
+    private readonly Dictionary<(int View, int Experiment), int> _indices = [];
+    private readonly Lock _lock = new();
     private readonly Channel _channel;
 
     private sealed record View(string Point, BoardTwin Twin);
@@ -43,7 +46,11 @@ internal sealed class ProbeModel : IBoardModel
     /// <summary>In the order of the path.</summary>
     public ImmutableArray<ProbePlace> Places { get; }
 
-    public Sight SightOf(int experiment) => _views[experiment % _views.Length].Twin.SightOf(experiment / _views.Length);
+    public Sight SightOf(int experiment)
+    {
+        var (view, own) = OwnOf(experiment);
+        return _views[view].Twin.SightOf(own);
+    }
 
     /// <summary>Of what is seen without the roving lead.</summary>
     public Outcomes OutcomesOf(IEnumerable<Seen> seen) => OutcomesOf(null, seen);
@@ -60,7 +67,11 @@ internal sealed class ProbeModel : IBoardModel
 
     public double OddsOf(BoardFault fault) => fault.Odds;
 
-    public double MisjudgedAt(int experiment) => _views[experiment % _views.Length].Twin.MisjudgedAt(experiment / _views.Length);
+    public double MisjudgedAt(int experiment)
+    {
+        var (view, own) = OwnOf(experiment);
+        return _views[view].Twin.MisjudgedAt(own);
+    }
 
     public bool CanCoincide(BoardFault one, BoardFault other) => _views[0].Twin.CanCoincide(one, other);
 
@@ -72,7 +83,25 @@ internal sealed class ProbeModel : IBoardModel
     public int? ExperimentAt(ProbePlace place, SightKind kind) =>
         place.Experiments.Where(experiment => SightOf(experiment) is var sight && sight.Kind == kind && sight.Point == place.Name).Select(experiment => (int?)experiment).FirstOrDefault();
 
-    private int IndexOf(int view, int experiment) => (experiment * _views.Length) + view;
+    private (int View, int Experiment) OwnOf(int experiment)
+    {
+        lock (_lock)
+            return _experiments[experiment];
+    }
+
+    /// <summary>The experiments of all views in one row, as they become known.</summary>
+    private int IndexOf(int view, int experiment)
+    {
+        lock (_lock)
+        {
+            if (!_indices.TryGetValue((view, experiment), out var index))
+            {
+                _indices[(view, experiment)] = index = _experiments.Count;
+                _experiments.Add((view, experiment));
+            }
+            return index;
+        }
+    }
 
     private ImmutableArray<int> ExperimentsOf(int view) =>
         [.. Enumerable.Range(0, _views[view].Twin.Sights.Length).Select(experiment => IndexOf(view, experiment)).Where(experiment => IsOf(view, SightOf(experiment)))];
@@ -88,10 +117,18 @@ internal sealed class ProbeModel : IBoardModel
         [
             .. Enumerable.Range(0, byView.Max(forecasts => forecasts.Length)).Select(specimen =>
             {
-                ImmutableArray<Forecast> places = [.. byView.Select(forecasts => forecasts[Math.Min(specimen, forecasts.Length - 1)])];
-                var possible = new uint[places.Max(place => place.Possible.Length) * _views.Length];
-                for (var experiment = 0; experiment < possible.Length; experiment++)
-                    possible[experiment] = places[experiment % _views.Length].At(experiment / _views.Length);
+                var possible = new List<uint>();
+                for (var view = 0; view < _views.Length; view++)
+                {
+                    var own = byView[view][Math.Min(specimen, byView[view].Length - 1)].Possible;
+                    for (var experiment = 0; experiment < own.Length; experiment++)
+                    {
+                        var index = IndexOf(view, experiment);
+                        while (possible.Count <= index)
+                            possible.Add(0);
+                        possible[index] = own[experiment];
+                    }
+                }
                 return new Forecast([.. possible]);
             }),
         ];

@@ -36,7 +36,7 @@ public sealed class ProbeSession(Board board, Channel channel, ProbeLead lead, F
         var guide = new ProbeGuide<BoardFault>(model, ProbeGuide<BoardFault>.UsuallyGood);
         var ending = await TouchAllAsync(model, guide, open, person, cancellation).ConfigureAwait(false);
 
-        var diagnosis = Diagnoser.Diagnose(board, _faulty is null ? [] : [_faulty], _seen, model);
+        var diagnosis = Diagnoser.Diagnose(board, _faulty is null ? [] : [_faulty], _seen, model, ProbeGuide<BoardFault>.Limits);
         var wrong = !diagnosis.Faults.IsEmpty || guide.Believe(_seen).Surprising.Length > 0;
         var blind = ending.Outcome != SweepOutcome.Complete || _steps.Any(step => step.Answer == ProbeAnswer.Skipped) || open.Length < points.Length;
         return new(

@@ -21,7 +21,7 @@ internal sealed class ProbeView(TextScreen screen, SweepView view, Channel chann
         view.Start(board, adapter);
         foreach (var point in refused)
             screen.Say("CAUTION  ", $"Not touched: {point.Refused}");
-        screen.Say("Channel  ", $"{channel.Name}: line '{channel.Line.Name}' at {channel.DrivenAt.Name}, roving lead at adapter pin {pin}.");
+        screen.Say("Channel  ", $"{channel.Name}: line '{channel.Line.Name}' at {channel.DrivenAt.Name}, roving lead at adapter pin {pin}{(board.TestPoints.FirstOrDefault(point => point.AdapterPin == pin) is { } other ? $", where the profile has {other.Name}: that lead is off" : "")}.");
         if (keys.IsLive)
             screen.Say("Keys     ", $"{ProbeKeys.Legend}. Hold the tip still until the answer is there.");
         screen.Say();

@@ -20,7 +20,7 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
         ImmutableArray<Explanation<TFault>> singles = surprising.IsEmpty && faults.Length > limits.PairsThroughout ? [] : [.. Closely(faults.Select(fault => Weigh(model.Predict([fault]), [fault], seen)), seen)];
         var found = new List<Explanation<TFault>> { good };
         found.AddRange(singles);
-        if (singles.Length * (singles.Length - 1) / 2 <= limits.PairsThroughout)
+        if (faults.Length * (faults.Length - 1) / 2 <= limits.PairsThroughout)
             found.AddRange(Pairs(faults).Select(pair => Weigh(model.Predict(pair), pair, seen)));
         else if (IsWorthMore(found, singles))
             found.AddRange(new SeveralFaults<TFault>(model, limits, this, seen).Find(singles));
