@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Diagnosing;
@@ -20,6 +21,7 @@ internal sealed class ProbeModel : IBoardModel
     private readonly List<(int View, int Experiment)> _experiments = [];
     private readonly Dictionary<(int View, int Experiment), int> _indices = [];
     private readonly Lock _lock = new();
+    private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _forecasts = [];
     private readonly Channel _channel;
 
     private sealed record View(string Point, BoardTwin Twin);
@@ -75,7 +77,8 @@ internal sealed class ProbeModel : IBoardModel
 
     public bool CanCoincide(BoardFault one, BoardFault other) => _views[0].Twin.CanCoincide(one, other);
 
-    public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) => Joined(faults, (twin, written) => twin.Predict(written));
+    public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) =>
+        _forecasts.GetOrAdd(string.Join(' ', faults.Select(fault => fault.Name)), _ => Joined(faults, (twin, written) => twin.Predict(written)));
 
     public ImmutableArray<Forecast> PredictClosely(ImmutableArray<BoardFault> faults) => Joined(faults, (twin, written) => twin.PredictClosely(written));
 
