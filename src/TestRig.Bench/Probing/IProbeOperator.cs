@@ -19,5 +19,5 @@ public interface IProbeOperator
     Task<ProbeAnswer> AskAsync(ProbeQuestion question, CancellationToken cancellation);
 
     /// <summary>What the step showed.</summary>
-    void Tell(ProbeStep step);
+    void Tell(ProbeStep done);
 }

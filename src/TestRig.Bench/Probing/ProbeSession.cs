@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using Serilog;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Simulation;
@@ -8,7 +7,6 @@ using TestRig.Core.Diagnosing;
 using TestRig.Core.Diagnosing.Probing;
 using TestRig.Core.Diagnosing.Reasoning;
 using TestRig.Core.Judging;
-using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Probing;
 
@@ -36,7 +34,7 @@ public sealed class ProbeSession(Board board, Channel channel, ProbeLead lead, F
         var guide = new ProbeGuide<BoardFault>(model, ProbeGuide<BoardFault>.UsuallyGood);
         var ending = await TouchAllAsync(model, guide, open, person, cancellation).ConfigureAwait(false);
 
-        var diagnosis = Diagnoser.Diagnose(board, _faulty is null ? [] : [_faulty], _seen, model, ProbeGuide<BoardFault>.Limits);
+        var diagnosis = Diagnoser.Diagnose(board, _faulty is null ? [] : [_faulty], _seen, model, SearchLimits.OfOneChannel);
         var wrong = !diagnosis.Faults.IsEmpty || guide.Believe(_seen).Surprising.Length > 0;
         var blind = ending.Outcome != SweepOutcome.Complete || _steps.Any(step => step.Answer == ProbeAnswer.Skipped) || open.Length < points.Length;
         return new(

@@ -1,7 +1,6 @@
 using System.Globalization;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
-using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Probing;

@@ -1,9 +1,7 @@
 using System.CommandLine;
-using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Probing;
-using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 

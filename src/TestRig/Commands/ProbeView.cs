@@ -42,10 +42,10 @@ internal sealed class ProbeView(TextScreen screen, SweepView view, Channel chann
         return await keys.AskAsync(cancellation).ConfigureAwait(false);
     }
 
-    public void Tell(ProbeStep step)
+    public void Tell(ProbeStep done)
     {
-        screen.Say("  seen   ", ProbeWords.Seen(step));
-        var left = step.Suspects.Take(MostSuspects).ToList();
+        screen.Say("  seen   ", ProbeWords.Seen(done));
+        var left = done.Suspects.Take(MostSuspects).ToList();
         for (var i = 0; i < left.Count; i++)
             screen.Say(i == 0 ? "  left   " : "         ", $"{Words.Percent(left[i].Belief)}  {ProbeWords.Of(left[i])}");
     }

@@ -158,7 +158,7 @@ public class ProbeSessionTests
         {
         }
 
-        public void Tell(ProbeStep step)
+        public void Tell(ProbeStep done)
         {
         }
 

@@ -19,10 +19,7 @@ public sealed class ProbeGuide<TFault>(IFaultModel<TFault> model, double goodBef
     /// <summary>Places that tell as much as the best, but for so many bits, tell alike: the first of them is touched.</summary>
     private const double Alike = 1e-3;
 
-    /// <summary>One channel has few faults, and many pairs of them: each is tried at every place, while a person waits.</summary>
-    public static SearchLimits Limits { get; } = SearchLimits.Usual with { PairsThroughout = 60 };
-
-    private readonly Reasoner<TFault> _reasoner = new(model, Limits);
+    private readonly Reasoner<TFault> _reasoner = new(model, SearchLimits.OfOneChannel);
     private readonly double _oddsOfGood = goodBefore / (1 - goodBefore) * model.Faults.Sum(model.OddsOf);
 
     /// <summary>What explains all that was seen so far, most probable first.</summary>
