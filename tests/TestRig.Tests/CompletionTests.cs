@@ -10,7 +10,7 @@ public class CompletionTests
     {
         using var run = ProgramRun.ToEnd("[suggest:8]", "testrig ");
         Assert.Equal(0, run.ExitCode);
-        Assert.Superset(new HashSet<string> { "sweep", "profile", "adapters", "pulse", "wiring", "campaign" }, Lines(run.Output));
+        Assert.Superset(new HashSet<string> { "sweep", "profile", "adapters", "pulse", "probe", "wiring", "campaign" }, Lines(run.Output));
     }
 
     [Fact]

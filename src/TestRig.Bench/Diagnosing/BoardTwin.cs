@@ -20,25 +20,38 @@ internal sealed class BoardTwin : IBoardModel
 
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _forecasts = [];
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _close = [];
+    private readonly ConcurrentDictionary<string, BoardTwin> _parts = [];
     private readonly Dictionary<Sight, int> _experiments = [];
     private readonly List<Sight> _sights = [];
     private readonly Lock _lock = new();
     private readonly Board _board;
+    private readonly Board _swept;
     private readonly ExerciseMode _mode;
     private readonly AdapterFigures _figures;
     private readonly ImmutableArray<AdapterPin> _pins;
 
     /// <param name="figures">Of the adapter that the board is swept with.</param>
     /// <param name="pins">Of that adapter: where it reads voltages and checks leads.</param>
-    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins)
+    /// <param name="swept">What of the board is swept; all of it when left out.</param>
+    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null)
     {
-        (_board, _mode, _figures, _pins) = (board, mode, figures, pins);
+        (_board, _swept, _mode, _figures, _pins) = (board, swept ?? board, mode, figures, pins);
         Faults = [.. BoardFaults.Of(board).Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }
 
     public ImmutableArray<BoardFault> Faults { get; }
+
+    /// <summary>Of every sweep that was tried so far, by experiment.</summary>
+    public ImmutableArray<Sight> Sights
+    {
+        get
+        {
+            lock (_lock)
+                return [.. _sights];
+        }
+    }
 
     public Sight SightOf(int experiment)
     {
@@ -68,9 +81,20 @@ internal sealed class BoardTwin : IBoardModel
     public ImmutableArray<BoardFault> Concerned(ImmutableArray<int> surprising)
     {
         var channels = surprising.SelectMany(experiment => Concerned(SightOf(experiment))).ToHashSet();
-        ImmutableArray<BoardFault> concerned = [.. Faults.Where(fault => fault.Channels.IsEmpty || fault.Channels.Any(channels.Contains))];
-        Parallel.ForEach(concerned, fault => Predict([fault]));
-        return concerned;
+        return [.. Faults.Where(fault => fault.Channels.IsEmpty || fault.Channels.Any(channels.Contains))];
+    }
+
+    /// <summary>Of the exercises in which something surprises, and of what is beside them all; null where that is nearly everything.</summary>
+    public IPartialForecasts<BoardFault>? Partly(ImmutableArray<int> surprising)
+    {
+        var channels = surprising.Select(experiment => SightOf(experiment).Channel).Where(name => name.Length > 0).ToHashSet();
+        ImmutableArray<Channel> exercised = [.. _swept.Channels.Where(channel => channels.Contains(channel.Name))];
+        if (exercised.IsEmpty || 2 * exercised.Length > _swept.Channels.Length)
+            return null;
+        var key = string.Join(' ', exercised.Select(channel => channel.Name));
+        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }));
+        Parallel.ForEach(Concerned(surprising), fault => part.Predict([fault]));
+        return new Part(this, part, channels);
     }
 
     public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) => _forecasts.GetOrAdd(NameOf(faults), _ => [Try(faults, Variation.Nominal)]);
@@ -114,9 +138,9 @@ internal sealed class BoardTwin : IBoardModel
             return new([]);
         var adapter = new SimulatedAdapter(_board, plan, variation, motorSupplyOn: _mode == ExerciseMode.Motion, _figures, _pins);
         var options = new SweepOptions(_mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
-        var swept = new Sweep(_board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
+        var sweeping = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
         // The simulated adapter answers at once.
-        var result = swept.GetAwaiter().GetResult();
+        var result = sweeping.GetAwaiter().GetResult();
         var possible = new List<uint>();
         foreach (var (sight, outcomes) in SightSets.Of(result.Seen))
         {
@@ -126,6 +150,28 @@ internal sealed class BoardTwin : IBoardModel
             possible[experiment] = outcomes;
         }
         return new([.. possible]);
+    }
+
+    /// <summary>A twin of which some channels are swept, with the numbers that experiments have here.</summary>
+    private sealed class Part(BoardTwin whole, BoardTwin part, IReadOnlySet<string> channels) : IPartialForecasts<BoardFault>
+    {
+        /// <summary>What looks at idle points beside the exercises looks at those of the swept channels only.</summary>
+        public bool Covers(int experiment) => channels.Contains(whole.SightOf(experiment).Channel);
+
+        public ImmutableArray<Forecast> Predict(BoardFault fault) => [.. part.Predict([fault]).Select(Here)];
+
+        private Forecast Here(Forecast forecast)
+        {
+            var possible = new List<uint>();
+            for (var own = 0; own < forecast.Possible.Length; own++)
+            {
+                var experiment = whole.ExperimentOf(part.SightOf(own));
+                while (possible.Count <= experiment)
+                    possible.Add(0);
+                possible[experiment] = forecast.Possible[own];
+            }
+            return new([.. possible]);
+        }
     }
 
     private sealed class Silence : IProgress<SweepEvent>

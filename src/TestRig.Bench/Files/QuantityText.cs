@@ -1,9 +1,11 @@
+using System.Text.RegularExpressions;
+using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Files;
 
 /// <summary>Quantities outside a profile, written and refused as in one.</summary>
-public static class QuantityText
+public static partial class QuantityText
 {
     /// <param name="text">A time with its unit, e.g. "250 ms" or "250ms".</param>
     /// <param name="problem">What is wrong and what would be right; empty when nothing is.</param>
@@ -18,4 +20,19 @@ public static class QuantityText
         problem = "a time of 0 makes no sense here; write how long, for example '250 ms'";
         return null;
     }
+
+    /// <param name="text">Upper and lower resistor of a divider, as a profile writes them or short: "100 kohm / 47 kohm", "100k/47k".</param>
+    /// <param name="problem">What is wrong and what would be right; empty when nothing is.</param>
+    /// <returns>Null when it cannot be read.</returns>
+    public static Divider? Divider(string text, out string problem)
+    {
+        var errors = new ErrorList("");
+        var written = new QuantityReader(errors).Divider(new(ShortResistor().Replace(text.Trim(), "$1 $2ohm"), default, ""));
+        problem = errors.InReadingOrder() is [var error, ..] ? $"{error.What}; {error.Remedy}" : "";
+        return written is { Value: var (upper, lower, tolerance) } ? new(upper, lower) { Tolerance = tolerance ?? Core.Boards.Divider.UsualTolerance } : null;
+    }
+
+    /// <summary>"100k", which a technician writes for 100 kohm.</summary>
+    [GeneratedRegex(@"([0-9])\s*([kM])(?![A-Za-z])")]
+    private static partial Regex ShortResistor();
 }

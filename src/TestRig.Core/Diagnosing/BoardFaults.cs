@@ -11,6 +11,9 @@ public static class BoardFaults
     /// <summary>Leads this far from each other in the profile's order may have been exchanged; a clip that slips goes to a neighbour (common practice).</summary>
     private const int NeighbouringLeads = 2;
 
+    /// <summary>A lead that goes from point to point, at whatever it touches: no fault of a board, and written for none.</summary>
+    public static BoardFault RovingLead { get; } = new("roving lead", FaultMode.LeadOpen, "open, or its tip touches nothing", ["lead:roving=open"], FaultOdds.LeadOpen, []);
+
     public static ImmutableArray<BoardFault> Of(Board board) =>
     [
         .. Sections(board).Concat(Packages(board)).Concat(Inputs(board)).Concat(Bridges(board)).Concat(Leads(board)).Concat(Lines(board)).Concat(Supplies(board))

@@ -17,9 +17,10 @@ public static class Diagnoser
     /// <summary>And within a group, items with less belief, compared with the first, are not named.</summary>
     private const double NotWorthNaming = 0.02;
 
-    public static Diagnosis Diagnose(Board board, ImmutableArray<ChannelResult> results, Outcomes seen, IBoardModel model)
+    /// <param name="limits">The usual ones when left out.</param>
+    public static Diagnosis Diagnose(Board board, ImmutableArray<ChannelResult> results, Outcomes seen, IBoardModel model, SearchLimits? limits = null)
     {
-        var found = new Reasoner<BoardFault>(model, SearchLimits.Usual).Explain(seen);
+        var found = new Reasoner<BoardFault>(model, limits ?? SearchLimits.Usual).Explain(seen);
         var faulty = results.Where(result => result.IsFaulty).Select(result => result.Channel.Name).ToImmutableArray();
         var good = found.Ranked.Single(entry => entry.Explanation.Faults.IsEmpty).Explanation;
         // What was found wrong is no noise, so nothing at all is no explanation; nor is what explains none of it.

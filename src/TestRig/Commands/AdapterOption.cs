@@ -32,7 +32,7 @@ internal static class AdapterOption
         "serial:PORT|gpio:PINS",
         [],
         value => value == Simulated
-            ? $"--adapter {Simulated} needs a board to simulate, and this command has none: use it with 'testrig sweep', 'testrig wiring' or 'testrig pulse'."
+            ? $"--adapter {Simulated} needs a board to simulate, and this command has none: use it with 'testrig sweep', 'testrig wiring', 'testrig pulse' or 'testrig probe'."
             : $"--adapter '{value}' is not understood; write {Examples}, or gpio: and then {GpioAddress.Forms}.");
 
     private static Option<string?> Create(string description, string helpName, IEnumerable<string> others, Func<string, string?> problemOfOther)

@@ -22,6 +22,7 @@ internal static class CommandLine
             AdaptersCommand.Create(),
             PulseCommand.Create(),
             LearnCommand.Create(),
+            ProbeCommand.Create(),
             WiringCommand.Create(),
             CampaignCommand.Create(),
         };

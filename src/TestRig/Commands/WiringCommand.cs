@@ -1,10 +1,12 @@
 using System.Collections.Immutable;
 using System.CommandLine;
+using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Wiring;
+using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;
@@ -19,23 +21,34 @@ internal static class WiringCommand
         var motorOff = DrivingOptions.MotorIsOff();
         var folder = new Option<string?>("--out") { Description = "Also write the page to print, wiring.html, into this folder.", HelpName = "FOLDER" };
         var json = JsonOption.Create("the list, and what was found,");
-        var command = new Command("wiring", "List the leads to clip, in a safe order; check them through an adapter.") { profile, adapter, motorOff, folder, json };
+        var inputs = NumberOption.Create("--inputs", "With only so many adapter inputs for the outputs in the channels' paths: which of them to wire, and how much that tells.", least: 1);
+        var command = new Command("wiring", "List the leads to clip, in a safe order; check them through an adapter.") { profile, adapter, motorOff, folder, json, inputs };
+        command.Validators.Add(result =>
+        {
+            if (result.GetResult(inputs) is not null && command.Options.Any(option => option != inputs && result.GetResult(option) is { Implicit: false }))
+                result.AddError("--inputs chooses points and does nothing else: leave the other options out.");
+        });
         var simulated = new SimulatedBenchOptions(adapter);
         simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
                 parsed.GetRequiredValue(profile), parsed.GetValue(adapter), simulated.Read(parsed), parsed.GetValue(motorOff), parsed.GetValue(folder),
-                parsed.GetValue(json)),
+                parsed.GetValue(json), parsed.GetValue(inputs)),
             cancellation));
         return command;
     }
 
-    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, bool MotorIsOff, string? Folder, string? Json);
+    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, bool MotorIsOff, string? Folder, string? Json, int? Inputs);
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
         if (ProfileInput.Load(request.Profile) is not { } board)
             return ExitCode.BadUsage;
+        if (request.Inputs is { } inputs)
+        {
+            ShowChoice(TextScreen.OnOutput(), board, inputs);
+            return ExitCode.AllWorking;
+        }
         var plan = WiringPlan.Of(board);
         var screen = JsonOption.Screen(request.Json);
         if (request.Folder is { } folder)
@@ -64,6 +77,24 @@ internal static class WiringCommand
         SayPage(screen, request);
         await JsonOption.WriteAsync(request.Json, WiringJson.Write(plan, request.Profile.ToString(), adapter.Identity, check)).ConfigureAwait(false);
         return ExitCodeOf(check);
+    }
+
+    /// <summary>What the inputs are best wired to, and what one fewer and one more would tell.</summary>
+    private static void ShowChoice(TextScreen screen, Board board, int inputs)
+    {
+        var choice = InputChoice.Of(board);
+        screen.Say(board.Name);
+        screen.Say(string.Create(CultureInfo.InvariantCulture, $"{choice.Points.Length} outputs in the channels' paths; leads of lines, supplies, controller and stop inputs stay beside them."));
+        screen.Say();
+        foreach (var count in Enumerable.Range(inputs - 1, 3).Where(count => count <= choice.Points.Length))
+        {
+            var chosen = choice.Choose(count);
+            screen.Say(
+                string.Create(CultureInfo.InvariantCulture, $"{(count == inputs ? "*" : " ")}{count,3} inputs  "),
+                string.Create(CultureInfo.InvariantCulture, $"{chosen.EntropyLeft:0.00} bits unknown, {chosen.FaultsLeft:0.0} faults look alike on average: {(chosen.Points.IsEmpty ? "none" : string.Join(", ", chosen.Points))}"));
+        }
+        if (inputs > choice.Points.Length)
+            screen.Say("More inputs than points: wire all.");
     }
 
     private static void Show(TextScreen screen, WiringPlan plan, IEnumerable<string> lines)

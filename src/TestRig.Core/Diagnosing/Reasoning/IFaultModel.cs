@@ -37,4 +37,10 @@ public interface IFaultModel<TFault>
 
     /// <summary>The same with more ways in which it may happen, where the model knows of more: asked of few explanations.</summary>
     ImmutableArray<Forecast> PredictClosely(ImmutableArray<TFault> faults) => Predict(faults);
+
+    /// <summary>
+    /// A forecast of some experiments that costs less than one of all, for a first choice among many faults; null where there is none. What it says of those experiments is what <see cref="Predict"/> says.
+    /// </summary>
+    /// <param name="surprising">Experiments that a good one would not show so.</param>
+    IPartialForecasts<TFault>? Partly(ImmutableArray<int> surprising) => null;
 }

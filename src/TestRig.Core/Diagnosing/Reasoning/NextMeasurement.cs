@@ -16,7 +16,7 @@ public sealed record NextMeasurement(int Experiment, ImmutableArray<double> Prob
         var leftOpen = 0.0;
         foreach (var (explanation, belief) in result.Ranked)
         {
-            var possible = PossibleAt(model.Predict(explanation.Faults), seen, experiment);
+            var possible = PossibleAt(model.Predict(explanation.Faults), seen, [experiment]).Single();
             var count = Enumerable.Range(0, outcomes).Count(outcome => (possible >> outcome & 1) != 0);
             if (count == 0)
                 continue;
@@ -34,16 +34,12 @@ public sealed record NextMeasurement(int Experiment, ImmutableArray<double> Prob
     private static double Entropy(double[] probabilities) =>
         -probabilities.Where(probability => probability > 0).Sum(probability => probability * Math.Log2(probability));
 
-    private static uint PossibleAt(ImmutableArray<Forecast> forecasts, Outcomes seen, int experiment)
+    /// <summary>What an explanation expects of experiments, in those ways of its forecasts that agree best with what was seen.</summary>
+    public static IEnumerable<uint> PossibleAt(ImmutableArray<Forecast> forecasts, Outcomes seen, IEnumerable<int> experiments)
     {
         var misfits = forecasts.Select(forecast => seen.All.Count(shown => !shown.Fits(forecast))).ToList();
         var fewest = misfits.Min();
-        var possible = 0u;
-        for (var way = 0; way < forecasts.Length; way++)
-        {
-            if (misfits[way] == fewest)
-                possible |= forecasts[way].At(experiment);
-        }
-        return possible;
+        var likely = forecasts.Where((_, way) => misfits[way] == fewest).ToList();
+        return experiments.Select(experiment => likely.Aggregate(0u, (possible, forecast) => possible | forecast.At(experiment)));
     }
 }

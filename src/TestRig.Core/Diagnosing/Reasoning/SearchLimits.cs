@@ -9,4 +9,7 @@ namespace TestRig.Core.Diagnosing.Reasoning;
 public sealed record SearchLimits(int PairsThroughout, int FirstFaults, int PairsWeighed, int LookedAtClosely, int MostFaults)
 {
     public static SearchLimits Usual { get; } = new(PairsThroughout: 2000, FirstFaults: 24, PairsWeighed: 48, LookedAtClosely: 64, MostFaults: 4);
+
+    /// <summary>One channel has few faults, and many pairs of them: each is tried at every place of a lead, while a person waits.</summary>
+    public static SearchLimits OfOneChannel { get; } = Usual with { PairsThroughout = 60 };
 }

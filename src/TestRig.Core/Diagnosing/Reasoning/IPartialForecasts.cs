@@ -1,0 +1,12 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Core.Diagnosing.Reasoning;
+
+/// <summary>Forecasts of single faults for some of the experiments.</summary>
+public interface IPartialForecasts<in TFault>
+{
+    /// <summary>Whether it tells of that experiment.</summary>
+    bool Covers(int experiment);
+
+    ImmutableArray<Forecast> Predict(TFault fault);
+}
