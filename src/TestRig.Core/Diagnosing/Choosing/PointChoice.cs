@@ -24,7 +24,7 @@ public sealed class PointChoice(ImmutableArray<double> odds, ImmutableArray<int>
             chosen = Best(Others(chosen).Select(point => chosen.Add(point)));
         while (true)
         {
-            var exchanged = chosen.SelectMany(_ => Others(chosen), (out_, in_) => chosen.Replace(out_, in_)).ToList();
+            var exchanged = chosen.SelectMany(_ => Others(chosen), (gone, taken) => chosen.Replace(gone, taken)).ToList();
             if (exchanged.Count == 0 || Best(exchanged) is var better && EntropyLeft(better) >= EntropyLeft(chosen) - Alike)
                 return [.. chosen.Order()];
             chosen = better;
