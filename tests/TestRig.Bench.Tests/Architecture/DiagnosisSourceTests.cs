@@ -67,7 +67,7 @@ public class DiagnosisSourceTests
             .. from method in open.OfType<IMethodSymbol>()
                let allowed = method.MethodKind == MethodKind.Constructor ? _givenToTwin : _askedOfTwin
                from parameter in method.Parameters
-               where !allowed.Contains(parameter.Type.ToDisplayString())
+               where !allowed.Contains(parameter.Type.ToDisplayString().TrimEnd('?'))
                select $"{method.Name} takes a {parameter.Type.ToDisplayString()}",
             .. from field in open.OfType<IFieldSymbol>() select $"{field.Name} can be set by others",
         ];

@@ -179,7 +179,7 @@ public class DrawnCaptureTests
             return Some.Judge(board, exercise, Some.Capture(exercise,
             [
                 .. Some.Signals(exercise, Some.GoodDelays), new("encoder", Level.High, []),
-                new(driver, Level.Low, [Some.Change(6_000, Level.High), Some.Change(400_000, Level.Low)]),
+                new(driver, Level.Low, [Some.Change((exercise.OnAt.ToSeconds() * 1e6) + 10, Level.High), Some.Change((exercise.OffAt.ToSeconds() * 1e6) + 120, Level.Low)]),
             ]));
         }).ToImmutableArray();
         Assert.All(results, result => Assert.Equal(Condition.Crossed, result.Condition));

@@ -18,12 +18,18 @@ internal static class DemoBoards
         return result.Board ?? throw new InvalidOperationException(string.Join('\n', result.Errors));
     }
 
-    public static async Task<SweepResult> SweepAsync(Board board, int seed, SweepOptions options, params string[] faults)
+    public static Task<SweepResult> SweepAsync(Board board, int seed, SweepOptions options, params string[] faults) =>
+        SweepAsync(board, seed, options, faults, sweep => sweep.RunAsync(new Progress<SweepEvent>(), CancellationToken.None));
+
+    /// <summary>The same, judged and not diagnosed.</summary>
+    public static Task<SweepResult> MeasureAsync(Board board, int seed, SweepOptions options, params string[] faults) =>
+        SweepAsync(board, seed, options, faults, sweep => sweep.MeasureAsync(new Progress<SweepEvent>(), CancellationToken.None));
+
+    private static async Task<SweepResult> SweepAsync(Board board, int seed, SweepOptions options, string[] faults, Func<Sweep, Task<SweepResult>> run)
     {
         var (plan, errors) = FaultPlan.Of(board, faults);
         Assert.Empty(errors);
         await using var adapter = new SimulatedAdapter(board, plan!, seed, options.Mode == Core.Scheduling.ExerciseMode.Motion);
-        return await new Sweep(board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None)
-            .RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
+        return await run(new Sweep(board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None));
     }
 }

@@ -53,7 +53,7 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
     }
 
     /// <summary>The best are looked at more closely: what a nominal specimen shows need not be what this one does.</summary>
-    private IEnumerable<Explanation<TFault>> Closely(IEnumerable<Explanation<TFault>> weighed, Outcomes seen)
+    private List<Explanation<TFault>> Closely(IEnumerable<Explanation<TFault>> weighed, Outcomes seen)
     {
         var ranked = weighed.OrderByDescending(explanation => explanation.LogLikelihood).ToList();
         for (var place = 0; place < Math.Min(ranked.Count, limits.LookedAtClosely); place++)
