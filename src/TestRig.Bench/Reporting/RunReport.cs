@@ -61,7 +61,7 @@ public static class RunReport
 
     private static XElement Fault(Fault fault, int number, int of) => Tag("div",
         Class("fault"),
-        Tag("h3", $"{(of > 1 ? $"Fault {number}" : "Fault")} in {string.Join(", ", fault.Channels)}"),
+        Tag("h3", $"{(of > 1 ? $"Fault {number}" : "Fault")} {Words.Where(fault)}"),
         Tag("table",
             Tag("caption", "What it may be, the most probable first"),
             Row("th", "Belief", "Suspect", "How it would have failed"),

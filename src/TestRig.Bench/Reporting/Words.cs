@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
+using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
 
@@ -10,6 +11,9 @@ namespace TestRig.Bench.Reporting;
 /// <summary>The words that every screen, picture and report uses for the same thing.</summary>
 public static class Words
 {
+    /// <summary>Items beside the first of an ambiguity group that a person reads; the record has them all.</summary>
+    private const int MostNamed = 5;
+
     /// <summary>"stuck high", "lead open", …</summary>
     public static string Of(Condition condition) => condition switch
     {
@@ -49,6 +53,19 @@ public static class Words
 
     /// <summary>"good", "NOT GOOD", or "not checked" where there was no means or nothing to look at.</summary>
     public static string Of(CheckDone check) => !check.Good ? "NOT GOOD" : check.Made ? "good" : "not checked";
+
+    /// <summary>"in rotate-left, flap-raise", or where no channel was judged.</summary>
+    public static string Where(Fault fault) => fault.Channels.IsEmpty ? "seen beside the channels" : $"in {string.Join(", ", fault.Channels)}";
+
+    /// <summary>"OK3: never conducts (or, as far as was seen: Q3)": its words are those of the first.</summary>
+    public static string Of(Suspect suspect)
+    {
+        var others = suspect.Group.Skip(1).ToList();
+        if (others.Count == 0)
+            return $"{suspect.Group[0]}: {suspect.Words}";
+        var more = others.Count > MostNamed ? string.Create(CultureInfo.InvariantCulture, $" and {others.Count - MostNamed} more") : "";
+        return $"{suspect.Group[0]}: {suspect.Words} (or, as far as was seen: {string.Join(", ", others.Take(MostNamed))}{more})";
+    }
 
     /// <summary>A share of belief in whole percent, three characters wide; never 100 % of something uncertain.</summary>
     public static string Percent(double belief) =>

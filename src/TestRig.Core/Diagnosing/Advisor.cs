@@ -1,3 +1,4 @@
+using System.Globalization;
 using TestRig.Core.Boards;
 
 namespace TestRig.Core.Diagnosing;
@@ -5,6 +6,9 @@ namespace TestRig.Core.Diagnosing;
 /// <summary>Advice that a person can act on. Measuring comes before unsoldering.</summary>
 internal static class Advisor
 {
+    /// <summary>More items of an ambiguity group than this are no advice.</summary>
+    private const int MostNamed = 5;
+
     public static string Advise(Board board, Suspect suspect)
     {
         var item = suspect.Group[0];
@@ -14,14 +18,20 @@ internal static class Advisor
         // A lead is reclipped in seconds: it comes before every part.
         if (part is not null && suspect.Group.FirstOrDefault(other => board.Parts.All(candidate => candidate.Name != other)) is { } lead)
             return $"Check the {lead} first: nothing measured tells it from {item}. Then: {Action(item, part, suspect.Mode)}";
-        var others = suspect.Group.Length > 1 ? $" Nothing measured tells it from: {string.Join(", ", suspect.Group.Skip(1))}." : "";
-        return $"{Action(item, part, suspect.Mode)}{others}";
+        return $"{Action(item, part, suspect.Mode)}{Others(suspect)}";
     }
+
+    private static string Others(Suspect suspect) => suspect.Group.Length switch
+    {
+        1 => "",
+        <= MostNamed => $" Nothing measured tells it from: {string.Join(", ", suspect.Group.Skip(1))}.",
+        _ => string.Create(CultureInfo.InvariantCulture, $" Nothing measured tells it from {suspect.Group.Length - 1} others."),
+    };
 
     /// <summary>What belongs to no part that a channel passes: the measuring set-up, supplies, contacts, motors. Null of a part.</summary>
     private static string? AdviseOfSetUp(Board board, Suspect suspect)
     {
-        var (item, others) = (suspect.Group[0], suspect.Group.Length > 1 ? $" Nothing measured tells it from: {string.Join(", ", suspect.Group.Skip(1))}." : "");
+        var (item, others) = (suspect.Group[0], Others(suspect));
         const string again = "Then sweep again before any part of the board is touched.";
         if (board.Multiplexers.FirstOrDefault(known => item == $"multiplexer {known.Name}") is { } multiplexer)
             return $"Check the supply, the ground and the enable pin of {multiplexer.Name}, and the lead from its common pin to {multiplexer.CommonPin}: all that looks faulty is seen through it. {again}{others}";

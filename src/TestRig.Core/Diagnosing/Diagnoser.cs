@@ -28,7 +28,7 @@ public static class Diagnoser
             .Select(entry => entry.Explanation)
             .FirstOrDefault(explanation => explanation.IsBetterThan(good))?.Faults ?? [];
         var faults = best
-            .Select(fault => FaultOf(board, found, best.Remove(fault), Touched(model, seen, fault, faulty)))
+            .Select(fault => FaultOf(board, found, best.Remove(fault), Touched(board, model, seen, fault, faulty)))
             .OrderByDescending(fault => fault.Channels.Length)
             .ToImmutableArray();
         return new(
@@ -37,12 +37,20 @@ public static class Diagnoser
             [.. faulty.Except(faults.SelectMany(fault => fault.Channels))]);
     }
 
-    /// <summary>The faulty channels in whose exercise the fault makes a difference.</summary>
-    private static ImmutableArray<string> Touched(IBoardModel model, Outcomes seen, BoardFault fault, ImmutableArray<string> faulty)
+    /// <summary>The faulty channels of which the fault explains something: at their own points, or, where those show nothing unexpected, at others'.</summary>
+    private static ImmutableArray<string> Touched(Board board, IBoardModel model, Outcomes seen, BoardFault fault, ImmutableArray<string> faulty)
     {
-        var (good, broken) = (model.Predict([])[0], model.Predict([fault])[0]);
-        var channels = seen.All.Where(made => good.At(made.Experiment) != broken.At(made.Experiment)).Select(made => model.SightOf(made.Experiment).Channel).ToHashSet();
-        return [.. faulty.Where(channels.Contains)];
+        var (good, broken) = (model.Predict([])[0], model.PredictClosely([fault]));
+        var surprising = seen.All.Where(shown => !shown.Fits(good)).Select(shown => (Sight: model.SightOf(shown.Experiment), IsExplained: broken.Any(shown.Fits))).ToList();
+        return [.. faulty.Where(name =>
+        {
+            var channel = board.Channels.First(known => known.Name == name);
+            var here = surprising.FindAll(entry => entry.Sight.Channel == name);
+            var own = here.FindAll(entry => channel.DrivenAt.Name == entry.Sight.Point
+                || channel.Stages.Any(stage => stage.OutputName == entry.Sight.Point)
+                || channel.Feedback.Any(feedback => feedback.Point.Name == entry.Sight.Point));
+            return (own.Count > 0 ? own : here).Exists(entry => entry.IsExplained);
+        })];
     }
 
     /// <param name="others">The other faults of the explanation, which stay as they are.</param>

@@ -59,7 +59,7 @@ internal sealed class ProbeView(TextScreen screen, SweepView view, Channel chann
         {
             screen.Say("Fault    ", $"in {channel.Name}");
             foreach (var suspect in fault.Suspects)
-                screen.Say($"  {Words.Percent(suspect.Belief)}   ", $"{string.Join(" or ", suspect.Group)}: {suspect.Words}");
+                screen.Say($"  {Words.Percent(suspect.Belief)}   ", Words.Of(suspect));
             screen.Say("  do     ", fault.Advice);
         }
         screen.Say("Verdict  ", ProbeWords.Verdict(result));

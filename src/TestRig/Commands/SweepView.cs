@@ -72,9 +72,9 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("STOPPED  ", result.Ending.Words);
         foreach (var fault in result.Diagnosis.Faults)
         {
-            screen.Say("Fault    ", $"in {string.Join(", ", fault.Channels)}");
+            screen.Say("Fault    ", Words.Where(fault));
             foreach (var suspect in fault.Suspects)
-                screen.Say($"  {Words.Percent(suspect.Belief)}   ", $"{string.Join(" or ", suspect.Group)}: {suspect.Words}");
+                screen.Say($"  {Words.Percent(suspect.Belief)}   ", Words.Of(suspect));
             screen.Say("  do     ", fault.Advice);
         }
         if (result.Diagnosis.NextProbe is { } probe)

@@ -183,7 +183,9 @@ public class DrawnCaptureTests
             ]));
         }).ToImmutableArray();
         Assert.All(results, result => Assert.Equal(Condition.Crossed, result.Condition));
-        Assert.Equal(["bridge between Q1.C and Q2.C"], Assert.Single(Diagnose(board, results).Faults).Suspects[0].Group.ToArray());
+        var group = Assert.Single(Diagnose(board, results).Faults).Suspects[0].Group;
+        Assert.Contains("bridge between Q1.C and Q2.C", group);
+        Assert.All(group, item => Assert.StartsWith("bridge between", item, StringComparison.Ordinal));
     }
 
     [Fact]
