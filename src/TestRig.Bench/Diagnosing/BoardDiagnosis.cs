@@ -19,7 +19,13 @@ internal static class BoardDiagnosis
     /// <param name="pins">Of the adapter: where it reads voltages and checks leads.</param>
     public static Diagnosis Of(SweepResult result, ImmutableArray<AdapterPin> pins)
     {
-        var isWrong = result.AnyFaulty || result.Checks.Any(check => !check.Good) || result.Ending.Outcome is SweepOutcome.NotReady or SweepOutcome.StoppedForSafety;
+        // What the adapter or the operator cut short says nothing of the board until a channel was judged.
+        var isWrong = result.AnyFaulty || result.Ending.Outcome switch
+        {
+            SweepOutcome.Complete => result.Checks.Any(check => !check.Good),
+            SweepOutcome.NotReady or SweepOutcome.StoppedForSafety => true,
+            _ => false,
+        };
         if (!isWrong)
             return Diagnosis.None;
         var twin = TwinOf(result.Board, result.Mode, result.Adapter, pins);
