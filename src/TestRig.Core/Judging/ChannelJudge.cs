@@ -92,9 +92,13 @@ public static class ChannelJudge
         return new(channel, summary.Condition, all, summary.FirstFailure, pathPoints, path.KnownCapture, summary.Words)
         {
             Mode = exercise.Mode,
-            Traces = [.. capture.Signals.Select(signal => PointTrace.Of(signal, edges))],
+            // What companions do at their own points tells nothing of this channel.
+            Traces = [.. capture.Signals.Where(signal => !exercise.Companions.Any(companion => Owns(companion, signal.Name))).Select(signal => PointTrace.Of(signal, edges))],
         };
     }
+
+    private static bool Owns(Channel channel, string point) =>
+        channel.DrivenAt.Name == point || channel.Stages.Any(stage => stage.OutputName == point) || channel.Feedback.Any(feedback => feedback.Point.Name == point);
 
     private static PointState DriveState(Channel channel, Signal drive, CommandEdges edges, Capture capture) =>
         drive.Changes.Length > edges.All.Length ? PointState.Bouncing
