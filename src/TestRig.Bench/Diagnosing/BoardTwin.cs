@@ -21,6 +21,7 @@ internal sealed class BoardTwin : IBoardModel
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _forecasts = [];
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _close = [];
     private readonly ConcurrentDictionary<string, BoardTwin> _parts = [];
+    private readonly ConcurrentDictionary<Sight, ImmutableHashSet<string>> _concerned = [];
     private readonly Dictionary<Sight, int> _experiments = [];
     private readonly List<Sight> _sights = [];
     private readonly Lock _lock = new();
@@ -78,11 +79,11 @@ internal sealed class BoardTwin : IBoardModel
     /// <summary>Two modes of one item exclude each other, but for sections of their own.</summary>
     public bool CanCoincide(BoardFault one, BoardFault other) => one.Item != other.Item || (HasSection(one) && HasSection(other) && SectionOf(one) != SectionOf(other));
 
-    public ImmutableArray<BoardFault> Concerned(ImmutableArray<int> surprising)
-    {
-        var channels = surprising.SelectMany(experiment => Concerned(SightOf(experiment))).ToHashSet();
-        return [.. Faults.Where(fault => fault.Channels.IsEmpty || fault.Channels.Any(channels.Contains))];
-    }
+    public bool Concerns(BoardFault fault, int experiment) => fault.Channels.IsEmpty || fault.Channels.Any(ConcernedBy(SightOf(experiment)).Contains);
+
+    public void Foresee(ImmutableArray<BoardFault> faults) => Parallel.ForEach(faults, fault => Predict([fault]));
+
+    public void ForeseeClosely(ImmutableArray<BoardFault> faults) => Parallel.ForEach(faults, fault => PredictClosely([fault]));
 
     /// <summary>Of the exercises in which something surprises, and of what is beside them all; null where that is nearly everything.</summary>
     public IPartialForecasts<BoardFault>? Partly(ImmutableArray<int> surprising)
@@ -93,7 +94,6 @@ internal sealed class BoardTwin : IBoardModel
             return null;
         var key = string.Join(' ', exercised.Select(channel => channel.Name));
         var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }));
-        Parallel.ForEach(Concerned(surprising), fault => part.Predict([fault]));
         return new Part(this, part, channels);
     }
 
@@ -109,14 +109,11 @@ internal sealed class BoardTwin : IBoardModel
     private static string SectionOf(BoardFault fault) => fault.Name[..fault.Name.IndexOf('=', StringComparison.Ordinal)];
 
     /// <summary>All channels for what is beside the exercises; else the one that is exercised, and those whose point it is.</summary>
-    private IEnumerable<string> Concerned(Sight sight)
+    private ImmutableHashSet<string> ConcernedBy(Sight sight) => _concerned.GetOrAdd(sight, _ =>
     {
-        var owners = _board.Channels
-            .Where(channel => channel.Name == sight.Channel || channel.DrivenAt.Name == sight.Point || channel.Line.Name == sight.Point || channel.Stages.Any(stage => stage.OutputName == sight.Point) || channel.Feedback.Any(feedback => feedback.Point.Name == sight.Point))
-            .Select(channel => channel.Name)
-            .ToList();
-        return owners.Count == 0 ? _board.Channels.Select(channel => channel.Name) : owners;
-    }
+        ImmutableArray<Channel> channels = [.. _board.Channels.Where(channel => channel.Name == sight.Channel || channel.Owns(sight.Point) || channel.Line.Name == sight.Point)];
+        return [.. (channels.IsEmpty ? _board.Channels : channels).Select(channel => channel.Name)];
+    });
 
     private int ExperimentOf(Sight sight)
     {
@@ -157,6 +154,8 @@ internal sealed class BoardTwin : IBoardModel
     {
         /// <summary>What looks at idle points beside the exercises looks at those of the swept channels only.</summary>
         public bool Covers(int experiment) => channels.Contains(whole.SightOf(experiment).Channel);
+
+        public void Foresee(ImmutableArray<BoardFault> faults) => part.Foresee(faults);
 
         public ImmutableArray<Forecast> Predict(BoardFault fault) => [.. part.Predict([fault]).Select(Here)];
 

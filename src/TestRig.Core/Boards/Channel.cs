@@ -25,4 +25,8 @@ public sealed record Channel(
             level = Stages[i].Inverting ? level.Inverted() : level;
         return level;
     }
+
+    /// <summary>Whether the command shows at this test point: where it enters the board, at a stage's output, or where feedback comes in.</summary>
+    public bool Owns(string point) =>
+        DrivenAt.Name == point || Stages.Any(stage => stage.OutputName == point) || Feedback.Any(feedback => feedback.Point.Name == point);
 }

@@ -30,12 +30,7 @@ public static class BoardFaults
     /// <summary>The channels whose path, drive point or feedback a net belongs to; every one for a net that belongs to none, such as a stop input.</summary>
     private static ImmutableArray<string> Owners(Board board, string net)
     {
-        ImmutableArray<string> owners =
-        [
-            .. board.Channels
-                .Where(channel => channel.DrivenAt.Name == net || channel.Stages.Any(stage => stage.OutputName == net) || channel.Feedback.Any(feedback => feedback.Point.Name == net))
-                .Select(channel => channel.Name),
-        ];
+        ImmutableArray<string> owners = [.. board.Channels.Where(channel => channel.Owns(net)).Select(channel => channel.Name)];
         return owners.IsEmpty ? [.. board.Channels.Select(channel => channel.Name)] : owners;
     }
 

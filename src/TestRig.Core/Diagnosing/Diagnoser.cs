@@ -46,9 +46,7 @@ public static class Diagnoser
         {
             var channel = board.Channels.First(known => known.Name == name);
             var here = surprising.FindAll(entry => entry.Sight.Channel == name);
-            var own = here.FindAll(entry => channel.DrivenAt.Name == entry.Sight.Point
-                || channel.Stages.Any(stage => stage.OutputName == entry.Sight.Point)
-                || channel.Feedback.Any(feedback => feedback.Point.Name == entry.Sight.Point));
+            var own = here.FindAll(entry => channel.Owns(entry.Sight.Point));
             return (own.Count > 0 ? own : here).Exists(entry => entry.IsExplained);
         })];
     }

@@ -93,12 +93,9 @@ public static class ChannelJudge
         {
             Mode = exercise.Mode,
             // What companions do at their own points tells nothing of this channel.
-            Traces = [.. capture.Signals.Where(signal => !exercise.Companions.Any(companion => Owns(companion, signal.Name))).Select(signal => PointTrace.Of(signal, edges))],
+            Traces = [.. capture.Signals.Where(signal => !exercise.Companions.Any(companion => companion.Owns(signal.Name))).Select(signal => PointTrace.Of(signal, edges))],
         };
     }
-
-    private static bool Owns(Channel channel, string point) =>
-        channel.DrivenAt.Name == point || channel.Stages.Any(stage => stage.OutputName == point) || channel.Feedback.Any(feedback => feedback.Point.Name == point);
 
     private static PointState DriveState(Channel channel, Signal drive, CommandEdges edges, Capture capture) =>
         drive.Changes.Length > edges.All.Length ? PointState.Bouncing

@@ -175,7 +175,8 @@ internal sealed class LinkSession : IAsyncDisposable
         }
         catch (TimeoutException)
         {
-            return null;
+            // A computer that is busy notices both at once: the answer that came and the time that is up.
+            return pending.Reply.Task.IsCompletedSuccessfully ? await pending.Reply.Task : null;
         }
         finally
         {

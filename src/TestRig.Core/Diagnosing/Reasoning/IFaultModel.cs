@@ -13,9 +13,14 @@ public interface IFaultModel<TFault>
     ImmutableArray<TFault> Faults { get; }
 
     /// <summary>
-    /// The faults that may have a hand in outcomes which a good one does not show; all, where the model cannot tell without a prediction of each. A reasoner asks for no other faults' predictions.
+    /// False where the fault surely leaves the experiment as it is on a good one, which a model may know without a prediction: then the fault explains none of its outcomes that a good one does not show.
     /// </summary>
-    ImmutableArray<TFault> Concerned(ImmutableArray<int> surprising) => Faults;
+    bool Concerns(TFault fault, int experiment) => true;
+
+    /// <summary>Predictions of each of these are going to be asked for: a model that makes several at the same time may make them now.</summary>
+    void Foresee(ImmutableArray<TFault> faults)
+    {
+    }
 
     /// <summary>Outcomes that an experiment can have, 1 to 32: they count from 0.</summary>
     int OutcomesOf(int experiment);
@@ -37,6 +42,11 @@ public interface IFaultModel<TFault>
 
     /// <summary>The same with more ways in which it may happen, where the model knows of more: asked of few explanations.</summary>
     ImmutableArray<Forecast> PredictClosely(ImmutableArray<TFault> faults) => Predict(faults);
+
+    /// <summary>As <see cref="Foresee"/>, of close predictions.</summary>
+    void ForeseeClosely(ImmutableArray<TFault> faults)
+    {
+    }
 
     /// <summary>
     /// A forecast of some experiments that costs less than one of all, for a first choice among many faults; null where there is none. What it says of those experiments is what <see cref="Predict"/> says.

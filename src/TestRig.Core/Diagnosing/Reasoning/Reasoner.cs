@@ -9,9 +9,6 @@ namespace TestRig.Core.Diagnosing.Reasoning;
 public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits limits)
     where TFault : notnull
 {
-    /// <summary>Logarithm of a likelihood ratio (10^11) that no closer look makes up for.</summary>
-    private const double FarBehind = 25;
-
     private readonly ImmutableArray<Forecast> _good = model.Predict([]);
     private readonly List<(double Predicted, double Otherwise)> _evidence = [];
 
@@ -19,52 +16,32 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
     {
         var good = Weigh(_good, [], seen);
         ImmutableArray<int> surprising = [.. seen.All.Where(shown => !_good.Any(shown.Fits)).Select(shown => shown.Experiment)];
-        var faults = surprising.IsEmpty ? model.Faults : model.Concerned(surprising);
-        ImmutableArray<Explanation<TFault>> singles = surprising.IsEmpty && faults.Length > limits.PairsThroughout ? [] : [.. Closely(Weighed(faults, surprising, seen), seen)];
+        var concerned = new SingleFaults<TFault>(model, limits, this, seen, surprising);
+        var singles = concerned.Count > limits.PairsThroughout && surprising.IsEmpty ? [] : concerned.First();
         var found = new List<Explanation<TFault>> { good };
-        found.AddRange(singles);
-        if (faults.Length * (faults.Length - 1) / 2 <= limits.PairsThroughout)
-            found.AddRange(Pairs(faults).Select(pair => Weigh(model.Predict(pair), pair, seen)));
-        else if (IsWorthMore(found, singles))
+        if (concerned.Count * (concerned.Count - 1) / 2 <= limits.PairsThroughout)
+        {
+            singles = singles.AddRange(concerned.Rest());
+            found.AddRange(singles);
+            found.AddRange(Pairs(concerned.All).Select(pair => Weigh(model.Predict(pair), pair, seen)));
+        }
+        else if (IsWorthMore([good, .. singles], singles))
+        {
+            singles = singles.AddRange(concerned.Rest());
+            found.AddRange(singles);
             found.AddRange(new SeveralFaults<TFault>(model, limits, this, seen).Find(singles));
+        }
+        else
+        {
+            found.AddRange(singles);
+        }
         return new(Believed(found), surprising);
     }
 
     /// <summary>One explanation against what was seen.</summary>
     public Explanation<TFault> Weigh(ImmutableArray<TFault> faults, Outcomes seen) => Weigh(model.PredictClosely(faults), faults, seen);
 
-    /// <summary>
-    /// All that can be among the best. What speaks against a fault in some experiments speaks against it in all: so those that fall behind in a part are not weighed further.
-    /// </summary>
-    private IEnumerable<Explanation<TFault>> Weighed(ImmutableArray<TFault> faults, ImmutableArray<int> surprising, Outcomes seen)
-    {
-        if (surprising.IsEmpty || model.Partly(surprising) is not { } partly)
-            return faults.Select(fault => Weigh(model.Predict([fault]), [fault], seen));
-        var covered = Outcomes.Of(seen.All.Where(shown => partly.Covers(shown.Experiment)));
-        var first = faults.Select(fault => (Fault: fault, AtBest: Weigh(partly.Predict(fault), [fault], covered).LogLikelihood)).OrderByDescending(entry => entry.AtBest).ToList();
-        var weighed = new List<Explanation<TFault>>();
-        var best = double.NegativeInfinity;
-        foreach (var (fault, atBest) in first.TakeWhile((entry, place) => place < limits.LookedAtClosely || entry.AtBest > best - FarBehind))
-        {
-            weighed.Add(Weigh(model.Predict([fault]), [fault], seen));
-            best = Math.Max(best, weighed[^1].LogLikelihood);
-        }
-        return weighed;
-    }
-
-    /// <summary>The best are looked at more closely: what a nominal specimen shows need not be what this one does.</summary>
-    private List<Explanation<TFault>> Closely(IEnumerable<Explanation<TFault>> weighed, Outcomes seen)
-    {
-        var ranked = weighed.OrderByDescending(explanation => explanation.LogLikelihood).ToList();
-        for (var place = 0; place < Math.Min(ranked.Count, limits.LookedAtClosely); place++)
-        {
-            if (ranked[place].Misfits > 0 && ranked[place].LogLikelihood > ranked[0].LogLikelihood - FarBehind)
-                ranked[place] = Weigh(ranked[place].Faults, seen);
-        }
-        return ranked;
-    }
-
-    private Explanation<TFault> Weigh(ImmutableArray<Forecast> forecasts, ImmutableArray<TFault> faults, Outcomes seen)
+    internal Explanation<TFault> Weigh(ImmutableArray<Forecast> forecasts, ImmutableArray<TFault> faults, Outcomes seen)
     {
         var odds = faults.Sum(fault => Math.Log(model.OddsOf(fault)));
         var best = new Explanation<TFault>(faults, double.NegativeInfinity, int.MaxValue, odds);
@@ -84,7 +61,7 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
     }
 
     /// <summary>Natural logarithm of the probability of an outcome that is predicted, or that is not.</summary>
-    private double Evidence(int experiment, bool predicted)
+    internal double Evidence(int experiment, bool predicted)
     {
         while (_evidence.Count <= experiment)
         {
@@ -97,7 +74,7 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
     /// <summary>
     /// A second fault can at best take away all misfits of the first; where that is worth less than the second fault is improbable, none is looked for.
     /// </summary>
-    private static bool IsWorthMore(List<Explanation<TFault>> found, ImmutableArray<Explanation<TFault>> singles)
+    private static bool IsWorthMore(ImmutableArray<Explanation<TFault>> found, ImmutableArray<Explanation<TFault>> singles)
     {
         if (singles.IsEmpty)
             return false;

@@ -9,10 +9,13 @@ namespace TestRig.Bench.Tests.Adapters.Serial;
 
 public class SerialAdapterTests
 {
-    /// <summary>A host that gives up soon, so that tests of silence are short; what it expects of the device is the same.</summary>
+    /// <summary>
+    /// A host that gives up soon, so that tests of silence are short; what it expects of the device is the same. To a device that is there, on a machine that may be busy with other tests,
+    /// it gives all the time to say who it is.
+    /// </summary>
     private static readonly LinkPatience Short = LinkPatience.Default with
     {
-        Identify = TimeSpan.FromMilliseconds(2000),
+        Identify = TimeSpan.FromSeconds(25),
         FirstReply = TimeSpan.FromMilliseconds(100),
         SlowAllowance = TimeSpan.FromMilliseconds(200),
         StopReply = TimeSpan.FromMilliseconds(200),
@@ -87,7 +90,7 @@ public class SerialAdapterTests
     [Fact]
     public async Task Nothing_answering_is_no_adapter()
     {
-        var failure = await Fails(() => OpenAsync(new FakeDevice { Deaf = true }));
+        var failure = await Fails(() => OpenInVainAsync(new FakeDevice { Deaf = true }));
         Assert.Equal(AdapterFault.NotAnAdapter, failure.Fault);
         Assert.Contains("no byte came", failure.Message, StringComparison.Ordinal);
     }
@@ -97,7 +100,7 @@ public class SerialAdapterTests
     {
         var device = new FakeDevice { Deaf = true };
         device.Send("login: "u8.ToArray());
-        var failure = await Fails(() => OpenAsync(device));
+        var failure = await Fails(() => OpenInVainAsync(device));
         Assert.Equal(AdapterFault.NotAnAdapter, failure.Fault);
         Assert.Contains("6C6F67696E3A20 (\"login: \")", failure.Message, StringComparison.Ordinal);
     }
@@ -108,7 +111,7 @@ public class SerialAdapterTests
         var device = new FakeDevice { Deaf = true };
         device.Restart(0x1002, ResetCauses.PowerOn); // its notice is whole
         device.Send([0x00, 0x55, 0x55, 0x00]);
-        var failure = await Fails(() => OpenAsync(device));
+        var failure = await Fails(() => OpenInVainAsync(device));
         Assert.Equal(AdapterFault.Silent, failure.Fault);
         Assert.Contains("1 whole frame came from it, and 1 damaged frame arrived", failure.Message, StringComparison.Ordinal);
         Assert.Contains(LinkHealth.Remedy, failure.Message, StringComparison.Ordinal);
@@ -655,7 +658,12 @@ public class SerialAdapterTests
         Assert.Equal(RequestType.ClearLimits, device.Requests.Last());
     }
 
-    private static Task<SerialAdapter> OpenAsync(FakeDevice device) => SerialAdapter.OpenAsync(device, Short, CancellationToken.None).WaitAsync(Patience);
+    private static Task<SerialAdapter> OpenAsync(FakeDevice device) => OpenAsync(device, Short);
+
+    /// <summary>Of a device that is not going to say who it is.</summary>
+    private static Task<SerialAdapter> OpenInVainAsync(FakeDevice device) => OpenAsync(device, Short with { Identify = TimeSpan.FromMilliseconds(500) });
+
+    private static Task<SerialAdapter> OpenAsync(FakeDevice device, LinkPatience patience) => SerialAdapter.OpenAsync(device, patience, CancellationToken.None).WaitAsync(Patience);
 
     private static async Task<SerialAdapter> ArmedAsync(FakeDevice device, AdapterLimits? limits = null)
     {
