@@ -40,7 +40,7 @@ public sealed class Campaign
         var faults = BoardFaults.Of(_bench.Board);
         ImmutableArray<BoardFault> possible = [.. faults.Where(fault => _bench.CanHave(fault))];
         var healthy = _bench.Observe();
-        var looks = Each("faults on a nominal bench", possible, (fault, _) => _bench.Observe(fault), cancellation);
+        var looks = Each("faults on benches that nobody diagnoses", possible, (fault, _) => _bench.ObserveSpecimens(fault), cancellation);
         var classes = new StructuralClasses(healthy, possible.Zip(looks));
         var seeds = new Seeds(_options.Seed);
         var trials = Each("single faults", possible, (fault, index) => Try(fault, classes, seeds.OfFault(index)), cancellation);

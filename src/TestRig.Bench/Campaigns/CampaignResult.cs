@@ -20,7 +20,7 @@ public sealed record CampaignResult(
     ImmutableArray<Suggestion>? Suggestions)
 {
     /// <summary>What is demanded: all that can be detected, and of what can be isolated or lies within two groups these shares.</summary>
-    private const double GroupsAsBound = 0.99, PairsWithinTwo = 0.95;
+    private const double GroupsWithinBound = 0.99, PairsWithinTwo = 0.95;
 
     /// <summary>The trials of faults that a sweep can show.</summary>
     public ImmutableArray<FaultTrial> Detectable => [.. Trials.Where(trial => trial.Bound.Detectable)];
@@ -33,6 +33,10 @@ public sealed record CampaignResult(
     /// <summary>Faults that were isolated to this many items or fewer, the true one among them.</summary>
     public int Isolated(int items) => Detectable.Count(trial => trial.Detected && trial.IsolatedTo <= items);
 
+    /// <summary>Faults whose group held them and nothing that a sweep can tell from them.</summary>
+    public int WithinBound => Detectable.Count(trial => trial.IsWithinBound);
+
+    /// <summary>Of those, faults whose group was all that no sweep tells from them.</summary>
     public int AsBound => Detectable.Count(trial => trial.IsAsBound);
 
     /// <summary>Where the sweep said less than the board permits, or something else.</summary>
@@ -51,7 +55,7 @@ public sealed record CampaignResult(
         {
             var goals = ImmutableArray.CreateBuilder<Goal>();
             goals.Add(AtLeast("Every fault that can be detected is detected", Detected, Detectable.Length, 1));
-            goals.Add(AtLeast("The reported group is the board's own for 99 % of them", AsBound, Detectable.Length, GroupsAsBound));
+            goals.Add(AtLeast("For 99 % of them the reported group holds the fault and nothing that a sweep of this board tells from it", WithinBound, Detectable.Length, GroupsWithinBound));
             if (!Pairs.IsEmpty)
             {
                 var (detectable, distinct) = (DetectablePairs, PairsOf(PairLook.Distinct));

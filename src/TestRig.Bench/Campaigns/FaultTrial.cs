@@ -13,9 +13,14 @@ public sealed record FaultTrial(BoardFault Fault, int Seed, FaultClass Bound, bo
     /// <summary>Exactly the faults of the bound were reported, as one fault.</summary>
     public bool IsAsBound => Reported is [var group] && Bound.IsMadeOf(group);
 
+    /// <summary>
+    /// The true one was reported, and nothing with it that a sweep can tell from it. Where guard bands or specimens reach over each other, one sweep may tell more than another, and the group be smaller than the bound.
+    /// </summary>
+    public bool IsWithinBound => Reported is [var group] && group.Contains(Fault) && group.All(Bound.Faults.Contains);
+
     /// <summary>Items among which the true one was reported; null when it was not among those of the first group, or more than one fault was reported.</summary>
     public int? IsolatedTo => Reported is [var group] && group.Contains(Fault) ? group.Select(fault => fault.Item).Distinct().Count() : null;
 
     /// <summary>What the board permits was not reached.</summary>
-    public bool FellShort => Bound.Detectable && !(Detected && IsAsBound);
+    public bool FellShort => Bound.Detectable && !(Detected && IsWithinBound);
 }

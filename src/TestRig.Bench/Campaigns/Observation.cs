@@ -1,27 +1,38 @@
+using System.Collections.Immutable;
 using TestRig.Core.Diagnosing;
 
 namespace TestRig.Bench.Campaigns;
 
 /// <summary>
-/// All that one sweep tells, as far as it can be told, guard bands and chance included: whoever sees nothing but sweeps cannot tell two benches apart whose observations have an outcome in common at every sight.
+/// All that sweeps of one bench tell, as far as it can be told, guard bands and chance included. Parts of one type differ: what sweeps of several specimens of the bench tell is one observation. Whoever sees nothing but
+/// sweeps cannot tell two benches apart of which some specimens have an outcome in common at every sight.
 /// </summary>
 internal sealed class Observation
 {
-    private readonly IReadOnlyDictionary<Sight, uint> _sets;
+    /// <summary>The first is of the specimen that was seen first.</summary>
+    private readonly ImmutableArray<IReadOnlyDictionary<Sight, uint>> _specimens;
 
-    private Observation(IReadOnlyDictionary<Sight, uint> sets) => _sets = sets;
+    private Observation(ImmutableArray<IReadOnlyDictionary<Sight, uint>> specimens) => _specimens = specimens;
 
-    /// <param name="seen">Of one sweep, in any order.</param>
-    public static Observation Of(IReadOnlyCollection<Seen> seen) => new(SightSets.Of(seen));
+    /// <param name="seen">Of one sweep of one specimen, in any order.</param>
+    public static Observation Of(IReadOnlyCollection<Seen> seen) => new([SightSets.Of(seen)]);
 
-    /// <summary>False when any sight tells the two apart, or one has a sight that the other lacks.</summary>
-    public bool IsLike(Observation other)
+    /// <summary>The same bench with other specimens of its parts.</summary>
+    public Observation Or(Observation others) => new(_specimens.AddRange(others._specimens));
+
+    /// <summary>False when any sight tells any specimen of the one from any of the other, or one has a sight that the other lacks.</summary>
+    public bool IsLike(Observation other) => _specimens.Any(one => other._specimens.Any(another => AreAlike(one, another)));
+
+    /// <summary>The same of the specimens that were seen first, the nominal ones.</summary>
+    public bool IsNominallyLike(Observation other) => AreAlike(_specimens[0], other._specimens[0]);
+
+    private static bool AreAlike(IReadOnlyDictionary<Sight, uint> one, IReadOnlyDictionary<Sight, uint> other)
     {
-        if (_sets.Count != other._sets.Count)
+        if (one.Count != other.Count)
             return false;
-        foreach (var (sight, outcomes) in _sets)
+        foreach (var (sight, outcomes) in one)
         {
-            if (!other._sets.TryGetValue(sight, out var others) || (outcomes & others) == 0)
+            if (!other.TryGetValue(sight, out var others) || (outcomes & others) == 0)
                 return false;
         }
         return true;

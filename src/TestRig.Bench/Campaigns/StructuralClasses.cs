@@ -9,7 +9,7 @@ internal sealed class StructuralClasses
     private readonly ImmutableArray<(BoardFault Fault, Observation Look)> _faults;
     private readonly Dictionary<BoardFault, FaultClass> _ofFault = [];
 
-    /// <param name="healthy">What a board shows on which nothing is wrong.</param>
+    /// <param name="healthy">What a board of nominal parts shows on which nothing is wrong.</param>
     /// <param name="faults">Each once, with what a board shows that has it.</param>
     public StructuralClasses(Observation healthy, IEnumerable<(BoardFault Fault, Observation Look)> faults)
     {
@@ -19,7 +19,8 @@ internal sealed class StructuralClasses
         foreach (var (fault, look) in _faults)
         {
             var alike = LikeThis(look)!; // itself is one of them
-            _ofFault[fault] = known.TryAdd(string.Join(' ', alike.Faults), alike) ? alike : known[string.Join(' ', alike.Faults)];
+            var key = $"{alike.Detectable} {string.Join(' ', alike.Faults)}";
+            _ofFault[fault] = known.TryAdd(key, alike) ? alike : known[key];
         }
         All = [.. _faults.Select(entry => _ofFault[entry.Fault]).Distinct()];
     }
@@ -35,6 +36,6 @@ internal sealed class StructuralClasses
     public FaultClass? LikeThis(Observation look)
     {
         ImmutableArray<BoardFault> alike = [.. _faults.Where(entry => entry.Look.IsLike(look)).Select(entry => entry.Fault)];
-        return alike.IsEmpty ? null : new(alike, Detectable: !look.IsLike(Healthy));
+        return alike.IsEmpty ? null : new(alike, Detectable: !look.IsNominallyLike(Healthy));
     }
 }

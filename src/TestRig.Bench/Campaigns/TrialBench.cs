@@ -10,6 +10,9 @@ namespace TestRig.Bench.Campaigns;
 /// <summary>One board with an adapter, faults put in, swept: of nominal parts without noise, or as boards are.</summary>
 internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures figures)
 {
+    /// <summary>Beside the nominal one. None of them is a specimen that a diagnosis looks at.</summary>
+    private const int Specimens = 4;
+
     private static readonly IProgress<SweepEvent> _silence = new Silence();
 
     public Board Board => board;
@@ -19,6 +22,10 @@ internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures 
 
     /// <summary>What a sweep of nominal parts shows, judged by nobody.</summary>
     public Observation Observe(params BoardFault[] faults) => Observation.Of(Measure(Variation.Nominal, faults).Seen);
+
+    /// <summary>The same, and what boards show whose parts differ from that as real ones do.</summary>
+    public Observation ObserveSpecimens(params BoardFault[] faults) =>
+        Enumerable.Range(1, Specimens).Aggregate(Observe(faults), (known, specimen) => known.Or(Observation.Of(Measure(new Variation(-specimen), faults).Seen)));
 
     /// <summary>Measured and judged, but not diagnosed.</summary>
     public SweepResult Measure(Variation variation, params BoardFault[] faults) => SweepOf(Adapter(variation, faults)).MeasureAsync(_silence, CancellationToken.None).GetAwaiter().GetResult();

@@ -25,6 +25,7 @@ public static class CampaignJson
         [.. result.NotTried.Select(fault => fault.Name)],
         new(result.Detectable.Length, result.Detected),
         [.. _items.Select(items => new IsolationEntry(items, result.BoundIsolated(items), result.Isolated(items)))],
+        result.WithinBound,
         result.AsBound,
         [.. result.Classes.Select(each => new ClassEntry(each.Detectable, each.Items, Names(each.Faults)))],
         [.. result.FellShort.Select(trial => new TrialEntry(trial.Fault.Name, trial.Seed, trial.Detected, Names(trial.Bound.Faults), [.. trial.Reported.Select(Names)]))],
@@ -39,7 +40,7 @@ public static class CampaignJson
 
     private sealed record CampaignDocument(
         string Format, string Board, string Profile, ExerciseMode Mode, int Seed, long ResolutionPicoseconds, ImmutableArray<GoalEntry> Goals, int Tried, ImmutableArray<string> NotTried,
-        DetectionEntry Detection, ImmutableArray<IsolationEntry> Isolation, int GroupsAsBound, ImmutableArray<ClassEntry> Classes, ImmutableArray<TrialEntry> FellShort, HealthyEntry? Healthy,
+        DetectionEntry Detection, ImmutableArray<IsolationEntry> Isolation, int GroupsWithinBound, int GroupsAsBound, ImmutableArray<ClassEntry> Classes, ImmutableArray<TrialEntry> FellShort, HealthyEntry? Healthy,
         ImmutableArray<PairEntry>? Pairs, ImmutableArray<SuggestionEntry>? Suggestions);
 
     private sealed record GoalEntry(string Goal, double Share, bool Held);

@@ -13,12 +13,13 @@ public static class SightSets
         var sets = new Dictionary<Sight, uint>(seen.Count + (seen.Count / 4));
         foreach (var one in seen)
             sets[one.Sight] = one.Sight.Kind == SightKind.Trace && TraceOutcomes.IsRestless(one.Outcome) ? TraceOutcomes.Restless : one.Possible;
+        var restless = seen.Where(one => one.Sight.Kind == SightKind.Trace && TraceOutcomes.IsRestless(one.Outcome)).Select(one => one.Sight.Point).ToHashSet();
         foreach (var one in seen)
         {
             switch (one.Sight.Kind)
             {
                 case SightKind.Trace:
-                    AddChanceOf(one, sets);
+                    AddChanceOf(one, sets, restless.Contains(one.Sight.Point));
                     break;
                 case SightKind.VoltageOn when one.Outcome == ChannelSights.UndefinedVoltage:
                     Widen(sets, one.Sight with { Kind = SightKind.Trace }, TraceOutcomes.WithEitherDuring);
@@ -35,9 +36,9 @@ public static class SightSets
     }
 
     /// <summary>Whether an answer is timed depends on its trace, which tells that already.</summary>
-    private static void AddChanceOf(Seen trace, Dictionary<Sight, uint> sets)
+    /// <param name="restless">The point does not settle, in this exercise or in another: a loop that swings once may have found its balance the next time.</param>
+    private static void AddChanceOf(Seen trace, Dictionary<Sight, uint> sets, bool restless)
     {
-        var restless = TraceOutcomes.IsRestless(trace.Outcome);
         foreach (var kind in new[] { SightKind.DelayOn, SightKind.DelayOff })
         {
             var delay = trace.Sight with { Kind = kind };
@@ -46,6 +47,8 @@ public static class SightSets
         }
         if (!restless)
             return;
+        if (!TraceOutcomes.IsRestless(trace.Outcome))
+            sets[trace.Sight] = Forecast.Anything;
         foreach (var sight in new[] { trace.Sight with { Kind = SightKind.VoltageOn }, trace.Sight with { Kind = SightKind.VoltageOff }, Sight.Beside(trace.Sight.Point, SightKind.Idle) })
             Widen(sets, sight, _ => Forecast.Anything);
     }

@@ -30,7 +30,7 @@ internal sealed class CampaignView(TextScreen screen)
     public void Finish(CampaignResult result)
     {
         screen.Show(Figures(result));
-        screen.Say("Groups   ", $"{Of(result.AsBound, result.Detectable.Length)} of the detectable faults were reported together with just those that no sweep tells from them. Isolation, too, is of the detectable ones.");
+        screen.Say("Groups   ", $"{Of(result.WithinBound, result.Detectable.Length)} of the detectable faults were reported, and with them nothing that a sweep tells from them; {Of(result.AsBound, result.Detectable.Length)} with all that no sweep tells from them. Isolation, too, is of the detectable ones.");
         if (result.Trials.Count(trial => !trial.Bound.Detectable) is > 0 and var hidden)
             screen.Say("Hidden   ", $"{Count(hidden, "fault")} that no sweep of this board can show: it looks as if nothing were wrong.");
         if (!result.NotTried.IsEmpty)
@@ -112,7 +112,7 @@ internal sealed class CampaignView(TextScreen screen)
         : trial.Reported.IsEmpty ? "detected, but nothing was named."
         : trial.Reported.Length > 1 ? $"taken for {Number(trial.Reported.Length)} faults."
         : !trial.Reported[0].Contains(trial.Fault) ? "not among what was named."
-        : "another group than no sweep tells apart.";
+        : "with it something that a sweep tells from it.";
 
     private void Suggestions(CampaignResult result)
     {

@@ -34,6 +34,27 @@ public class ObservationTests
         Assert.False(Like([new(_lamp, 15)], [new(_lamp, 7)]));
     }
 
+    /// <summary>What one specimen shows and another does not says nothing of the fault; of the nominal ones it does.</summary>
+    [Fact]
+    public void Benches_are_alike_of_which_any_specimens_are()
+    {
+        var (one, other) = (Observation.Of([new(_lamp, 5)]), Observation.Of([new(_lamp, 7)]));
+        Assert.False(one.IsLike(other));
+        var either = one.Or(other);
+        Assert.True(either.IsLike(other) && other.IsLike(either) && either.IsLike(one));
+        Assert.False(either.IsNominallyLike(other));
+        Assert.True(either.IsNominallyLike(one));
+    }
+
+    /// <summary>A loop that swings in one exercise may have found its balance in the next: what is read there is chance.</summary>
+    [Fact]
+    public void A_point_that_does_not_settle_in_one_exercise_may_rest_anywhere_in_another()
+    {
+        var elsewhere = new Sight("other", _lamp.Point, SightKind.Trace);
+        Assert.True(Like([new(_lamp, 8), new(elsewhere, 0)], [new(_lamp, 8), new(elsewhere, 7)]));
+        Assert.False(Like([new(_lamp, 5), new(elsewhere, 0)], [new(_lamp, 5), new(elsewhere, 7)]));
+    }
+
     private static bool Like(Seen[] one, Seen[] other)
     {
         Assert.Equal(Observation.Of(one).IsLike(Observation.Of(other)), Observation.Of(other).IsLike(Observation.Of(one)));

@@ -47,11 +47,13 @@ public class StructuralBoundTests
     [InlineData("nothing", false, 1, "U1:18=slow")]
     public void The_classes_are_those_of_the_pencil(string look, bool detectable, int items, string faults)
     {
-        var classes = _result.Value.Classes.Select(each => new FaultClass([.. each.Faults.Where(fault => fault.Mode != FaultMode.Bridged)], each.Detectable)).Where(each => !each.Faults.IsEmpty).ToList();
-        var found = Assert.Single(classes, each => each.Faults.Any(fault => fault.Name == faults.Split(' ')[0]));
+        // Bridges aside: joined with the lamp, the line starts high on some specimens and low on others, so that this one looks like several.
+        var bounds = _result.Value.Trials.Where(trial => trial.Fault.Mode != FaultMode.Bridged).ToDictionary(trial => trial.Fault.Name, trial => WithoutBridges(trial).Bound);
+        var found = bounds[faults.Split(' ')[0]];
         Assert.True(faults.Split(' ').Order().SequenceEqual(found.Faults.Select(fault => fault.Name).Order()), $"{look}: {string.Join(' ', found.Faults)}");
         Assert.Equal((detectable, items), (found.Detectable, found.Items));
-        Assert.Equal(8, classes.Count);
+        Assert.All(faults.Split(' '), fault => Assert.True(found.IsMadeOf(bounds[fault].Faults)));
+        Assert.Equal(8, bounds.Values.Select(bound => string.Join(' ', bound.Faults)).Distinct().Count());
     }
 
     [Fact]
