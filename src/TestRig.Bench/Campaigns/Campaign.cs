@@ -62,7 +62,7 @@ public sealed class Campaign
 
     private PairTrial Try(BoardFault first, BoardFault second, StructuralClasses classes, int seed)
     {
-        var together = _bench.Observe(first, second);
+        var together = _bench.ObserveSpecimens(first, second);
         var look = PairTrial.LookOf(together, classes, first, second);
         var visible = look is PairLook.Masked or PairLook.LikeAnother ? classes.LikeThis(together) : null;
         var result = _sweep(seed, [first, second]);
@@ -73,8 +73,13 @@ public sealed class Campaign
             PairLook.Distinct => PairTrial.BothFound(classes.Of(first), classes.Of(second), reported),
             _ => reported is [var only] && only[0].Any(visible!.Faults.Contains),
         };
-        return new(first, second, seed, look, visible, Detection.IsAlarm(result), found, reported);
+        var named = result.Diagnosis.Faults.Select(fault => fault.Suspects[0].Faults[0]).ToArray();
+        var alike = look == PairLook.Distinct && !found && named.Length > 0 && Odds(named) >= Odds(first, second)
+            && _bench.CanHave(named) && _bench.ObserveSpecimens(named).IsLike(together);
+        return new(first, second, seed, look, visible, Detection.IsAlarm(result), found, alike, reported);
     }
+
+    private static double Odds(params BoardFault[] faults) => faults.Aggregate(1.0, (odds, fault) => odds * fault.Odds);
 
     /// <summary>Of those measurements that could be added, the ones that tell something, the best first.</summary>
     private ImmutableArray<Suggestion> Suggestions(StructuralClasses classes, CancellationToken cancellation)

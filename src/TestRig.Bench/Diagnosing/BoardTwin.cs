@@ -81,9 +81,9 @@ internal sealed class BoardTwin : IBoardModel
 
     public bool Concerns(BoardFault fault, int experiment) => fault.Channels.IsEmpty || fault.Channels.Any(ConcernedBy(SightOf(experiment)).Contains);
 
-    public void Foresee(ImmutableArray<BoardFault> faults) => Parallel.ForEach(faults, fault => Predict([fault]));
+    public void Foresee(ImmutableArray<ImmutableArray<BoardFault>> explanations) => Parallel.ForEach(explanations, faults => Predict(faults));
 
-    public void ForeseeClosely(ImmutableArray<BoardFault> faults) => Parallel.ForEach(faults, fault => PredictClosely([fault]));
+    public void ForeseeClosely(ImmutableArray<ImmutableArray<BoardFault>> explanations) => Parallel.ForEach(explanations, faults => PredictClosely(faults));
 
     /// <summary>Of the exercises in which something surprises, and of what is beside them all; null where that is nearly everything.</summary>
     public IPartialForecasts<BoardFault>? Partly(ImmutableArray<int> surprising)
@@ -155,7 +155,7 @@ internal sealed class BoardTwin : IBoardModel
         /// <summary>What looks at idle points beside the exercises looks at those of the swept channels only.</summary>
         public bool Covers(int experiment) => channels.Contains(whole.SightOf(experiment).Channel);
 
-        public void Foresee(ImmutableArray<BoardFault> faults) => part.Foresee(faults);
+        public void Foresee(ImmutableArray<BoardFault> faults) => part.Foresee([.. faults.Select(fault => ImmutableArray.Create(fault))]);
 
         public ImmutableArray<Forecast> Predict(BoardFault fault) => [.. part.Predict([fault]).Select(Here)];
 

@@ -34,7 +34,7 @@ public static class CampaignJson
         result.Suggestions?.Select(one => new SuggestionEntry(one.Kind, one.Net, one.ToldApart, one.Detected)).ToImmutableArray());
 
     private static PairEntry Entry(PairTrial pair) => new(
-        pair.First.Name, pair.Second.Name, pair.Seed, pair.Look, pair.Detected, pair.Found, pair.Visible is { } visible ? Names(visible.Faults) : null, [.. pair.Reported.Select(groups => groups.Select(Names).ToImmutableArray())]);
+        pair.First.Name, pair.Second.Name, pair.Seed, pair.Look, pair.Detected, pair.Found, pair.SaidAlike, pair.Visible is { } visible ? Names(visible.Faults) : null, [.. pair.Reported.Select(groups => groups.Select(Names).ToImmutableArray())]);
 
     private static ImmutableArray<string> Names(ImmutableArray<BoardFault> faults) => [.. faults.Select(fault => fault.Name)];
 
@@ -58,7 +58,7 @@ public static class CampaignJson
     private sealed record AlarmEntry(int Seed, string Words);
 
     private sealed record PairEntry(
-        string First, string Second, int Seed, PairLook Look, bool Detected, bool Found, ImmutableArray<string>? Visible, ImmutableArray<ImmutableArray<ImmutableArray<string>>> Reported);
+        string First, string Second, int Seed, PairLook Look, bool Detected, bool Found, bool SaidAlike, ImmutableArray<string>? Visible, ImmutableArray<ImmutableArray<ImmutableArray<string>>> Reported);
 
     private sealed record SuggestionEntry(AddedMeasurement Kind, string Net, int ToldApart, int Detected);
 }

@@ -76,7 +76,7 @@ internal sealed class CampaignView(TextScreen screen)
             return;
         var (detectable, distinct, masked, another) = (result.DetectablePairs, result.PairsOf(PairLook.Distinct), result.PairsOf(PairLook.Masked), result.PairsOf(PairLook.LikeAnother));
         screen.Say("Pairs    ", $"{Of(detectable.Count(pair => pair.Detected), detectable.Length)} of {Count(detectable.Length, "detectable pair")} detected; {Number(result.Pairs.Length - detectable.Length)} more look as if nothing were wrong.");
-        screen.Say("         ", $"Neither hides the other in {Number(distinct.Length)}: both are within the first two groups in {Of(distinct.Count(pair => pair.Found), distinct.Length)}.");
+        screen.Say("         ", $"Neither hides the other in {Number(distinct.Length)}: both are within the first two groups in {Of(distinct.Count(pair => pair.Found), distinct.Length)}; in {Number(distinct.Count(pair => pair.SaidAlike))} more what was named looks just like the two and is no less probable.");
         screen.Say("         ", $"One hides the other in {Number(masked.Length)}: the visible one is named in {Of(masked.Count(pair => pair.Found), masked.Length)}.");
         screen.Say("         ", $"Together they look as one other fault in {Number(another.Length)}: that one is named in {Of(another.Count(pair => pair.Found), another.Length)}.");
     }

@@ -11,7 +11,10 @@ internal sealed class Bearing
     private readonly ulong[] _fits;
     private readonly ulong[] _touches;
 
-    private Bearing(ulong[] fits, ulong[] touches) => (_fits, _touches) = (fits, touches);
+    private Bearing(ulong[] fits, ulong[] touches, int open) => (_fits, _touches, Open) = (fits, touches, open);
+
+    /// <summary>Experiments in which either of two may have won: whether their outcomes are predicted is not known, though it is taken for so.</summary>
+    public int Open { get; }
 
     public static Bearing Of(ImmutableArray<Forecast> forecasts, ImmutableArray<Forecast> good, ImmutableArray<Shown> seen)
     {
@@ -24,7 +27,7 @@ internal sealed class Bearing
             if (possible != Union(good, seen[i].Experiment))
                 touches[i / 64] |= 1ul << (i % 64);
         }
-        return new(fits, touches);
+        return new(fits, touches, open: 0);
     }
 
     /// <summary>Experiments, of <paramref name="count"/> seen, whose outcome it does not predict.</summary>
@@ -61,7 +64,7 @@ internal sealed class Bearing
     /// </summary>
     public Bearing With(Bearing other, Bearing good)
     {
-        var (fits, touches) = (new ulong[_fits.Length], new ulong[_fits.Length]);
+        var (fits, touches, open) = (new ulong[_fits.Length], new ulong[_fits.Length], Open + other.Open);
         for (var i = 0; i < fits.Length; i++)
         {
             ulong mine = _touches[i], others = other._touches[i];
@@ -70,8 +73,9 @@ internal sealed class Bearing
                 | (others & ~mine & other._fits[i])
                 | (~mine & ~others & good._fits[i]);
             touches[i] = mine | others;
+            open += BitOperations.PopCount(mine & others & fits[i] & ~(_fits[i] & other._fits[i]));
         }
-        return new(fits, touches);
+        return new(fits, touches, open);
     }
 
     private static int Words(int bits) => (bits + 63) / 64;

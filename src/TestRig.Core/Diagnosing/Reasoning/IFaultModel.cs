@@ -17,8 +17,8 @@ public interface IFaultModel<TFault>
     /// </summary>
     bool Concerns(TFault fault, int experiment) => true;
 
-    /// <summary>Predictions of each of these are going to be asked for: a model that makes several at the same time may make them now.</summary>
-    void Foresee(ImmutableArray<TFault> faults)
+    /// <summary>Predictions of each of these explanations are going to be asked for: a model that makes several at the same time may make them now.</summary>
+    void Foresee(ImmutableArray<ImmutableArray<TFault>> explanations)
     {
     }
 
@@ -44,7 +44,7 @@ public interface IFaultModel<TFault>
     ImmutableArray<Forecast> PredictClosely(ImmutableArray<TFault> faults) => Predict(faults);
 
     /// <summary>As <see cref="Foresee"/>, of close predictions.</summary>
-    void ForeseeClosely(ImmutableArray<TFault> faults)
+    void ForeseeClosely(ImmutableArray<ImmutableArray<TFault>> explanations)
     {
     }
 

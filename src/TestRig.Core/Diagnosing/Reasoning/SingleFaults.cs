@@ -21,6 +21,10 @@ internal sealed class SingleFaults<TFault>
 
     /// <summary>By what each can explain at most, those that can explain most in front.</summary>
     private readonly Queue<(double AtMost, ImmutableArray<TFault> Faults)> _open;
+
+    /// <summary>Those that fell behind in a part.</summary>
+    private readonly List<TFault> _behind = [];
+    private readonly ImmutableArray<Shown> _surprising;
     private double _best = double.NegativeInfinity;
 
     /// <param name="surprising">Experiments that came out as they do not where nothing is wrong.</param>
@@ -28,6 +32,7 @@ internal sealed class SingleFaults<TFault>
     {
         (_model, _limits, _reasoner, _seen) = (model, limits, reasoner, seen);
         All = surprising.IsEmpty ? model.Faults : [.. model.Faults.Where(fault => surprising.Any(experiment => model.Concerns(fault, experiment)))];
+        _surprising = [.. seen.All.Where(shown => surprising.Contains(shown.Experiment))];
         _partly = surprising.IsEmpty ? null : model.Partly(surprising);
         _covered = _partly is null ? Outcomes.None : Outcomes.Of(seen.All.Where(shown => _partly.Covers(shown.Experiment)));
         _open = new(All
@@ -49,12 +54,16 @@ internal sealed class SingleFaults<TFault>
         return Closely(weighed);
     }
 
-    /// <summary>Those that are left.</summary>
+    /// <summary>Of those that are left, all that explain anything: they can be one of several.</summary>
     public ImmutableArray<Explanation<TFault>> Rest()
     {
-        ImmutableArray<TFault> faults = [.. _open.SelectMany(next => next.Faults)];
+        ImmutableArray<TFault> left = [.. _behind, .. _open.SelectMany(next => next.Faults)];
+        _behind.Clear();
         _open.Clear();
-        return [.. Weighed(faults)];
+        if (_partly is null)
+            return [.. Wholly(left)];
+        _partly.Foresee(left);
+        return [.. Wholly([.. left.Where(Explains)])];
     }
 
     /// <summary>What speaks against a fault in some experiments speaks against it in all: those that fall behind in a part are not weighed further.</summary>
@@ -67,17 +76,22 @@ internal sealed class SingleFaults<TFault>
         foreach (var next in faults
             .Select(fault => (Fault: fault, AtMost: _reasoner.Weigh(_partly.Predict(fault), [fault], _covered).LogLikelihood))
             .OrderByDescending(entry => entry.AtMost)
-            .Chunk(_limits.LookedAtClosely)
-            .TakeWhile((next, place) => place == 0 || next[0].AtMost > _best - FarBehind))
+            .Chunk(_limits.LookedAtClosely))
         {
-            weighed.AddRange(Wholly([.. next.Select(entry => entry.Fault)]));
+            ImmutableArray<TFault> these = [.. next.Select(entry => entry.Fault)];
+            if (weighed.Count > 0 && next[0].AtMost <= _best - FarBehind)
+                _behind.AddRange(these);
+            else
+                weighed.AddRange(Wholly(these));
         }
         return weighed;
     }
 
+    private bool Explains(TFault fault) => _surprising.Any(shown => _partly!.Covers(shown.Experiment) ? _partly.Predict(fault).Any(shown.Fits) : _model.Concerns(fault, shown.Experiment));
+
     private List<Explanation<TFault>> Wholly(ImmutableArray<TFault> faults)
     {
-        _model.Foresee(faults);
+        _model.Foresee([.. faults.Select(fault => (ImmutableArray<TFault>)[fault])]);
         var weighed = faults.Select(fault => _reasoner.Weigh(_model.Predict([fault]), [fault], _seen)).ToList();
         _best = weighed.Select(explanation => explanation.LogLikelihood).Append(_best).Max();
         return weighed;
@@ -88,7 +102,7 @@ internal sealed class SingleFaults<TFault>
     {
         var ranked = weighed.OrderByDescending(explanation => explanation.LogLikelihood).ToList();
         var contenders = ranked.Take(_limits.LookedAtClosely).Where(explanation => explanation.Misfits > 0 && explanation.LogLikelihood > _best - FarBehind).ToHashSet();
-        _model.ForeseeClosely([.. contenders.Select(explanation => explanation.Faults[0])]);
+        _model.ForeseeClosely([.. contenders.Select(explanation => explanation.Faults)]);
         return [.. ranked.Select(explanation => contenders.Contains(explanation) ? _reasoner.Weigh(explanation.Faults, _seen) : explanation)];
     }
 }
