@@ -12,6 +12,8 @@
 // An unpowered output holds its net near ground through its parasitic diodes, not firmly.
 #define UNPOWERED_VOLTS 0.1
 #define UNPOWERED_OHMS 470.0
+// An input that is shorted inside its part, to ground or to its supply (common practice).
+#define SHORTED_OHMS 1.0
 // A level that no logic family promises to understand: 1.5 V on a 5 V net, 0.37 of the supply elsewhere (4.4 V at 12 V,
 // which a 100k/47k divider makes 1.4 V).
 #define WEAK_LOGIC_VOLTS 1.5
@@ -47,6 +49,8 @@ static void add_section(const struct board *board, const struct section *section
 	switch (section->kind) {
 	case SECTION_INVERTER:
 	case SECTION_BUFFER:
+		if (section->fault.mode == FAULT_DISABLED)
+			break; // of high impedance: whatever else is at the net decides
 		if (supply < 2.0 || section->fault.mode == FAULT_NO_SUPPLY)
 			sum_add(sum, UNPOWERED_VOLTS, UNPOWERED_OHMS);
 		else if (weak)
@@ -76,12 +80,22 @@ static void add_section(const struct board *board, const struct section *section
 	}
 }
 
+// A part whose input is shorted inside holds the net in front of it.
+static void add_input(const struct board *board, const struct section *section, struct sum *sum)
+{
+	if (section->fault.mode == FAULT_HOLDS_LOW)
+		sum_add(sum, 0, SHORTED_OHMS);
+	else if (section->fault.mode == FAULT_HOLDS_HIGH)
+		sum_add(sum, supply_volts(board, section->kind == SECTION_ISOLATOR ? section->anode_supply : section->supply), SHORTED_OHMS);
+}
+
 // What drives the pin itself, apart from its lead.
 static struct sum pin_own(const struct lead *lead)
 {
 	struct sum own = { 0, 0 };
+	bool high = lead->dead ? lead->active_low : lead->drive_high;
 	if (lead->driven)
-		sum_add(&own, lead->drive_high ? PIN_SUPPLY_VOLTS : 0, PIN_DRIVE_OHMS);
+		sum_add(&own, high ? PIN_SUPPLY_VOLTS : 0, PIN_DRIVE_OHMS);
 	else if (lead->pulled_up)
 		sum_add(&own, PIN_SUPPLY_VOLTS, PIN_PULL_UP_OHMS);
 	if (lead->bottom_ohms > 0)
@@ -108,8 +122,10 @@ void nets_solve(struct board *board)
 		const struct pull *pull = &board->pulls[i];
 		sum_add(&sums[nets[pull->net].root], pull->supply < 0 ? 0 : supply_volts(board, pull->supply), pull->ohms);
 	}
-	for (int i = 0; i < board->section_count; i++)
+	for (int i = 0; i < board->section_count; i++) {
 		add_section(board, &board->sections[i], &sums[nets[board->sections[i].out].root]);
+		add_input(board, &board->sections[i], &sums[nets[board->sections[i].in].root]);
+	}
 	for (int i = 0; i < board->contact_count; i++)
 		if (board->contacts[i].closed)
 			sum_add(&sums[nets[board->contacts[i].net].root], 0, CONTACT_OHMS);
@@ -117,7 +133,7 @@ void nets_solve(struct board *board)
 		const struct lead *lead = &board->leads[i];
 		struct sum own = pin_own(lead);
 		if (!lead->open && own.conductance > 0)
-			sum_add(&sums[nets[lead->net].root], own.current / own.conductance, lead->series_ohms + 1.0 / own.conductance);
+			sum_add(&sums[nets[lead->at].root], own.current / own.conductance, lead->series_ohms + 1.0 / own.conductance);
 	}
 	double volts[MAX_NETS];
 	bool floating[MAX_NETS], conducts = false;
@@ -172,7 +188,7 @@ instant_ps lead_crossing(const struct lead *lead, double volts, bool rising)
 void lead_settle(struct board *board, struct lead *lead, instant_ps now)
 {
 	struct sum sum = pin_own(lead);
-	const struct net *net = &board->nets[lead->net];
+	const struct net *net = &board->nets[lead->at];
 	bool connected = !lead->open && !net->floating;
 	sum_add(&sum, 0, PIN_LEAK_OHMS);
 	if (connected)
