@@ -419,7 +419,7 @@ internal sealed partial class BoardBuilder
         return new(line.Name.Value, line.Adapter.Value, line.Idle.Value, line.Motion.Value, line.LongestOn.Value, line.Rest.Value, idlesBy)
         {
             Series = line.Series?.Value ?? Line.UsualSeries,
-            PulledUpTo = line.Hold.PullUp is { Value: var (_, supply) } ? FindSupply(supply)?.Maximum : null,
+            PullUp = line.Hold.PullUp is { Value: var (_, supply) } ? FindSupply(supply) : null,
         };
     }
 
