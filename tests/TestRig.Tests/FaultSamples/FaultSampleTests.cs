@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using System.Globalization;
-using System.Text;
 using Xunit.Abstractions;
 
 namespace TestRig.Tests.FaultSamples;
@@ -19,6 +18,8 @@ public class FaultSampleTests(ITestOutputHelper output)
     /// <summary>An emulated chip takes some of a processor, and waits most of a sweep.</summary>
     private const int AtATime = 2;
 
+    private readonly Lock _telling = new();
+
     [Fact]
     public async Task A_sample_of_all_faults_gives_the_same_verdicts_through_the_real_firmware()
     {
@@ -31,15 +32,24 @@ public class FaultSampleTests(ITestOutputHelper output)
             var share = (count + SampledBoard.Shipped.Length - 1 - index) / SampledBoard.Shipped.Length;
             outcomes.AddRange(await RunAsync([.. FaultDraw.From(board.Board, share, seed).Select((fault, number) => new SampledSweep(board, fault, Seed: seed + number))]));
         }
-        var report = Report(outcomes);
-        output.WriteLine(report);
-        if (Environment.GetEnvironmentVariable(ReportVariable) is { Length: > 0 } file)
-            await File.WriteAllTextAsync(file, report);
+        foreach (var line in Totals(outcomes))
+            Tell(line);
         Assert.True(outcomes.Count >= count, $"only {outcomes.Count} faults were drawn");
-        Assert.True(outcomes.TrueForAll(outcome => outcome.Same), report);
+        Assert.True(outcomes.TrueForAll(outcome => outcome.Same), string.Join('\n', outcomes.Where(outcome => !outcome.Same)));
     }
 
-    private static async Task<Outcome[]> RunAsync(ImmutableArray<SampledSweep> sweeps)
+    /// <summary>Each as soon as it is known: a sample takes its time.</summary>
+    private void Tell(string line)
+    {
+        lock (_telling)
+        {
+            output.WriteLine(line);
+            if (Environment.GetEnvironmentVariable(ReportVariable) is { Length: > 0 } file)
+                File.AppendAllText(file, line + "\n");
+        }
+    }
+
+    private async Task<Outcome[]> RunAsync(ImmutableArray<SampledSweep> sweeps)
     {
         using var places = new SemaphoreSlim(AtATime);
         return await Task.WhenAll(sweeps.Select(async sweep =>
@@ -47,7 +57,9 @@ public class FaultSampleTests(ITestOutputHelper output)
             await places.WaitAsync();
             try
             {
-                return await Task.Run(async () => new Outcome(sweep, await sweep.OnSimulatedBenchAsync(), sweep.OnFirmware()));
+                var outcome = await Task.Run(async () => new Outcome(sweep, await sweep.OnSimulatedBenchAsync(), sweep.OnFirmware()));
+                Tell(outcome.ToString());
+                return outcome;
             }
             finally
             {
@@ -56,18 +68,15 @@ public class FaultSampleTests(ITestOutputHelper output)
         }));
     }
 
-    private static string Report(List<Outcome> outcomes)
+    private static IEnumerable<string> Totals(List<Outcome> outcomes)
     {
-        var report = new StringBuilder();
-        foreach (var outcome in outcomes)
-            report.Append(outcome).Append('\n');
         foreach (var board in outcomes.GroupBy(outcome => outcome.Sweep.On.Name))
         {
             var same = board.Where(outcome => outcome.Same).ToList();
-            report.Append(CultureInfo.InvariantCulture,
-                $"{board.Key}: {board.Count()} faults, {same.Count} same ({same.Count(outcome => outcome.SameGroup)} with the same suspects, {same.Count(outcome => !outcome.SameGroup)} with one group inside the other), {board.Count() - same.Count} different\n");
+            yield return string.Create(CultureInfo.InvariantCulture,
+                $"{board.Key}: {board.Count()} faults, {same.Count} same ({same.Count(outcome => outcome.SameGroup)} with the same suspects, {same.Count(outcome => !outcome.SameGroup)} with one group inside the other), {board.Count() - same.Count} different");
         }
-        return report.Append(CultureInfo.InvariantCulture, $"{outcomes.Count(outcome => outcome.Same)} same, {outcomes.Count(outcome => !outcome.Same)} different\n").ToString();
+        yield return string.Create(CultureInfo.InvariantCulture, $"{outcomes.Count(outcome => outcome.Same)} same, {outcomes.Count(outcome => !outcome.Same)} different");
     }
 
     private static int Number(string variable, int otherwise) =>

@@ -33,25 +33,6 @@ static void visit_resistors(const struct board *board, resistor_visitor visit, v
 	}
 }
 
-struct search {
-	int root;
-	bool found;
-};
-
-static void find(void *context, int a, int b, double ohms)
-{
-	struct search *search = context;
-	(void)ohms;
-	search->found = search->found || a == search->root || b == search->root;
-}
-
-bool network_has(const struct board *board, int root)
-{
-	struct search search = { root, false };
-	visit_resistors(board, find, &search);
-	return search.found;
-}
-
 // Conductances between the nets that resistors join, and the currents into them.
 struct network {
 	int place[MAX_NETS]; // of a root in the matrix, or -1
