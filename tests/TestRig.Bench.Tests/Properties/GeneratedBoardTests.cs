@@ -13,15 +13,20 @@ using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Tests.Properties;
 
-/// <summary>What holds of every board: chains of one to five stages of all kinds of parts, with more and fewer leads, on the simulated bench.</summary>
+/// <summary>
+/// What holds of every board: chains of one to five stages of all kinds of parts, with more and fewer leads, on the simulated bench. Drawn from one seed, so that a sample that passed passes again; another
+/// <see cref="Seed"/>, and more of them, look further.
+/// </summary>
 public class GeneratedBoardTests
 {
     /// <summary>Faults that are tried on each board, drawn by how they fail first.</summary>
     private const int FaultsOfEach = 4;
 
+    private const string Seed = "20261128,1985";
+
     private static Arbitrary<int> Seeds { get; } = Gen.Choose(1, 1_000_000).ToArbitrary();
 
-    [Property(MaxTest = 12)]
+    [Property(Replay = Seed, MaxTest = 12)]
     public Property A_board_on_which_nothing_is_wrong_works() =>
         Prop.ForAll(GeneratedBoard.Any.ToArbitrary(), Seeds, (generated, seed) =>
         {
@@ -30,7 +35,7 @@ public class GeneratedBoardTests
         });
 
     /// <summary>Whatever a sweep can show at all, it does, and what was broken is among what the diagnosis names.</summary>
-    [Property(MaxTest = 12)]
+    [Property(Replay = Seed, MaxTest = 12)]
     public Property Any_single_injected_fault_is_in_the_reported_groups() =>
         Prop.ForAll(GeneratedBoard.Any.ToArbitrary(), Seeds, (generated, seed) =>
         {
@@ -46,7 +51,7 @@ public class GeneratedBoardTests
     /// A channel that shares nothing with the others, supplies included, and works: their verdicts stay, and where they were seen to do the same (what does not settle does something else each time) so does
     /// what is suspected, but for what only the new channel could have: a bridge to it, a lead that is clipped there.
     /// </summary>
-    [Property(MaxTest = 10)]
+    [Property(Replay = Seed, MaxTest = 10)]
     public Property Adding_a_quiet_channel_changes_neither_verdicts_nor_diagnosis() =>
         Prop.ForAll(GeneratedBoard.Any.ToArbitrary(), GeneratedChain.Any.ToArbitrary(), Seeds, (generated, chain, seed) =>
         {
@@ -58,7 +63,7 @@ public class GeneratedBoardTests
         });
 
     /// <summary>What an adapter could not look at, no fault makes good: a channel of whose exercise a stretch is missing is never working, whatever is broken.</summary>
-    [Property(MaxTest = 8)]
+    [Property(Replay = Seed, MaxTest = 8)]
     public Property A_fault_never_makes_a_channel_work_of_which_a_stretch_is_missing() =>
         Prop.ForAll(GeneratedBoard.Any.ToArbitrary(), Seeds, (generated, seed) =>
         {
