@@ -3,7 +3,6 @@ using System.Text.Json;
 using System.Text.Json.Serialization;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Reporting;
-using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 using TestRig.Core.Learning;
 using TestRig.Core.Quantities;

@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using FsCheck;
 using FsCheck.Fluent;
 using FsCheck.Xunit;
-using TestRig.Bench.Adapters;
 using TestRig.Bench.Campaigns;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Simulation;
