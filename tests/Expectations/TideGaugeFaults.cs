@@ -29,6 +29,8 @@ public static class TideGaugeFaults
         { "K2=stuck-low", "select-well-2", "stuck-low", "K2" }, // welded: its contact is always closed
         { "K3=stuck-high", "select-recorder", "dead", "K3" },
         { "K3=slow:4x", "select-recorder", "slow", "K3" },
+        { "K4=slow:2x", "select-telephone", "slow", "K4" }, // 16 ms to pull in, where 15 are permitted; to let go, at most 16 of 20
+        { "Q8=weak", "select-telephone", "weak", "Q8" }, // whether K4 pulls in with what is left for its coil depends on the relay
         { "K4=bouncing", "select-telephone", "bouncing", "K4" },
         { "Q6=dead", "select-well-2", "dead", "Q6" },
         { "lead:U1.12=open", "lamp-fault", "lead-open", "lead at U1.12" },

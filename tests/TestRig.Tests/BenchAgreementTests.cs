@@ -9,6 +9,7 @@ using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
 using TestRig.Tests.Expectations;
+using TestRig.Tests.FaultSamples;
 using Xunit.Abstractions;
 
 namespace TestRig.Tests;
@@ -66,7 +67,7 @@ public class BenchAgreementTests(ITestOutputHelper output)
     private static async Task<SweepResult> EmulatedAsync(Board board, string emulated, string chip, string fault)
     {
         using var bench = EmulatedBench.Start(
-            [OnEmulatedBench(board, fault)], board: Path.Combine(Repository.Root, "tools", "emulated-bench", "boards", $"{emulated}.board"), chip: EmulatedChip.Of(chip));
+            [FaultOnEmulatedBench.Of(board, fault)], board: Path.Combine(Repository.Root, "tools", "emulated-bench", "boards", $"{emulated}.board"), chip: EmulatedChip.Of(chip));
         await using var adapter = await SerialAdapter.OpenAsync(bench.Port, CancellationToken.None);
         return await SweepAsync(board, adapter);
     }
@@ -86,12 +87,6 @@ public class BenchAgreementTests(ITestOutputHelper output)
         }
         return Of(first).Kind != Of(second).Kind || Of(first).Channel == Of(second).Channel;
     }
-
-    /// <summary>The emulated bench knows a line's lead by its adapter pin, and has the contact of a relay as an element of its own.</summary>
-    private static string OnEmulatedBench(Board board, string fault) =>
-        board.Channels.FirstOrDefault(channel => fault == $"lead:{channel.DrivenAt.Name}=open") is { } channel
-            ? $"line:{channel.Line.AdapterPin}=open"
-            : TideGaugeFaults.OnEmulatedBench(fault);
 
     private static Task<SweepResult> SweepAsync(Board board, IAdapter adapter) =>
         new Sweep(board, adapter, _options, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(new Progress<SweepEvent>(), CancellationToken.None);

@@ -1,3 +1,5 @@
+using System.Text.Json;
+
 namespace TestRig.Tests;
 
 /// <summary>testrig learn, as a whole: what is shown, what is written and what is not.</summary>
@@ -95,6 +97,70 @@ public class LearnTests
         using var run = ProgramRun.ToEnd([.. _draft, "--motor-is-off", "--fault", "U3:14=stuck-high"]);
         Assert.Equal(0, run.ExitCode);
         Assert.Contains("ask      Nothing answers line 'shutter-open'.", run.Output, StringComparison.Ordinal);
+    }
+
+    /// <summary>The same limits stand in the difference, which is meant for people.</summary>
+    [Fact]
+    public void As_json_a_proposal_has_each_window_with_the_one_it_replaces_and_the_difference()
+    {
+        using var run = ProgramRun.ToEnd([.. _sibling, "--json", "-"]);
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("window   shutter-open: OK3.5", run.Error, StringComparison.Ordinal);
+        using var document = JsonDocument.Parse(run.Output);
+        var root = document.RootElement;
+        Assert.Equal("testrig-learn/1", root.GetProperty("format").GetString());
+        Assert.Equal((5, 0.99, 0.95), (root.GetProperty("repeats").GetInt32(), root.GetProperty("coverage").GetDouble(), root.GetProperty("confidence").GetDouble()));
+        var channel = root.GetProperty("channels")[0];
+        Assert.Equal(("shutter-open", "shutter-close"), (channel.GetProperty("name").GetString(), channel.GetProperty("from").GetString()));
+        var window = channel.GetProperty("windows").EnumerateArray().First(each => each.GetProperty("testPoint").GetString() == "OK3.5" && each.GetProperty("expected").GetString() == "rises");
+        Assert.InRange(window.GetProperty("earliest_ps").GetInt64(), 0, window.GetProperty("latest_ps").GetInt64() - 1);
+        Assert.True(window.GetProperty("presentLatest_ps").GetInt64() > window.GetProperty("presentEarliest_ps").GetInt64());
+        Assert.Equal(5, window.GetProperty("limits").GetProperty("number").GetInt32());
+        Assert.NotEmpty(channel.GetProperty("kept").EnumerateArray());
+        Assert.Contains("+      OK3.5:", root.GetProperty("difference").GetString(), StringComparison.Ordinal);
+        Assert.False(root.TryGetProperty("written", out _));
+    }
+
+    [Fact]
+    public void As_json_a_refusal_says_why_and_proposes_nothing()
+    {
+        using var run = ProgramRun.ToEnd("learn", Repository.DomeProfile, "--fault", "OK3=slow:3x", "--repeat", "2", "--json", "learned.json", "--write", "never.yaml");
+        Assert.Equal(1, run.ExitCode);
+        using var document = JsonDocument.Parse(File.ReadAllText(Path.Combine(run.Folder, "learned.json")));
+        var refused = document.RootElement.GetProperty("channels").EnumerateArray().Where(channel => channel.TryGetProperty("refusal", out _)).Select(channel => channel.GetProperty("name").GetString());
+        Assert.Equal(["shutter-open"], refused);
+        Assert.False(document.RootElement.TryGetProperty("difference", out _));
+        Assert.False(document.RootElement.TryGetProperty("written", out _));
+    }
+
+    [Fact]
+    public void As_json_a_draft_has_its_chains_its_questions_and_the_profile()
+    {
+        using var run = ProgramRun.ToEnd([.. _draft, "--motor-is-off", "--json", "-"]);
+        Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        using var document = JsonDocument.Parse(run.Output);
+        var root = document.RootElement;
+        Assert.Equal(("testrig-draft/1", "complete"), (root.GetProperty("format").GetString(), root.GetProperty("ending").GetProperty("outcome").GetString()));
+        var line = root.GetProperty("lines").EnumerateArray().First(each => each.GetProperty("name").GetString() == "shutter-open");
+        // Two inverting buffers, an isolator (low in, low out), a PNP driver (low in, high out), by the parts of the card.
+        Assert.Equal(
+            ["U3.14 False", "U4.14 True", "OK3.5 True", "Q3.C False"],
+            line.GetProperty("answers").EnumerateArray().Select(answer => $"{answer.GetProperty("testPoint").GetString()} {answer.GetProperty("follows").GetBoolean()}"));
+        Assert.Equal(["U3.14", "U4.14"], line.GetProperty("untold")[0].EnumerateArray().Select(point => point.GetString()));
+        Assert.Contains(root.GetProperty("questions").EnumerateArray(), question => question.GetProperty("topic").GetString() == "order" && question.GetProperty("subjects")[0].GetString() == "shutter-open");
+        Assert.True(root.GetProperty("isProfile").GetBoolean());
+        Assert.StartsWith("#", root.GetProperty("draft").GetString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void As_json_a_draft_that_was_stopped_has_its_ending_and_no_lines()
+    {
+        using var run = ProgramRun.ToEnd([.. _draft, "--json", "-"]);
+        Assert.Equal(4, run.ExitCode);
+        using var document = JsonDocument.Parse(run.Output);
+        Assert.Equal("stopped-for-safety", document.RootElement.GetProperty("ending").GetProperty("outcome").GetString());
+        Assert.False(document.RootElement.TryGetProperty("lines", out _));
+        Assert.False(document.RootElement.TryGetProperty("draft", out _));
     }
 
     [Theory]

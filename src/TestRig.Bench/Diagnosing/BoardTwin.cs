@@ -100,7 +100,30 @@ internal sealed class BoardTwin : IBoardModel
     public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) => _forecasts.GetOrAdd(NameOf(faults), _ => [Try(faults, Variation.Nominal)]);
 
     public ImmutableArray<Forecast> PredictClosely(ImmutableArray<BoardFault> faults) =>
-        _close.GetOrAdd(NameOf(faults), _ => [.. Predict(faults), .. Enumerable.Range(1, Specimens).Select(seed => Try(faults, new(seed)))]);
+        _close.GetOrAdd(NameOf(faults), _ => [.. Predict(faults), .. Enumerable.Range(1, Specimens).Select(seed => Try(faults, new(seed))), .. faults is [var only] ? Lesser(only) : []]);
+
+    /// <summary>
+    /// What a fault may also do, since how far it goes is not known: what is slow may be late one way only, as a relay that pulls in late and lets go in time; and what is behind an undefined voltage may
+    /// take it for the level that was meant.
+    /// </summary>
+    private IEnumerable<Forecast> Lesser(BoardFault fault)
+    {
+        var (good, broken) = (Predict([])[0], Predict([fault])[0]);
+        if (fault.Written.Any(written => written.EndsWith("=slow", StringComparison.Ordinal)))
+        {
+            yield return Mixed(sight => sight.Kind == SightKind.DelayOff);
+            yield return Mixed(sight => sight.Kind == SightKind.DelayOn);
+        }
+        if (fault.Written.Any(written => written.EndsWith("=weak", StringComparison.Ordinal)))
+        {
+            var weak = Enumerable.Range(0, broken.Possible.Length).Where(experiment => broken.At(experiment) != good.At(experiment)).Select(SightOf)
+                .Where(sight => sight.Kind is SightKind.VoltageOn or SightKind.VoltageOff).Select(sight => sight.Point).ToHashSet();
+            yield return Mixed(sight => !weak.Contains(sight.Point));
+        }
+
+        Forecast Mixed(Func<Sight, bool> isGood) =>
+            new([.. Enumerable.Range(0, broken.Possible.Length).Select(experiment => isGood(SightOf(experiment)) ? good.At(experiment) : broken.At(experiment))]);
+    }
 
     private static string NameOf(ImmutableArray<BoardFault> faults) => string.Join(' ', faults.Select(fault => fault.Name).Order(StringComparer.Ordinal));
 

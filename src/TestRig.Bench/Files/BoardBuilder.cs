@@ -419,8 +419,16 @@ internal sealed partial class BoardBuilder
         return new(line.Name.Value, line.Adapter.Value, line.Idle.Value, line.Motion.Value, line.LongestOn.Value, line.Rest.Value, idlesBy)
         {
             Series = line.Series?.Value ?? Line.UsualSeries,
-            PulledUpTo = line.Hold.PullUp is { Value: var (_, supply) } ? FindSupply(supply)?.Maximum : null,
+            Hold = HoldOf(line.Hold),
         };
+    }
+
+    private PullResistor? HoldOf(WrittenHold hold)
+    {
+        const string Origin = "line's hold of the profile";
+        if (hold.PullUp is { Value: var (resistor, supply) })
+            return FindSupply(supply) is { } to ? new(resistor, to, default, Origin) : null;
+        return hold.PullDown is { } down ? new(down.Value, null, default, Origin) : null;
     }
 
     /// <summary>After a reset of the adapter its pins float, so something on the board has to hold each line at idle.</summary>

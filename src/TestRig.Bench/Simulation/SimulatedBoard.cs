@@ -137,7 +137,8 @@ internal sealed class SimulatedBoard
         var channel = _board.Channels.FirstOrDefault(candidate => candidate.Line == line);
         if (channel is null || line.IdlesBy is null)
             return;
-        NetOf(channel.DrivenAt.Name).Join(new(line.Idle == Level.High ? SupplyAt(channel.DrivenAt) : 0, PullOhms));
+        var volts = line.Idle == Level.Low ? 0 : line.Hold?.Supply is { } supply ? _supplies[supply] : SupplyAt(channel.DrivenAt);
+        NetOf(channel.DrivenAt.Name).Join(new(volts, line.Hold?.Resistance.Value ?? PullOhms));
     }
 
     /// <summary>Pins that are wired to a supply, to ground, or to something that holds a test point at its level.</summary>

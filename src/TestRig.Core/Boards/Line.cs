@@ -16,8 +16,11 @@ public sealed record Line(string Name, string AdapterPin, Level Idle, bool Motio
 
     public Level Active => Idle.Inverted();
 
+    /// <summary>The resistor that holds the line idle, from a supply or from ground; null where the profile names none, and something else holds it.</summary>
+    public PullResistor? Hold { get; init; }
+
     /// <summary>The highest voltage of the supply that a resistor pulls the line up to; null where none does: then only the adapter itself takes it high.</summary>
-    public Volts? PulledUpTo { get; init; }
+    public Volts? PulledUpTo => Hold?.Supply?.Maximum;
 
     /// <summary>The resistor in the line's lead, at the adapter.</summary>
     public Ohms Series { get; init; } = UsualSeries;

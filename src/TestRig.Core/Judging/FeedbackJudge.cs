@@ -43,7 +43,12 @@ internal static class FeedbackJudge
         var pulses = begins.Length;
         var range = string.Create(CultureInfo.InvariantCulture, $"{expected.PulsesMinimum} to {expected.PulsesMaximum} pulses within {expected.Within}");
         if (capture.Gaps.Any(gap => gap.Overlaps(edges.On.From, to)))
-            return Make(expected, Verdict.NotResolved, pulses, $"{signal.Name}: {range} expected, but the adapter was not looking all the time.");
+        {
+            // What was seen to be too much is too much, whatever was missed; a contact that bounces fills the memory itself.
+            return pulses > expected.PulsesMaximum
+                ? Make(expected, Verdict.Extra, pulses, $"{signal.Name}: {range} expected, {pulses} came and perhaps more, since the adapter was not looking all the time: too fast, or the pick-up bounces.")
+                : Make(expected, Verdict.NotResolved, pulses, $"{signal.Name}: {range} expected, but the adapter was not looking all the time.");
+        }
         // Over a stretch in which nobody looked the pulses are not all there, and so neither is their rate.
         var rate = PulseRate.Of(begins, capture.ClockTolerance);
         var fast = rate is null ? "" : $" at {rate.Value}";

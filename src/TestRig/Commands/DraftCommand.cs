@@ -14,7 +14,7 @@ internal static class DraftCommand
 
     /// <param name="Points">The lines and the clipped points.</param>
     /// <param name="Profile">What the simulated bench is built from; null otherwise.</param>
-    public sealed record Request(FileInfo Points, FileInfo? Profile, string? Write, bool Force, string? Adapter, SimulatedBench? Simulated, bool MotorIsOff, int Repeats);
+    public sealed record Request(FileInfo Points, FileInfo? Profile, string? Write, bool Force, string? Json, string? Adapter, SimulatedBench? Simulated, bool MotorIsOff, int Repeats);
 
     public static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
@@ -32,7 +32,7 @@ internal static class DraftCommand
         if (request.Simulated is not null && simulated is null)
             return ExitCode.BadUsage;
 
-        var screen = TextScreen.OnOutput();
+        var screen = JsonOption.Screen(request.Json);
         var sweepView = new SweepView(screen);
         sweepView.Cautions(points.Board, ExerciseMode.LogicOnly);
         var view = new DraftView(screen);
@@ -46,7 +46,10 @@ internal static class DraftCommand
             screen.Say("STOPPED  ", result.Ending.Words);
         sweepView.SayLink(result.Link, result.Ending);
         if (result.Findings is not { } findings)
+        {
+            await JsonOption.WriteAsync(request.Json, DraftJson.Write(result, request.Points.ToString(), adapter.Identity, request.Repeats, draft: null, isProfile: false, written: null)).ConfigureAwait(false);
             return LearnCommand.ExitCodeOf(result.Ending.Outcome);
+        }
 
         view.Show(findings);
         var draft = new DraftProfile(points, findings, adapter.Identity.IsSimulated ? "on a SIMULATED board" : $"with {adapter.Identity.Board}", run.OnTime);
@@ -56,6 +59,7 @@ internal static class DraftCommand
         if (request.Write is { } file)
             OutputFile.Write(file, text);
         view.Show(draft.HasChannel, request.Write);
+        await JsonOption.WriteAsync(request.Json, DraftJson.Write(result, request.Points.ToString(), adapter.Identity, request.Repeats, text, draft.HasChannel, request.Write)).ConfigureAwait(false);
         return ExitCode.AllWorking;
     }
 

@@ -1,8 +1,10 @@
+using System.Collections.Immutable;
 using System.CommandLine;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Learning;
 using TestRig.Core.Boards;
+using TestRig.Core.Learning;
 using TestRig.Core.Scheduling;
 using TestRig.Core.Statistics;
 
@@ -29,11 +31,12 @@ internal static class LearnCommand
         var confidence = ShareOption.Create("--confidence", "With what confidence it holds that share.", 0.95);
         var write = new Option<string?>("--write") { Description = "Write the new profile to this file; without it nothing is written.", HelpName = "FILE" };
         var force = new Option<bool>("--force") { Description = "--write may replace a file, the profile itself too." };
+        var json = JsonOption.Create("what was learned");
         var adapter = AdapterOption.Create();
         var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());
         var command = new Command("learn", "Propose delay windows from a good board, as a change of its profile to review; or draft a profile of a board that has none.")
         {
-            profile, draft, repeat, from, target, coverage, confidence, write, force, adapter, motion, motorOff, noStop,
+            profile, draft, repeat, from, target, coverage, confidence, write, force, json, adapter, motion, motorOff, noStop,
         };
         var simulated = new SimulatedBenchOptions(adapter);
         simulated.AddTo(command);
@@ -51,13 +54,13 @@ internal static class LearnCommand
         command.SetAction((parsed, cancellation) => parsed.GetValue(draft) is { } points
             ? DraftCommand.RunAsync(
                 new(
-                    points, parsed.GetValue(profile), parsed.GetValue(write), parsed.GetValue(force), parsed.GetValue(adapter), simulated.Read(parsed), parsed.GetValue(motorOff),
+                    points, parsed.GetValue(profile), parsed.GetValue(write), parsed.GetValue(force), parsed.GetValue(json), parsed.GetValue(adapter), simulated.Read(parsed), parsed.GetValue(motorOff),
                     parsed.GetValue(repeat) ?? DraftCommand.UsualRepeats),
                 cancellation)
             : RunAsync(
             new(
                 parsed.GetValue(profile)!, parsed.GetValue(from), parsed.GetValue(target), new(parsed.GetValue(coverage), parsed.GetValue(confidence)),
-                parsed.GetValue(write), parsed.GetValue(force), parsed.GetValue(adapter), simulated.Read(parsed),
+                parsed.GetValue(write), parsed.GetValue(force), parsed.GetValue(json), parsed.GetValue(adapter), simulated.Read(parsed),
                 new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop))
                 {
                     Repeats = parsed.GetValue(repeat) ?? UsualRepeats,
@@ -67,7 +70,7 @@ internal static class LearnCommand
     }
 
     private sealed record Request(
-        FileInfo Profile, string? From, string? Target, ToleranceAim Aim, string? Write, bool Force, string? Adapter, SimulatedBench? Simulated, SweepOptions Options);
+        FileInfo Profile, string? From, string? Target, ToleranceAim Aim, string? Write, bool Force, string? Json, string? Adapter, SimulatedBench? Simulated, SweepOptions Options);
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
@@ -78,7 +81,7 @@ internal static class LearnCommand
         var text = await File.ReadAllTextAsync(request.Profile.FullName, cancellation).ConfigureAwait(false);
         var (from, target) = Channels(board, request.From, request.Target);
         var simulated = request.Simulated?.Build(board, request.Options.Mode);
-        var screen = TextScreen.OnOutput();
+        var screen = JsonOption.Screen(request.Json);
         var sweepView = new SweepView(screen);
         sweepView.Cautions(board, request.Options.Mode);
         await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
@@ -89,9 +92,18 @@ internal static class LearnCommand
         if (sweep.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", sweep.Ending.Words);
         sweepView.SayLink(sweep.Link, sweep.Ending);
-        if (sweep.Ending.Outcome != SweepOutcome.Complete)
-            return ExitCodeOf(sweep.Ending.Outcome);
+        var proposal = sweep.Ending.Outcome == SweepOutcome.Complete ? Propose(request, text, learned, adapter.Identity, screen) : null;
+        var written = proposal is { Difference.Length: > 0 } ? request.Write : null;
+        await JsonOption.WriteAsync(request.Json, LearnJson.Write(sweep, request.Profile.ToString(), request.Aim, learned, proposal, written)).ConfigureAwait(false);
+        return proposal is not null ? ExitCode.AllWorking
+            : sweep.Ending.Outcome != SweepOutcome.Complete ? ExitCodeOf(sweep.Ending.Outcome)
+            : sweep.AnyFaulty ? ExitCode.FaultsFound
+            : ExitCode.Incomplete;
+    }
 
+    /// <summary>Shows the proposal and writes it where it is asked for; null where a channel is not good enough to learn from.</summary>
+    private static WindowProposal? Propose(Request request, string text, ImmutableArray<LearnedChannel> learned, AdapterIdentity adapter, TextScreen screen)
+    {
         screen.Say();
         var view = new LearnView(screen);
         var refused = learned.Where(channel => channel.Refusal is not null).ToList();
@@ -100,16 +112,16 @@ internal static class LearnCommand
             foreach (var channel in refused)
                 view.Refused(channel);
             screen.Say("Proposal ", "none: learn from a board, or with --channel from a channel, that works.");
-            return sweep.AnyFaulty ? ExitCode.FaultsFound : ExitCode.Incomplete;
+            return null;
         }
-        var proposal = WindowProposal.Of(text, request.Profile.ToString(), ProfileInput.PartLibrary, learned, adapter.Identity.IsSimulated ? "on a SIMULATED board" : $"with {adapter.Identity.Board}");
+        var proposal = WindowProposal.Of(text, request.Profile.ToString(), ProfileInput.PartLibrary, learned, adapter.IsSimulated ? "on a SIMULATED board" : $"with {adapter.Board}");
         if (!proposal.Errors.IsEmpty)
             throw new InvalidOperationException($"The proposed profile has errors: {string.Join(Environment.NewLine, proposal.Errors)}");
         view.Show(learned);
         if (request.Write is { } file && proposal.Difference.Length > 0)
             OutputFile.Write(file, proposal.Text);
         view.Show(proposal, request.Write);
-        return ExitCode.AllWorking;
+        return proposal;
     }
 
     /// <exception cref="BadUsageException">There is no such channel, or the two are not built alike.</exception>
@@ -118,7 +130,7 @@ internal static class LearnCommand
         if (from is null && target is not null)
             throw new BadUsageException([$"--for {target} needs a channel to learn from: add --channel."]);
         var (measured, other) = (Find("--channel", from), Find("--for", target));
-        return measured is not null && other is not null && Core.Learning.WindowLearner.Difference(measured, other) is { } difference
+        return measured is not null && other is not null && WindowLearner.Difference(measured, other) is { } difference
             ? throw new BadUsageException([difference])
             : (measured, other);
 

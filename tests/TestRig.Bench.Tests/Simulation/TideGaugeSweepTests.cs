@@ -43,6 +43,15 @@ public class TideGaugeSweepTests
         }
     }
 
+    /// <summary>4.7 kohm to 5 V at the contact against the 1 kohm to ground at the line: 0.88 V, which every input takes for low. With 4.7 kohm there it would be 2.5 V, and nothing could be driven.</summary>
+    [Fact]
+    public async Task A_line_is_held_idle_by_the_resistor_that_the_profile_names()
+    {
+        var result = await SweepAsync(1, faults: "net:P1.2+K1.NO=bridged");
+        Assert.Equal(SweepOutcome.Complete, result.Ending.Outcome);
+        Assert.Contains("bridge between K1.NO and P1.2", result.Diagnosis.Suspects.First().Group);
+    }
+
     [Theory]
     [InlineData(ExerciseMode.LogicOnly)]
     [InlineData(ExerciseMode.Motion)]

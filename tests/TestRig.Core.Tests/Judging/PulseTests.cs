@@ -86,4 +86,22 @@ public class PulseTests
         var on = new CommandEdge(Level.Low, null, Instant.Start, capture.End);
         return Assert.Single(FeedbackJudge.Judge(channel, capture, new(on, on)));
     }
+
+    /// <summary>Pulses of 20 ms, then the memory was full: what came until then is the least that came.</summary>
+    [Theory]
+    [InlineData(4, Verdict.Extra, Condition.Bouncing)]
+    [InlineData(3, Verdict.NotResolved, Condition.NotTested)]
+    public void More_pulses_than_permitted_are_too_many_whatever_was_missed(int pulses, Verdict expected, Condition condition)
+    {
+        var channel = Some.Channel(1) with { Feedback = [new PulseFeedback(Some.Point("encoder", "D14"), 1, 3, Duration.FromMilliseconds(390))] };
+        var board = Some.Board() with { Channels = [channel, Some.Board().Channels[1]], TestPoints = [.. Some.Board().TestPoints, channel.Feedback[0].Point] };
+        var exercise = Some.Exercise(channel, ExerciseMode.Motion);
+        var on = exercise.OnAt.ToSeconds() * 1e6;
+        var changes = Enumerable.Range(0, 2 * pulses).Select(i => Some.Change(on + 10_000 + (i * 10_000), i % 2 == 0 ? Level.Low : Level.High));
+        var capture = Some.Capture(exercise, [.. Some.Signals(exercise, Some.GoodDelays), new("encoder", Level.High, [.. changes])]);
+        var full = new Gap(Some.At(on + 120_000), capture.End, GapReason.NoRoomForChanges);
+        var result = Some.Judge(board, exercise, capture with { Gaps = [full] });
+        Assert.Equal(expected, result.Findings.Single(finding => finding.Expected == Expectation.Pulses).Verdict);
+        Assert.Equal(condition, result.Condition);
+    }
 }

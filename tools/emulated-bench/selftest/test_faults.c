@@ -133,6 +133,18 @@ static const struct expectation {
 	{ "Q1=stuck-low", "Q1.C D53", "Q1.C=low" },
 	{ "Q1=weak", "Q1.C D53", "" },
 	{ "Q6=slow:10x", "Q6.C D11", "" },
+	{ "U4=disabled", ALL_FROM_U4, "U4.18=high U4.7=high OK1.5=high Q1.C=low" }, // the LEDs alone leave the nets near the supply
+	{ "U3:18=disabled", "U3.18 A0 " CHAIN1_FROM_U4, "U3.18=float U4.18=low OK1.5=low Q1.C=high" }, // a floating input reads high
+	{ "U4:18=holds-low", "U3.18 A0 " CHAIN1_FROM_U4, "U3.18=low U4.18=high OK1.5=high Q1.C=low" },
+	{ "U4:18=holds-high", "U3.18 A0 " CHAIN1_FROM_U4, "U4.18=low OK1.5=low Q1.C=high" },
+	{ "OK1=holds-low", CHAIN1_FROM_U4, "U4.18=low OK1.5=low Q1.C=high" },
+	{ "OK1=holds-high", CHAIN1_FROM_U4, "OK1.5=high Q1.C=low" }, // 1 ohm to 5 V against the buffer's 3 ohm: less than the LED's forward voltage is left
+	{ "Q1=holds-low", "OK1.5 Q1.C A6 D53", "OK1.5=low Q1.C=high" },
+	{ "Q1=holds-high", "OK1.5 Q1.C A6 D53", "Q1.C=low" },
+	{ "line:D24=dead", "J1.6 U3.14 A2 " CHAIN3_FROM_U4, "J1.6=high U3.14=low Q3.C=low" },
+	{ "lead:U3.16=at-U3.14", "A1", "" },
+	{ "lead:U3.18+U3.16=swapped", "A0 A1", "" },
+	{ "motor:Q3.C=dead", "", "" }, // seen with the motor supply on alone: test_motion.c
 	{ "line:D24=open", "J1.6 U3.14 A2 " CHAIN3_FROM_U4, "J1.6=high U3.14=low Q3.C=low" },
 	{ "lead:U3.16=open", "A1", "" },
 	{ "lead:OK3.5=open", "A8 OK3.5", "" }, // without the lead's divider the 10 kohm load pulls all the way up
@@ -189,6 +201,28 @@ static const struct log_entry *last_of(const struct log *log, const char *name)
 		if (strcmp(log->entries[i].name, name) == 0)
 			last = &log->entries[i];
 	return last;
+}
+
+static void what_cannot_be_is_refused(struct bench_under_test *b)
+{
+	static const struct {
+		const char *fault, *message;
+	} refused[] = {
+		{ "lead:U3.16=at-U9.1", "there is no net `U9.1`" },
+		{ "lead:J1.2=open", "unknown test point `J1.2`" },
+		{ "lead:U3.16+U3.16=swapped", "two different test points" },
+		{ "lead:U3.16+J1.2=swapped", "unknown test point `J1.2`" },
+		{ "lead:U3.16=swapped", "`open` or `at-NET`" },
+		{ "line:D24=slow", "`open` or `dead`" },
+		{ "motor:U3.18=dead", "nothing is moved by net `U3.18`; possible: Q1.C Q2.C Q3.C" },
+		{ "motor:Q3.C=slow", "only be `dead`" },
+		{ "OK1=disabled", "unknown mode `disabled`" },
+		{ "limit-left=holds-low", "unknown mode `holds-low`" },
+	};
+	for (size_t i = 0; i < sizeof refused / sizeof refused[0]; i++) {
+		const char *answer = tell(b, "fault %s", refused[i].fault);
+		CHECK(strncmp(answer, "error", 5) == 0 && strstr(answer, refused[i].message), "%s: %s", refused[i].fault, answer);
+	}
 }
 
 // What the broken part then does, on the values of the demo board's text.
@@ -260,6 +294,14 @@ static void faults_have_the_levels_and_times_that_they_are_named_for(void)
 	poke(&b, PINA + 2, 0x3F);
 	tell(&b, "repair all");
 
+	// A lead that is clipped to another net shows that net, and goes back when it is put right.
+	poke(&b, PINA + 2, 0x3E); // rotate-left commanded: U3.18 is high, U3.16 low
+	tell(&b, "fault lead:U3.16=at-U3.18");
+	CHECK(convert(&b, 1) * 5.0 / 1024 > 3.0, "a lead at the wrong net shows that net");
+	tell(&b, "repair all");
+	CHECK(convert(&b, 1) * 5.0 / 1024 < 0.8, "put right");
+	poke(&b, PINA + 2, 0x3F);
+
 	// A gate that feeds itself must not stop the bench's clock.
 	from = bench_time(&b);
 	tell(&b, "fault net:J1.2+U3.18=bridged");
@@ -271,6 +313,7 @@ static void faults_have_the_levels_and_times_that_they_are_named_for(void)
 	CHECK(strncmp(tell(&b, "repair U3=dead"), "error repair", 12) == 0, "repairing what is not broken");
 	CHECK(strcmp(tell(&b, "repair net:J1.2+U3.18=bridged"), "ok repair net:J1.2+U3.18=bridged") == 0, "repair");
 	CHECK(strncmp(tell(&b, "fault U9=dead"), "error fault unknown part", 24) == 0, "unknown part");
+	what_cannot_be_is_refused(&b);
 	CHECK(stop_bench(&b) == 0, "end");
 }
 

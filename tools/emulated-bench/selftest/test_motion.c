@@ -128,6 +128,11 @@ static void nothing_moves_without_supply_contactor_or_permission(void)
 	tell(&b, "fault dome-encoder=dead");
 	CHECK(pulses_of(&b, 0x01, 200) == 0, "dead encoder");
 	tell(&b, "repair all");
+	tell(&b, "fault motor:Q1.C=dead");
+	CHECK(pulses_of(&b, 0x01, 200) == 0, "dead motor circuit");
+	CHECK(pulses_of(&b, 0x02, 200) > 0, "the other direction has a circuit of its own");
+	tell(&b, "repair all");
+	CHECK(pulses_of(&b, 0x01, 200) > 0, "repaired");
 	uint64_t from = bench_time(&b);
 	CHECK(pulses_of(&b, 0x03, 200) == 0, "both directions at once");
 	struct log log = read_log(&b);
@@ -170,6 +175,9 @@ static void a_hammer_strikes_with_its_supply_on_and_no_stop_pressed(void)
 	tell(&b, "release stop");
 	tell(&b, "fault hammer=dead");
 	CHECK(!strikes(&b), "jammed");
+	tell(&b, "repair all");
+	tell(&b, "fault motor:Q1.C=dead");
+	CHECK(!strikes(&b), "dead motor circuit");
 	tell(&b, "repair all");
 	CHECK(strikes(&b), "repaired");
 	CHECK(stop_bench(&b) == 0, "end");

@@ -127,6 +127,8 @@ static void faults_open_join_and_hold_the_address(void)
 	check_fault("M1:S0=stuck-high", 0, 0.0); // Y1 in place of Y0
 	check_fault("M1:S2=stuck-low", 4, 5.0);
 	check_fault("lead:SEL0=open", 1, 5.0); // never driven: the bit stays low
+	check_fault("lead:UP=at-DOWN", 0, 0.0);
+	check_fault("lead:UP+DOWN=swapped", 1, 5.0);
 	check_fault("lead:TALL=open", 2, 0.0); // the divider's lower resistor remains
 	// Y0 and Y1 at once: 10 kohm and 1.1 kohm to 5 V, the same to ground.
 	check_fault("M1:Y1=stuck-on", 0, 2.5);

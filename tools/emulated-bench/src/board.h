@@ -44,6 +44,9 @@ enum fault_mode {
 	FAULT_WEAK,
 	FAULT_SLOW,
 	FAULT_NO_SUPPLY,
+	FAULT_DISABLED,
+	FAULT_HOLDS_LOW,
+	FAULT_HOLDS_HIGH,
 	FAULT_INTERMITTENT,
 	FAULT_BOUNCING,
 	FAULT_OPEN,
@@ -80,6 +83,7 @@ struct supply {
 // A lead from a net to an input of a multiplexer, through its series resistor.
 struct coupling {
 	int net, input; // nets
+	int at;         // the net that it is clipped to: `net`, unless by mistake
 	double series_ohms, farads;
 	bool open; // off at `net`
 };
@@ -173,6 +177,7 @@ struct axis {
 	int drive;       // what the driver nets command now: -1, 0, 1; 2: both at once
 	instant_ps start_at, stop_at;
 	instant_ps due;
+	bool plus_dead, minus_dead; // that direction's contactor pulls in, and nothing moves
 };
 
 // An adapter pin and its way to a net. A command line is a lead too (is_line).
@@ -181,11 +186,13 @@ struct lead {
 	int port;            // 0 = port A, 1 = B …; -1: a pin of the converter alone
 	int bit;
 	int net;
+	int at;              // the net that it is clipped to: `net`, unless by mistake
 	bool is_line;
 	bool active_low;
 	double series_ohms, bottom_ohms; // bottom_ohms 0: no divider
 	double farads;
 	bool open;
+	bool dead;           // a line: its output stays idle whatever the chip sets
 
 	bool driven, drive_high, pulled_up; // as the chip has set it
 	// The pin's voltage: target + (start - target) * exp(-(t - since) / tau)

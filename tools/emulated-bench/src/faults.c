@@ -1,14 +1,14 @@
 #include "faults.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include "fault_set_up.h"
 #include "nets.h"
 #include "quantity.h"
 
 enum target_kind {
-	TARGET_GATE, TARGET_ISOLATOR, TARGET_DRIVER, TARGET_RELAY, TARGET_CONTACT, TARGET_SUPPLY,
+	TARGET_GATE, TARGET_ISOLATOR, TARGET_DRIVER, TARGET_RELAY, TARGET_STRIKER, TARGET_CONTACT, TARGET_SUPPLY,
 	TARGET_MULTIPLEXER, TARGET_INPUT, TARGET_SELECT, // a multiplexer, one of its inputs, one of its select inputs
 	TARGET_KINDS
 };
@@ -18,47 +18,34 @@ static const struct mode {
 	enum fault_mode mode;
 	bool fits[TARGET_KINDS];
 } modes[] = {
-	/*                                      gate   isolator  driver  relay  contact  supply  mux    input  select */
-	{ "dead",         FAULT_DEAD,         { true,   true,      true,    true,   true,     true,    true,   false,  false } },
-	{ "stuck-low",    FAULT_STUCK_LOW,    { true,   true,      true,    false,  true,     false,   false,  false,  true  } },
-	{ "stuck-high",   FAULT_STUCK_HIGH,   { true,   true,      true,    false,  true,     false,   false,  false,  true  } },
-	{ "inverted",     FAULT_INVERTED,     { true,   false,     false,   false,  false,    false,   false,  false,  false } },
-	{ "weak",         FAULT_WEAK,         { true,   true,      true,    false,  false,    true,    false,  false,  false } },
-	{ "slow",         FAULT_SLOW,         { true,   true,      true,    true,   false,    false,   false,  false,  false } },
-	{ "no-supply",    FAULT_NO_SUPPLY,    { true,   false,     false,   false,  false,    false,   false,  false,  false } },
-	{ "intermittent", FAULT_INTERMITTENT, { true,   true,      true,    true,   true,     false,   false,  false,  false } },
-	{ "open",         FAULT_OPEN,         { false,  false,     false,   false,  false,    false,   false,  true,   false } },
-	{ "stuck-on",     FAULT_STUCK_ON,     { false,  false,     false,   false,  false,    false,   false,  true,   false } },
-	{ "bouncing",     FAULT_BOUNCING,     { false,  false,     false,   false,  true,     false,   false,  false,  false } },
+	/*                                     gate      isolator  driver    relay     striker   contact   supply    mux       input     select */
+	{ "dead",          FAULT_DEAD,           { true,     true,     true,     true,     true,     true,     true,     true,     false,    false } },
+	{ "stuck-low",     FAULT_STUCK_LOW,      { true,     true,     true,     false,    false,    true,     false,    false,    false,    true } },
+	{ "stuck-high",    FAULT_STUCK_HIGH,     { true,     true,     true,     false,    false,    true,     false,    false,    false,    true } },
+	{ "inverted",      FAULT_INVERTED,       { true,     false,    false,    false,    false,    false,    false,    false,    false,    false } },
+	{ "weak",          FAULT_WEAK,           { true,     true,     true,     false,    false,    false,    true,     false,    false,    false } },
+	{ "slow",          FAULT_SLOW,           { true,     true,     true,     true,     true,     false,    false,    false,    false,    false } },
+	{ "no-supply",     FAULT_NO_SUPPLY,      { true,     false,    false,    false,    false,    false,    false,    false,    false,    false } },
+	{ "disabled",      FAULT_DISABLED,       { true,     false,    false,    false,    false,    false,    false,    false,    false,    false } },
+	{ "holds-low",     FAULT_HOLDS_LOW,      { true,     true,     true,     true,     false,    false,    false,    false,    false,    false } },
+	{ "holds-high",    FAULT_HOLDS_HIGH,     { true,     true,     true,     true,     false,    false,    false,    false,    false,    false } },
+	{ "intermittent",  FAULT_INTERMITTENT,   { true,     true,     true,     true,     true,     true,     false,    false,    false,    false } },
+	{ "open",          FAULT_OPEN,           { false,    false,    false,    false,    false,    false,    false,    false,    true,     false } },
+	{ "stuck-on",      FAULT_STUCK_ON,       { false,    false,    false,    false,    false,    false,    false,    false,    true,     false } },
+	{ "bouncing",      FAULT_BOUNCING,       { false,    false,    false,    false,    false,    true,     false,    false,    false,    false } },
 };
 
 enum { MODE_COUNT = sizeof modes / sizeof modes[0] };
-
-static bool refuse(char *message, size_t size, const char *format, ...) __attribute__((format(printf, 3, 4)));
-
-static bool refuse(char *message, size_t size, const char *format, ...)
-{
-	va_list arguments;
-	va_start(arguments, format);
-	vsnprintf(message, size, format, arguments);
-	va_end(arguments);
-	return false;
-}
 
 static enum target_kind target_kind_of(const struct section *section)
 {
 	if (section->kind == SECTION_ISOLATOR)
 		return TARGET_ISOLATOR;
-	if (section->kind == SECTION_RELAY || section->kind == SECTION_STRIKER)
+	if (section->kind == SECTION_RELAY)
 		return TARGET_RELAY;
+	if (section->kind == SECTION_STRIKER)
+		return TARGET_STRIKER;
 	return section->kind == SECTION_DRIVER ? TARGET_DRIVER : TARGET_GATE;
-}
-
-static void append(char *text, size_t size, const char *word)
-{
-	size_t length = strlen(text);
-	if (strlen(word) + length + 2 < size)
-		snprintf(text + length, size - length, "%s%s", length ? " " : "", word);
 }
 
 static bool read_mode(const char *text, enum target_kind kind, struct fault_state *fault, char *message, size_t size)
@@ -69,7 +56,7 @@ static bool read_mode(const char *text, enum target_kind kind, struct fault_stat
 	for (int i = 0; i < MODE_COUNT; i++) {
 		if (!modes[i].fits[kind])
 			continue;
-		append(possible, sizeof possible, modes[i].name);
+		fault_list(possible, sizeof possible, modes[i].name);
 		if (strcmp(modes[i].name, name) != 0)
 			continue;
 		*fault = (struct fault_state){ .mode = modes[i].mode, .parameter = modes[i].mode == FAULT_SLOW ? 3 : modes[i].mode == FAULT_INTERMITTENT ? 0.5 : 0 };
@@ -84,10 +71,10 @@ static bool read_mode(const char *text, enum target_kind kind, struct fault_stat
 		else if (fault->mode == FAULT_WEAK && quantity_parse(colon + 1, UNIT_VOLT, &value) && value > 0 && value < 60)
 			fault->parameter = value;
 		else
-			return refuse(message, size, "`%s`: write slow:3x, intermittent:0.5 (share of activations that fail) or weak:1.5V; other modes take nothing behind a colon", text);
+			return fault_refuse(message, size, "`%s`: write slow:3x, intermittent:0.5 (share of activations that fail) or weak:1.5V; other modes take nothing behind a colon", text);
 		return true;
 	}
-	return refuse(message, size, "unknown mode `%s`; possible here: %s", name, possible);
+	return fault_refuse(message, size, "unknown mode `%s`; possible here: %s", name, possible);
 }
 
 static bool section_is(const struct section *section, const char *target)
@@ -158,21 +145,21 @@ static bool apply_element(struct board *board, const char *target, const char *m
 	const char *last = "";
 	for (int i = 0; i < board->section_count; i++) {
 		if (strcmp(board->sections[i].part, board->sections[i].name) != 0)
-			append(possible, sizeof possible, board->sections[i].name);
+			fault_list(possible, sizeof possible, board->sections[i].name);
 		else if (strcmp(board->sections[i].part, last) != 0)
-			append(possible, sizeof possible, board->sections[i].part);
+			fault_list(possible, sizeof possible, board->sections[i].part);
 		last = board->sections[i].part;
 	}
 	for (int i = 0; i < board->contact_count; i++)
-		append(possible, sizeof possible, board->contacts[i].name);
+		fault_list(possible, sizeof possible, board->contacts[i].name);
 	for (int i = 0; i < board->supply_count; i++)
-		append(possible, sizeof possible, board->supplies[i].name);
+		fault_list(possible, sizeof possible, board->supplies[i].name);
 	for (int i = 0; i < board->multiplexer_count; i++) {
 		char inputs[2 * NAME_SIZE];
 		snprintf(inputs, sizeof inputs, "%s %s:Y0..Y7 %s:S0..S2", board->multiplexers[i].name, board->multiplexers[i].name, board->multiplexers[i].name);
-		append(possible, sizeof possible, inputs);
+		fault_list(possible, sizeof possible, inputs);
 	}
-	return refuse(message, size, "unknown part `%s`; possible: %s (a part without its pin means all its sections); or net:A+B=bridged, lead:TESTPOINT=open, line:PIN=open",
+	return fault_refuse(message, size, "unknown part `%s`; possible: %s (a part without its pin means all its sections); or net:A+B=bridged, lead:TESTPOINT=open, lead:TESTPOINT=at-NET, lead:A+B=swapped, line:PIN=open, line:PIN=dead, motor:NET=dead",
 		target, possible);
 }
 
@@ -181,69 +168,43 @@ static bool apply_bridge(struct board *board, const char *target, const char *mo
 	char first[NAME_SIZE], second[NAME_SIZE];
 	const char *plus = strchr(target, '+');
 	if (strcmp(mode, "bridged") != 0)
-		return refuse(message, size, "a net can only be `bridged`, not `%s`", mode);
+		return fault_refuse(message, size, "a net can only be `bridged`, not `%s`", mode);
 	if (!plus)
-		return refuse(message, size, "a bridge needs two nets: net:A+B=bridged");
+		return fault_refuse(message, size, "a bridge needs two nets: net:A+B=bridged");
 	snprintf(first, sizeof first, "%.*s", (int)(plus - target), target);
 	snprintf(second, sizeof second, "%s", plus + 1);
 	int a = board_find_net(board, first), b = board_find_net(board, second);
 	if (a < 0 || b < 0) {
 		char possible[1200] = "";
 		for (int i = 0; i < board->net_count; i++)
-			append(possible, sizeof possible, board->nets[i].name);
-		return refuse(message, size, "unknown net `%s`; possible: %s", a < 0 ? first : second, possible);
+			fault_list(possible, sizeof possible, board->nets[i].name);
+		return fault_refuse(message, size, "unknown net `%s`; possible: %s", a < 0 ? first : second, possible);
 	}
 	if (a == b)
-		return refuse(message, size, "a net cannot be bridged to itself");
+		return fault_refuse(message, size, "a net cannot be bridged to itself");
 	if (board->bridge_count == MAX_BRIDGES)
-		return refuse(message, size, "more than %d bridges", MAX_BRIDGES);
+		return fault_refuse(message, size, "more than %d bridges", MAX_BRIDGES);
 	board->bridges[board->bridge_count++] = (struct bridge){ a, b };
 	return true;
-}
-
-static bool apply_open(struct board *board, const char *target, const char *mode, bool lines, char *message, size_t size)
-{
-	char possible[900] = "";
-	bool found = false;
-	if (strcmp(mode, "open") != 0)
-		return refuse(message, size, "a lead or line can only be `open`, not `%s`", mode);
-	for (int i = 0; i < board->lead_count; i++) {
-		struct lead *lead = &board->leads[i];
-		const char *name = lines ? lead->pin : board->nets[lead->net].name;
-		if (lead->is_line != lines)
-			continue;
-		append(possible, sizeof possible, name);
-		if (strcmp(name, target) != 0)
-			continue;
-		lead->open = true;
-		found = true;
-	}
-	for (int i = 0; !lines && i < board->coupling_count; i++) {
-		const char *name = board->nets[board->couplings[i].net].name;
-		append(possible, sizeof possible, name);
-		if (strcmp(name, target) != 0)
-			continue;
-		board->couplings[i].open = true;
-		found = true;
-	}
-	return found || refuse(message, size, "unknown %s `%s`; possible: %s", lines ? "line" : "test point", target, possible);
 }
 
 static bool apply(struct board *board, const char *spec, char *message, size_t size)
 {
 	const char *equals = strchr(spec, '=');
 	if (!equals || equals == spec || !equals[1])
-		return refuse(message, size, "`%s` is not of the form PART=MODE", spec);
+		return fault_refuse(message, size, "`%s` is not of the form PART=MODE", spec);
 	char target[2 * NAME_SIZE];
 	if ((size_t)(equals - spec) >= sizeof target)
-		return refuse(message, size, "the part's name is too long");
+		return fault_refuse(message, size, "the part's name is too long");
 	snprintf(target, sizeof target, "%.*s", (int)(equals - spec), spec);
 	if (strncmp(target, "net:", 4) == 0)
 		return apply_bridge(board, target + 4, equals + 1, message, size);
 	if (strncmp(target, "lead:", 5) == 0)
-		return apply_open(board, target + 5, equals + 1, false, message, size);
+		return fault_of_lead(board, target + 5, equals + 1, message, size);
 	if (strncmp(target, "line:", 5) == 0)
-		return apply_open(board, target + 5, equals + 1, true, message, size);
+		return fault_of_line(board, target + 5, equals + 1, message, size);
+	if (strncmp(target, "motor:", 6) == 0)
+		return fault_of_motor(board, target + 6, equals + 1, message, size);
 	return apply_element(board, target, equals + 1, message, size);
 }
 
@@ -258,10 +219,7 @@ void faults_apply(struct board *board)
 		board->contacts[i].fault.mode = FAULT_NONE;
 	for (int i = 0; i < board->supply_count; i++)
 		board->supplies[i].fault.mode = FAULT_NONE;
-	for (int i = 0; i < board->lead_count; i++)
-		board->leads[i].open = false;
-	for (int i = 0; i < board->coupling_count; i++)
-		board->couplings[i].open = false;
+	faults_clear_set_up(board);
 	for (int i = 0; i < board->multiplexer_count; i++) {
 		struct multiplexer *m = &board->multiplexers[i];
 		m->fault.mode = FAULT_NONE;
@@ -280,9 +238,9 @@ void faults_apply(struct board *board)
 bool faults_inject(struct board *board, const char *spec, char *message, size_t size)
 {
 	if (board->fault_count == MAX_FAULTS)
-		return refuse(message, size, "more than %d faults", MAX_FAULTS);
+		return fault_refuse(message, size, "more than %d faults", MAX_FAULTS);
 	if (strlen(spec) >= sizeof board->faults[0])
-		return refuse(message, size, "the fault is longer than %zu characters", sizeof board->faults[0] - 1);
+		return fault_refuse(message, size, "the fault is longer than %zu characters", sizeof board->faults[0] - 1);
 	if (!apply(board, spec, message, size))  {
 		faults_apply(board); // undo what a half-understood one may have done
 		return false;
@@ -310,8 +268,8 @@ bool faults_repair(struct board *board, const char *spec, char *message, size_t 
 	}
 	char active[900] = "";
 	for (int i = 0; i < board->fault_count; i++)
-		append(active, sizeof active, board->faults[i]);
-	return refuse(message, size, "no such fault is active; active: %s", active[0] ? active : "none");
+		fault_list(active, sizeof active, board->faults[i]);
+	return fault_refuse(message, size, "no such fault is active; active: %s", active[0] ? active : "none");
 }
 
 bool fault_holds_section(const struct section *section, bool *state)

@@ -5,8 +5,8 @@
 #include <stddef.h>
 #include "board.h"
 
-// Adds a fault: PART=MODE, PART:PIN=MODE, net:A+B=bridged, lead:TESTPOINT=open, line:PIN=open. On failure writes what is wrong and
-// what is possible into `message` and changes nothing. Call model_settle afterwards.
+// Adds a fault: PART=MODE, PART:PIN=MODE, net:A+B=bridged, lead:TESTPOINT=open, lead:TESTPOINT=at-NET, lead:A+B=swapped, line:PIN=open,
+// line:PIN=dead, motor:NET=dead. On failure writes what is wrong and what is possible into `message` and changes nothing. Call model_settle afterwards.
 bool faults_inject(struct board *board, const char *spec, char *message, size_t size);
 
 // Takes away one fault (written as it was injected) or "all".

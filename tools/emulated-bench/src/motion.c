@@ -131,7 +131,7 @@ void axis_settle(struct board *board, struct axis *axis, instant_ps now)
 	bool backward = !minus->floating && minus->volts > 0.5 * minus->full_scale;
 	bool fed = supply_volts(board, axis->supply) > 0.5 * board->supplies[axis->supply].volts;
 	bool stopped = axis->stop >= 0 && board->contacts[axis->stop].closed;
-	int drive = !fed || stopped ? 0 : forward && backward ? 2 : forward ? 1 : backward ? -1 : 0;
+	int drive = !fed || stopped ? 0 : forward && backward ? 2 : forward && !axis->plus_dead ? 1 : backward && !axis->minus_dead ? -1 : 0;
 	if (drive == axis->drive)
 		return;
 	axis->position = axis_position(axis, now);

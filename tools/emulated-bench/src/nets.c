@@ -1,6 +1,7 @@
 #include "nets.h"
 
 #include <math.h>
+#include <string.h>
 #include "network.h"
 
 #define CONTACT_OHMS 1.0
@@ -12,6 +13,8 @@
 // An unpowered output holds its net near ground through its parasitic diodes, not firmly.
 #define UNPOWERED_VOLTS 0.1
 #define UNPOWERED_OHMS 470.0
+// An input that is shorted inside its part, to ground or to its supply (common practice).
+#define SHORTED_OHMS 1.0
 // A level that no logic family promises to understand: 1.5 V on a 5 V net, 0.37 of the supply elsewhere (4.4 V at 12 V,
 // which a 100k/47k divider makes 1.4 V).
 #define WEAK_LOGIC_VOLTS 1.5
@@ -39,23 +42,33 @@ void nets_join(struct board *board)
 	}
 }
 
+static bool is_weak(const struct section *section)
+{
+	return section->fault.mode == FAULT_WEAK && section->state != section->idle;
+}
+
+static bool is_powered(const struct board *board, const struct section *section)
+{
+	return supply_volts(board, section->supply) >= 2.0 && section->fault.mode != FAULT_NO_SUPPLY;
+}
+
 static void add_section(const struct board *board, const struct section *section, struct sum *sum)
 {
 	double supply = supply_volts(board, section->supply);
-	bool weak = section->fault.mode == FAULT_WEAK && section->state != section->idle;
+	bool weak = is_weak(section);
 	double weak_volts = section->fault.parameter;
 	switch (section->kind) {
 	case SECTION_INVERTER:
 	case SECTION_BUFFER:
-		if (supply < 2.0 || section->fault.mode == FAULT_NO_SUPPLY)
+		if (section->fault.mode == FAULT_DISABLED)
+			break; // of high impedance: whatever else is at the net decides
+		if (!is_powered(board, section))
 			sum_add(sum, UNPOWERED_VOLTS, UNPOWERED_OHMS);
 		else if (weak)
 			sum_add(sum, weak_volts > 0 ? weak_volts : WEAK_LOGIC_VOLTS, section->low_ohms);
-		else if (section->state)
-			sum_add(sum, section->high_volts, section->high_ohms);
-		else
+		else if (!section->state)
 			sum_add(sum, section->low_volts, section->low_ohms);
-		break;
+		break; // its high is a one-way source, below
 	case SECTION_ISOLATOR:
 		sum_add(sum, supply, section->load_ohms);
 		if (section->state && weak)
@@ -76,12 +89,22 @@ static void add_section(const struct board *board, const struct section *section
 	}
 }
 
+// A part whose input is shorted inside holds the net in front of it.
+static void add_input(const struct board *board, const struct section *section, struct sum *sum)
+{
+	if (section->fault.mode == FAULT_HOLDS_LOW)
+		sum_add(sum, 0, SHORTED_OHMS);
+	else if (section->fault.mode == FAULT_HOLDS_HIGH)
+		sum_add(sum, supply_volts(board, section->kind == SECTION_ISOLATOR ? section->anode_supply : section->supply), SHORTED_OHMS);
+}
+
 // What drives the pin itself, apart from its lead.
 static struct sum pin_own(const struct lead *lead)
 {
 	struct sum own = { 0, 0 };
+	bool high = lead->dead ? lead->active_low : lead->drive_high;
 	if (lead->driven)
-		sum_add(&own, lead->drive_high ? PIN_SUPPLY_VOLTS : 0, PIN_DRIVE_OHMS);
+		sum_add(&own, high ? PIN_SUPPLY_VOLTS : 0, PIN_DRIVE_OHMS);
 	else if (lead->pulled_up)
 		sum_add(&own, PIN_SUPPLY_VOLTS, PIN_PULL_UP_OHMS);
 	if (lead->bottom_ohms > 0)
@@ -98,6 +121,56 @@ double isolator_current(const struct board *board, const struct section *section
 	return across > 0 ? across / section->series_ohms : 0;
 }
 
+// What only gives current, and only while the net is below it: a TTL output that is high, an isolator's diode.
+struct one_way {
+	int root;
+	double volts, ohms;
+	bool conducts;
+};
+
+static int find_one_way_sources(const struct board *board, struct one_way *sources)
+{
+	int count = 0;
+	for (int i = 0; i < board->section_count; i++) {
+		const struct section *section = &board->sections[i];
+		bool gate = section->kind == SECTION_INVERTER || section->kind == SECTION_BUFFER;
+		if (section->kind == SECTION_ISOLATOR) {
+			double source = supply_volts(board, section->anode_supply) - section->forward_volts;
+			if (source > 0)
+				sources[count++] = (struct one_way){ board->nets[section->in].root, source, section->series_ohms, false };
+		} else if (gate && section->state && is_powered(board, section) && section->fault.mode != FAULT_DISABLED && !is_weak(section)) {
+			sources[count++] = (struct one_way){ board->nets[section->out].root, section->high_volts, section->high_ohms, true };
+		}
+	}
+	return count;
+}
+
+// Which of them conduct is found by trying: those that the rest lifts above their own voltage stop, those that it leaves below it begin. Adds them to
+// what else drives the nets.
+static void solve_with_one_way_sources(const struct board *board, struct sum *sums, double *volts, bool *floating)
+{
+	enum { MAX_TRIALS = 20 };
+	struct one_way sources[MAX_SECTIONS];
+	struct sum rest[MAX_NETS];
+	int count = find_one_way_sources(board, sources);
+	bool changed = true;
+	memcpy(rest, sums, sizeof rest);
+	for (int trial = 0; changed && trial < MAX_TRIALS; trial++) {
+		memcpy(sums, rest, sizeof rest);
+		for (int i = 0; i < count; i++)
+			if (sources[i].conducts)
+				sum_add(&sums[sources[i].root], sources[i].volts, sources[i].ohms);
+		network_solve(board, sums, volts, floating);
+		changed = false;
+		for (int i = 0; i < count; i++) {
+			struct one_way *source = &sources[i];
+			bool conducts = floating[source->root] || volts[source->root] < source->volts + (source->conducts ? 1e-9 : -1e-9);
+			changed |= conducts != source->conducts;
+			source->conducts = conducts;
+		}
+	}
+}
+
 void nets_solve(struct board *board)
 {
 	struct sum sums[MAX_NETS] = { 0 };
@@ -108,8 +181,10 @@ void nets_solve(struct board *board)
 		const struct pull *pull = &board->pulls[i];
 		sum_add(&sums[nets[pull->net].root], pull->supply < 0 ? 0 : supply_volts(board, pull->supply), pull->ohms);
 	}
-	for (int i = 0; i < board->section_count; i++)
+	for (int i = 0; i < board->section_count; i++) {
 		add_section(board, &board->sections[i], &sums[nets[board->sections[i].out].root]);
+		add_input(board, &board->sections[i], &sums[nets[board->sections[i].in].root]);
+	}
 	for (int i = 0; i < board->contact_count; i++)
 		if (board->contacts[i].closed)
 			sum_add(&sums[nets[board->contacts[i].net].root], 0, CONTACT_OHMS);
@@ -117,30 +192,11 @@ void nets_solve(struct board *board)
 		const struct lead *lead = &board->leads[i];
 		struct sum own = pin_own(lead);
 		if (!lead->open && own.conductance > 0)
-			sum_add(&sums[nets[lead->net].root], own.current / own.conductance, lead->series_ohms + 1.0 / own.conductance);
+			sum_add(&sums[nets[lead->at].root], own.current / own.conductance, lead->series_ohms + 1.0 / own.conductance);
 	}
 	double volts[MAX_NETS];
-	bool floating[MAX_NETS], conducts = false;
-	network_solve(board, sums, volts, floating);
-	// Diodes last: they conduct only where the rest leaves their cathode low enough, and can raise it no further than that.
-	for (int i = 0; i < board->section_count; i++) {
-		const struct section *section = &board->sections[i];
-		if (section->kind != SECTION_ISOLATOR)
-			continue;
-		int sink = nets[section->in].root;
-		double source = supply_volts(board, section->anode_supply) - section->forward_volts;
-		if (floating[sink] ? source <= 0 : volts[sink] >= source)
-			continue;
-		sum_add(&sums[sink], source, section->series_ohms);
-		conducts = true;
-		// Another diode at this net finds it as this one leaves it.
-		if (!network_has(board, sink)) {
-			volts[sink] = sums[sink].current / sums[sink].conductance;
-			floating[sink] = false;
-		}
-	}
-	if (conducts)
-		network_solve(board, sums, volts, floating);
+	bool floating[MAX_NETS];
+	solve_with_one_way_sources(board, sums, volts, floating);
 	for (int i = 0; i < board->net_count; i++) {
 		nets[i].floating = floating[nets[i].root];
 		nets[i].volts = volts[nets[i].root];
@@ -172,7 +228,7 @@ instant_ps lead_crossing(const struct lead *lead, double volts, bool rising)
 void lead_settle(struct board *board, struct lead *lead, instant_ps now)
 {
 	struct sum sum = pin_own(lead);
-	const struct net *net = &board->nets[lead->net];
+	const struct net *net = &board->nets[lead->at];
 	bool connected = !lead->open && !net->floating;
 	sum_add(&sum, 0, PIN_LEAK_OHMS);
 	if (connected)

@@ -22,8 +22,8 @@ static void visit_resistors(const struct board *board, resistor_visitor visit, v
 	const struct net *nets = board->nets;
 	for (int i = 0; i < board->coupling_count; i++) {
 		const struct coupling *coupling = &board->couplings[i];
-		if (!coupling->open && nets[coupling->net].root != nets[coupling->input].root)
-			visit(context, nets[coupling->net].root, nets[coupling->input].root, coupling->series_ohms);
+		if (!coupling->open && nets[coupling->at].root != nets[coupling->input].root)
+			visit(context, nets[coupling->at].root, nets[coupling->input].root, coupling->series_ohms);
 	}
 	for (int i = 0; i < board->multiplexer_count; i++) {
 		const struct multiplexer *m = &board->multiplexers[i];
@@ -31,25 +31,6 @@ static void visit_resistors(const struct board *board, resistor_visitor visit, v
 			if (multiplexer_conducts(m, k) && nets[m->inputs[k]].root != nets[m->common].root)
 				visit(context, nets[m->inputs[k]].root, nets[m->common].root, m->on_ohms[k]);
 	}
-}
-
-struct search {
-	int root;
-	bool found;
-};
-
-static void find(void *context, int a, int b, double ohms)
-{
-	struct search *search = context;
-	(void)ohms;
-	search->found = search->found || a == search->root || b == search->root;
-}
-
-bool network_has(const struct board *board, int root)
-{
-	struct search search = { root, false };
-	visit_resistors(board, find, &search);
-	return search.found;
 }
 
 // Conductances between the nets that resistors join, and the currents into them.
@@ -148,7 +129,7 @@ void network_find_sources(struct board *board, const struct sum *sums)
 				if (coupling->input != m->inputs[k])
 					continue;
 				farads += coupling->farads;
-				if (!coupling->open && !nets[coupling->net].floating)
+				if (!coupling->open && !nets[coupling->at].floating)
 					behind += 1.0 / coupling->series_ohms;
 			}
 			if (behind > DRIVEN_SIEMENS)

@@ -14,9 +14,6 @@ void sum_add(struct sum *sum, double volts, double ohms);
 // Volts of every net's root from what drives it and from the resistors between nets; floating[root]: nothing drives it, by no way.
 void network_solve(const struct board *board, const struct sum *sums, double *volts, bool *floating);
 
-// True when a resistor leads from this root to another one.
-bool network_has(const struct board *board, int root);
-
 // The resistance and the capacitance that an adapter pin at each multiplexer's common net sees behind it.
 void network_find_sources(struct board *board, const struct sum *sums);
 
