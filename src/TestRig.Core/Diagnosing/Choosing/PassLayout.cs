@@ -8,7 +8,8 @@ namespace TestRig.Core.Diagnosing.Choosing;
 /// </summary>
 /// <param name="order">Of the channels, each once.</param>
 /// <param name="leads">For each kind, how many.</param>
-internal sealed class PassLayout(ImmutableArray<int> kinds, ImmutableArray<ImmutableArray<int>> channels, ImmutableArray<int> order, ImmutableArray<int> leads)
+/// <param name="joined">The parts of a channel that is seen in parts have a point in common where leads permit it: from there on its next stage is timed.</param>
+internal sealed class PassLayout(ImmutableArray<int> kinds, ImmutableArray<ImmutableArray<int>> channels, ImmutableArray<int> order, ImmutableArray<int> leads, bool joined)
 {
     private readonly HashSet<int> _seen = [];
     private readonly HashSet<int> _whole = [];
@@ -45,8 +46,7 @@ internal sealed class PassLayout(ImmutableArray<int> kinds, ImmutableArray<Immut
     private ImmutableArray<LeadMove> Moves()
     {
         var free = Enumerable.Range(0, _at.Count).Where(lead => channels.Select((points, channel) => (points, channel)).All(one => !one.points.Contains(_at[lead]) || _whole.Contains(one.channel) || _givenUp.Contains(one.channel))).ToList();
-        var kept = free.Except(Joints()).ToList();
-        return Moves(kept) is { IsEmpty: false } moves ? moves : Moves(free);
+        return joined && Moves([.. free.Except(Joints())]) is { IsEmpty: false } moves ? moves : Moves(free);
     }
 
     private ImmutableArray<LeadMove> Moves(List<int> free)
@@ -63,9 +63,7 @@ internal sealed class PassLayout(ImmutableArray<int> kinds, ImmutableArray<Immut
     private int PlaceOf(int lead) => order.TakeWhile(channel => !channels[channel].Contains(_at[lead])).Count() * kinds.Length
         + channels[order.First(channel => channels[channel].Contains(_at[lead]))].IndexOf(_at[lead]);
 
-    /// <summary>
-    /// Leads at the last point seen of a channel that is seen in parts: from there on its next stage is timed, so it stays for one pass more.
-    /// </summary>
+    /// <summary>Leads at the last point seen of a channel that is seen in parts.</summary>
     private IEnumerable<int> Joints() => _givenUp
         .Where(channel => !channels[channel].All(_seen.Contains) && channels[channel].Any(_at.Contains))
         .Select(channel => _at.IndexOf(channels[channel].Last(_at.Contains)));

@@ -20,7 +20,7 @@ public sealed class PassPlanner(ImmutableArray<int> kinds, ImmutableArray<Immuta
     private readonly ImmutableArray<int> _points = [.. kinds.GroupBy(kind => kind).OrderBy(kind => kind.Key).Select(kind => kind.Count())];
 
     /// <summary>
-    /// The plan with the fewest channels split and, of those, the fewest passes, among all plans that deal the leads to kinds and take up the channels one after the other. Up to five channels every order of
+    /// The plan with the fewest channels split and, of those, the fewest passes, parts with a point in common where that takes no more passes, among all plans that deal the leads to kinds and take up the channels one after the other. Up to five channels every order of
     /// them is tried; of more, the order in which they are given.
     /// </summary>
     /// <param name="leads">At least 1; as many as there are points, or more, need one pass.</param>
@@ -30,7 +30,7 @@ public sealed class PassPlanner(ImmutableArray<int> kinds, ImmutableArray<Immuta
         if (leads < _points.Length)
             return null;
         var deals = Deals(0, Math.Min(leads, kinds.Length)).Take(MostDeals).ToList();
-        return deals.SelectMany(deal => Orders().Select(order => new PassLayout(kinds, channels, order, deal).Plan()))
+        return deals.SelectMany(deal => Orders().SelectMany(order => (bool[])[true, false], (order, joined) => new PassLayout(kinds, channels, order, deal, joined).Plan()))
             .MinBy(plan => (plan.Split.Length, plan.Passes.Length));
     }
 
