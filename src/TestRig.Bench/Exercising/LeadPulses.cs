@@ -45,7 +45,7 @@ public sealed class LeadPulses(Board board, IAdapter adapter, bool motorOffConfi
         };
     }
 
-    private LeadFound Found(string point, LeadFound looked, SweepResult sweep, LeadsByPulses told)
+    private static LeadFound Found(string point, LeadFound looked, SweepResult sweep, LeadsByPulses told)
     {
         if (told.Verdicts.FirstOrDefault(verdict => verdict.Points.Contains(point)) is { } verdict)
         {

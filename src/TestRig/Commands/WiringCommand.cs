@@ -5,7 +5,6 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Wiring;
-using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;
