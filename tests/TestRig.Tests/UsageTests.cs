@@ -18,7 +18,7 @@ public class UsageTests
     [InlineData("--count '0' is not understood; write a whole number, 1 or more.", "pulse", "board.yaml", "lamp", "--count", "0")]
     [InlineData("--repeats '1.5' is not understood", "adapters", "--repeats", "1.5")]
     [InlineData("--divider: '100 kohm' is no divider", "probe", "board.yaml", "--divider", "100k")]
-    [InlineData("--inputs chooses points and does nothing else", "wiring", "board.yaml", "--inputs", "3", "--out", "sheet")]
+    [InlineData("beside it there can be only --out and --json", "wiring", "board.yaml", "--inputs", "3", "--motor-is-off")]
     [InlineData("is a folder", "profile", "explain", "/")]
     public void A_mistake_exits_2_and_is_named(string words, params string[] arguments)
     {

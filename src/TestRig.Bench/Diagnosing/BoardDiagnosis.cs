@@ -6,6 +6,7 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
+using TestRig.Core.Diagnosing.Reasoning;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Diagnosing;
@@ -19,18 +20,45 @@ internal static class BoardDiagnosis
     /// <param name="pins">Of the adapter: where it reads voltages and checks leads.</param>
     public static Diagnosis Of(SweepResult result, ImmutableArray<AdapterPin> pins)
     {
-        // What the adapter or the operator cut short says nothing of the board until a channel was judged.
-        var isWrong = result.AnyFaulty || result.Ending.Outcome switch
-        {
-            SweepOutcome.Complete => result.Checks.Any(check => !check.Good),
-            SweepOutcome.NotReady or SweepOutcome.StoppedForSafety => true,
-            _ => false,
-        };
-        if (!isWrong)
+        if (!IsWrong(result))
             return Diagnosis.None;
         var twin = TwinOf(result.Board, result.Mode, result.Adapter, pins);
         return Diagnoser.Diagnose(result.Board, result.Channels, twin.OutcomesOf(result.Seen), twin);
     }
+
+    /// <summary>The same where leads may be anywhere.</summary>
+    /// <returns>The diagnosis; where nothing is wrong, groups of points whose leads could be exchanged without anything else being seen.</returns>
+    public static (Diagnosis Diagnosis, ImmutableArray<ImmutableArray<string>> Alike) OfLeads(SweepResult result, ImmutableArray<AdapterPin> pins)
+    {
+        var twin = new BoardTwin(result.Board, result.Mode, AdapterFigures.Like(result.Adapter), pins, beside: LeadsAnywhere.Of(result.Board));
+        var seen = twin.OutcomesOf(result.Seen);
+        return IsWrong(result) ? (Diagnoser.Diagnose(result.Board, result.Channels, seen, twin), []) : (Diagnosis.None, Alike(result.Board, seen, twin));
+    }
+
+    private static ImmutableArray<ImmutableArray<string>> Alike(Board board, Outcomes seen, BoardTwin twin)
+    {
+        // Only points that do the same at the same commands can be alike.
+        string Doing(string point) => string.Join(' ', board.Channels.SelectMany(channel => channel.Stages.Select((stage, index) => (channel, stage, index))).Where(entry => entry.stage.OutputName == point)
+            .Select(entry => $"{entry.channel.Line.Name} {entry.channel.LevelAfter(entry.index, entry.channel.Line.Idle)} {entry.channel.LevelAfter(entry.index, entry.channel.Line.Active)}"));
+        ImmutableArray<BoardFault> exchanges = [.. twin.Faults.Where(fault => fault.Between is [var one, var other] && fault.IsExchange && Doing(one) == Doing(other))];
+        twin.Foresee(exchanges);
+        var groups = new List<HashSet<string>>();
+        foreach (var exchange in exchanges.Where(exchange => seen.All.All(shown => shown.Fits(twin.Predict([exchange])[0]))))
+        {
+            var joined = groups.FindAll(group => group.Overlaps(exchange.Between));
+            groups.RemoveAll(joined.Contains);
+            groups.Add([.. joined.SelectMany(group => group), .. exchange.Between]);
+        }
+        return [.. groups.Select(group => board.TestPoints.Select(point => point.Name).Where(group.Contains).ToImmutableArray())];
+    }
+
+    /// <summary>What the adapter or the operator cut short says nothing of the board until a channel was judged.</summary>
+    private static bool IsWrong(SweepResult result) => result.AnyFaulty || result.Ending.Outcome switch
+    {
+        SweepOutcome.Complete => result.Checks.Any(check => !check.Good),
+        SweepOutcome.NotReady or SweepOutcome.StoppedForSafety => true,
+        _ => false,
+    };
 
     public static BoardTwin TwinOf(Board board, ExerciseMode mode, AdapterIdentity adapter, ImmutableArray<AdapterPin> pins)
     {

@@ -34,10 +34,11 @@ internal sealed class BoardTwin : IBoardModel
     /// <param name="figures">Of the adapter that the board is swept with.</param>
     /// <param name="pins">Of that adapter: where it reads voltages and checks leads.</param>
     /// <param name="swept">What of the board is swept; all of it when left out.</param>
-    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null)
+    /// <param name="beside">Faults that are thought of beside the usual ones; none when left out.</param>
+    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null, IEnumerable<BoardFault>? beside = null)
     {
         (_board, _swept, _mode, _figures, _pins) = (board, swept ?? board, mode, figures, pins);
-        Faults = [.. BoardFaults.Of(board).Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
+        Faults = [.. BoardFaults.Of(board).Concat(beside ?? []).Distinct().Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }

@@ -7,8 +7,11 @@ namespace TestRig.Bench.Exercising;
 /// <param name="Ending">Complete when every lead was looked at.</param>
 public sealed record LeadCheckResult(ImmutableDictionary<string, LeadFound> Leads, ImmutableArray<CheckDone> Checks, SweepEnding Ending)
 {
-    /// <summary>At least one lead is open or is not where it should be.</summary>
-    public bool AnyWrong => Leads.Values.Any(lead => lead.State is FoundState.Open or FoundState.Wrong);
+    /// <summary>What pulses on the lines told; null when nothing was commanded.</summary>
+    public LeadsByPulses? Pulses { get; init; }
+
+    /// <summary>At least one lead is open or is not where it should be, or a line is not answered as the profile has it.</summary>
+    public bool AnyWrong => Leads.Values.Any(lead => lead.State is FoundState.Open or FoundState.Wrong) || Pulses is { Verdicts.IsEmpty: false };
 
     /// <summary>Something could not be told, or a check was not good.</summary>
     public bool Incomplete => Ending.Outcome != SweepOutcome.Complete

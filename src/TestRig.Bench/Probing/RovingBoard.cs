@@ -31,13 +31,11 @@ internal sealed record RovingBoard(Board Bench, Board Driven)
             .Union(board.Channels.Select(other => other.DrivenAt.Name))
             .Union(mode == ExerciseMode.Motion ? channels.SelectMany(other => other.Feedback).Select(feedback => feedback.Point.Name) : []);
         TestPoint Rewired(TestPoint point) => point.Name == touched?.Name ? touched.Point : stay.Contains(point.Name) ? point : WithoutLead(point);
-        var bench = Map(board, Rewired, touched?.Point);
-        var multiplexers = bench.TestPoints.Select(point => point.Through?.Multiplexer).OfType<Multiplexer>().Distinct().ToImmutableArray();
-        bench = bench with { Multiplexers = multiplexers };
+        var bench = Rewire(board, Rewired, touched?.Point);
 
         ImmutableArray<Line> lines = [.. channels.Select(other => other.Line).Distinct()];
         var others = board.Lines.Except(lines).Select(line => line.AdapterPin).ToHashSet();
-        var driven = Map(bench, point => point.AdapterPin is { } pin && others.Contains(pin) ? WithoutLead(point) : point, null) with { Lines = lines };
+        var driven = Rewire(bench, point => point.AdapterPin is { } pin && others.Contains(pin) ? WithoutLead(point) : point, null) with { Lines = lines };
         return new(bench, driven with
         {
             Channels = [.. driven.Channels.Where(other => channels.Any(one => one.Name == other.Name))],
@@ -46,19 +44,21 @@ internal sealed record RovingBoard(Board Bench, Board Driven)
         });
     }
 
-    private static TestPoint WithoutLead(TestPoint point) => point with { AdapterPin = null, Through = null };
+    internal static TestPoint WithoutLead(TestPoint point) => point with { AdapterPin = null, Through = null };
 
-    /// <summary>The same board with other test points, wherever it refers to them.</summary>
+    /// <summary>The same board with other leads at its test points, wherever it refers to them; multiplexers through which none goes are gone.</summary>
     /// <param name="added">A point that the profile may not have declared; null for none.</param>
-    private static Board Map(Board board, Func<TestPoint, TestPoint> map, TestPoint? added)
+    internal static Board Rewire(Board board, Func<TestPoint, TestPoint> map, TestPoint? added)
     {
         Supply Supplied(Supply supply) => supply with { SensedAt = supply.SensedAt is { } sensed ? map(sensed) : null };
         Stage Staged(Stage stage) => stage with { Output = stage.OutputName == added?.Name ? added : stage.Output is { } output ? map(output) : null };
+        ImmutableArray<TestPoint> points = [.. board.TestPoints.Select(map), .. added is not null && board.TestPoints.All(point => point.Name != added.Name) ? [added] : ImmutableArray<TestPoint>.Empty];
         return board with
         {
+            Multiplexers = [.. board.Multiplexers.Where(multiplexer => points.Any(point => point.Through?.Multiplexer == multiplexer))],
             Supplies = [.. board.Supplies.Select(Supplied)],
             Controller = board.Controller is { SensedAt: { } sensed } controller ? controller with { SensedAt = map(sensed) } : board.Controller,
-            TestPoints = [.. board.TestPoints.Select(map), .. added is not null && board.TestPoints.All(point => point.Name != added.Name) ? [added] : ImmutableArray<TestPoint>.Empty],
+            TestPoints = points,
             Stops = [.. board.Stops.Select(stop => stop with { Point = map(stop.Point) })],
             Channels =
             [

@@ -199,7 +199,8 @@ public sealed class SimulatedAdapter : IAdapter
         ];
     }
 
-    private static bool IsDigitalName(string pin) => pin.Length > 1 && pin[0] == 'D' && pin.AsSpan(1).IndexOfAnyExceptInRange('0', '9') < 0;
+    /// <summary>As boards with our firmware name their pins: D22 sees levels only, A0 reads voltages.</summary>
+    internal static bool IsDigitalName(string pin) => pin.Length > 1 && pin[0] == 'D' && pin.AsSpan(1).IndexOfAnyExceptInRange('0', '9') < 0;
 
     private void Check(AdapterLimits limits)
     {

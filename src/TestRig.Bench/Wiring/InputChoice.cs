@@ -19,12 +19,19 @@ public sealed class InputChoice
     /// <summary>The points that can be chosen: outputs in the paths of channels that have a lead, but those that safety rests on. In profile order.</summary>
     public ImmutableArray<string> Points { get; }
 
+    /// <summary>Outputs in the paths of channels that have a lead. Where safety rests on a point (supplies, controller, stop inputs, feedback that tells of motion), its lead stays and is none of these.</summary>
+    internal static ImmutableArray<TestPoint> PointsOf(Board board)
+    {
+        var stay = RovingBoard.PointsThatStay(board).Union(board.Channels.SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name));
+        var outputs = board.Channels.SelectMany(channel => channel.Stages).Select(stage => stage.OutputName).ToHashSet();
+        return [.. board.TestPoints.Where(point => point.AdapterPin is not null && outputs.Contains(point.Name) && !stay.Contains(point.Name))];
+    }
+
     /// <summary>All faults of parts, lines and supplies are tried, each once; leads that may not be there are no faults of the board.</summary>
     public static InputChoice Of(Board board)
     {
-        var stay = RovingBoard.PointsThatStay(board);
         var outputs = board.Channels.SelectMany(channel => channel.Stages).Select(stage => stage.OutputName).ToHashSet();
-        ImmutableArray<string> points = [.. board.TestPoints.Where(point => point.AdapterPin is not null && outputs.Contains(point.Name) && !stay.Contains(point.Name)).Select(point => point.Name)];
+        ImmutableArray<string> points = [.. PointsOf(board).Select(point => point.Name)];
         var twin = new BoardTwin(board, ExerciseMode.LogicOnly, AdapterFigures.Reference, []);
         ImmutableArray<BoardFault> faults = [.. twin.Faults.Where(fault => fault.Between.IsEmpty && !fault.Written[0].StartsWith("lead:", StringComparison.Ordinal))];
         Parallel.ForEach(faults, fault => twin.Predict([fault]));

@@ -20,6 +20,7 @@ public static class WiringJson
             plan.After, plan.Off,
             adapter is null ? null : new(adapter.Kind, adapter.Place, adapter.Board, adapter.Firmware),
             check is null ? null : [.. check.Checks.Select(done => new CheckEntry(done.Name, done.Good, done.Words))],
+            check?.Pulses is not { } pulses ? null : new([.. pulses.Verdicts.Select(verdict => new VerdictEntry(verdict.Blame, verdict.Words, verdict.Points))], pulses.Alike),
             check is null ? null : new(check.Ending.Outcome, check.Ending.Words)),
         RecordJson.Options);
 
@@ -39,6 +40,7 @@ public static class WiringJson
         ImmutableArray<string> Off,
         AdapterEntry? Adapter,
         ImmutableArray<CheckEntry>? Checks,
+        PulsesEntry? Pulses,
         EndingEntry? Ending);
 
     private sealed record GroundEntry(string To, string? BridgedBecause);
@@ -63,6 +65,10 @@ public static class WiringJson
     private sealed record AdapterEntry(string Kind, string Place, string Board, string Firmware);
 
     private sealed record CheckEntry(string Name, bool Good, string Words);
+
+    private sealed record PulsesEntry(ImmutableArray<VerdictEntry> Verdicts, ImmutableArray<ImmutableArray<string>> Alike);
+
+    private sealed record VerdictEntry(LeadBlame Blame, string Words, ImmutableArray<string> TestPoints);
 
     private sealed record EndingEntry(SweepOutcome Outcome, string Words);
 }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Xml.Linq;
 using TestRig.Bench.Reporting;
 
@@ -10,7 +11,13 @@ namespace TestRig.Bench.Wiring;
 public static class WiringPage
 {
     /// <param name="profile">The profile's path as the user wrote it.</param>
-    public static string Write(WiringPlan plan, string profile)
+    public static string Write(WiringPlan plan, string profile) => Write(plan, profile, null);
+
+    /// <summary>The leads of the first pass, and what is moved before each later one.</summary>
+    /// <param name="profile">The profile's path as the user wrote it.</param>
+    public static string Write(ClipPasses passes, string profile) => Write(WiringPlan.Of(passes.Passes[0].Board), profile, passes);
+
+    private static string Write(WiringPlan plan, string profile, ClipPasses? passes)
     {
         var page = Tag("html",
             new XAttribute("lang", "en"),
@@ -30,8 +37,9 @@ public static class WiringPage
                     Tag("ul", new XAttribute("class", "ticks"), plan.Grounds.Select(ground => Tag("li",
                         Tag("strong", $"GND to {ground.To}"), ground.Because is null ? null : $": bridges the isolation; permitted because {ground.Because}")))),
                 Tag("section",
-                    Tag("h2", "Leads, in this order"),
+                    Tag("h2", passes is null or { Passes.Length: 1 } ? "Leads, in this order" : "Leads of pass 1, in this order"),
                     plan.Groups.SelectMany(group => FigureLayout.Of(group)).Select(Figure)),
+                passes is null ? null : Passes(passes),
                 Tag("section",
                     Tag("h2", "When all are on"), Tag("ol", plan.After.Select(step => Tag("li", step))),
                     Tag("h2", "Off again"), Tag("ol", plan.Off.Select(step => Tag("li", step)))),
@@ -42,6 +50,23 @@ public static class WiringPage
                         Tag("tbody", plan.Leads.OrderBy(lead => lead.AdapterPin, PinOrder.Instance)
                             .Select(lead => Row("td", lead.AdapterPin, lead.Point, LeadWords.Through(lead), LeadWords.AtMost(lead)))))))));
         return "<!DOCTYPE html>\n" + page.ToString(SaveOptions.DisableFormatting) + "\n";
+    }
+
+    private static XElement Passes(ClipPasses passes) => Tag("section",
+        Tag("h2", "Passes"),
+        Tag("p", PassWords.Sum(passes)),
+        PassWords.Split(passes) is { } split ? Tag("p", split) : null,
+        passes.Passes.Length > 1 ? Tag("p", PassWords.Between(passes.Board)) : null,
+        Tag("div", new XAttribute("class", "columns"), passes.Passes.Select(pass => Tag("figure",
+            Tag("figcaption", string.Create(CultureInfo.InvariantCulture, $"Pass {pass.Number}: {PassWords.Shown(pass)}")),
+            pass.Moves.IsEmpty ? Tag("p", "The leads as they are drawn.") : MovesOf(pass)))));
+
+    private static XElement MovesOf(ClipPass pass)
+    {
+        var leads = WiringPlan.Of(pass.Board).Leads.ToDictionary(lead => lead.Point);
+        return Tag("table",
+            Tag("thead", Row("th", "", "Pin", "From", "To", "Through")),
+            Tag("tbody", pass.Moves.Select(move => Row("td", "☐", move.To.LeadEnd!, move.From.Name, move.To.Name, PassWords.Change(move, leads[move.To.Name])))));
     }
 
     private static XElement Figure(WiringFigure figure) => Tag("figure", Tag("figcaption", figure.Title), FigureSvg.Draw(figure));

@@ -15,6 +15,15 @@ public sealed record BoardFault(
     /// <summary>The nets that are joined, for a bridge; the points whose leads are exchanged, for those.</summary>
     public ImmutableArray<string> Between { get; init; } = [];
 
+    /// <summary>A lead is open, or goes elsewhere.</summary>
+    public bool IsLead => Mode == FaultMode.LeadOpen;
+
+    /// <summary>The leads at two points are exchanged.</summary>
+    public bool IsExchange => IsLead && Words == Exchanged;
+
+    /// <summary>The words of that.</summary>
+    internal const string Exchanged = "exchanged";
+
     /// <summary>How it is written, as one text.</summary>
     public string Name => string.Join(" ", Written);
 

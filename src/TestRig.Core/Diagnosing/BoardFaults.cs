@@ -28,7 +28,7 @@ public static class BoardFaults
         [.. board.Channels.Where(channel => channel.Stages.Any(stage)).Select(channel => channel.Name)];
 
     /// <summary>The channels whose path, drive point or feedback a net belongs to; every one for a net that belongs to none, such as a stop input.</summary>
-    private static ImmutableArray<string> Owners(Board board, string net)
+    internal static ImmutableArray<string> Owners(Board board, string net)
     {
         ImmutableArray<string> owners = [.. board.Channels.Where(channel => channel.Owns(net)).Select(channel => channel.Name)];
         return owners.IsEmpty ? [.. board.Channels.Select(channel => channel.Name)] : owners;
@@ -154,7 +154,7 @@ public static class BoardFaults
                 ImmutableArray<string> owners = [.. Owners(board, one).Union(Owners(board, other))];
                 yield return new($"lead at {one}", FaultMode.LeadOpen, $"clipped to {other}", [$"lead:{one}=at-{other}"], FaultOdds.LeadElsewhere, owners) { Between = [one, other] };
                 if (i < j)
-                    yield return new($"leads at {one} and {other}", FaultMode.LeadOpen, "exchanged", [$"lead:{one}+{other}=swapped"], FaultOdds.LeadsExchanged, owners) { Between = [one, other] };
+                    yield return new($"leads at {one} and {other}", FaultMode.LeadOpen, BoardFault.Exchanged, [$"lead:{one}+{other}=swapped"], FaultOdds.LeadsExchanged, owners) { Between = [one, other] };
             }
         }
     }

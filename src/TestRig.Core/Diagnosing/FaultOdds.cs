@@ -8,7 +8,7 @@ namespace TestRig.Core.Diagnosing;
 /// </summary>
 internal static class FaultOdds
 {
-    public const double WholePackage = 0.0005, HoldsNet = 0.0005, LeadOpen = 0.004, LineLeadOpen = 0.003, LeadsExchanged = 0.0005, LeadElsewhere = 0.0005,
+    public const double WholePackage = 0.0005, HoldsNet = 0.0005, LeadOpen = 0.004, LineLeadOpen = 0.003, LeadsExchanged = 0.0005, LeadsExchangedAfar = 0.0001, LeadElsewhere = 0.0005,
         AdapterPinDead = 0.0005, SupplyOff = 0.002, MultiplexerDead = 0.002, SelectLead = 0.002, PickUp = 0.004, Motor = 0.004, Contact = 0.004, BridgeOfNeighbours = 0.0002, Bridge = 0.00002;
 
     /// <summary>Of one section of a part: that it fails in this mode.</summary>

@@ -1,12 +1,10 @@
 using System.Collections.Immutable;
 using System.CommandLine;
-using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Wiring;
-using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;
@@ -21,24 +19,25 @@ internal static class WiringCommand
         var motorOff = DrivingOptions.MotorIsOff();
         var folder = new Option<string?>("--out") { Description = "Also write the page to print, wiring.html, into this folder.", HelpName = "FOLDER" };
         var json = JsonOption.Create("the list, and what was found,");
-        var inputs = NumberOption.Create("--inputs", "With only so many adapter inputs for the outputs in the channels' paths: which of them to wire, and how much that tells.", least: 1);
-        var command = new Command("wiring", "List the leads to clip, in a safe order; check them through an adapter.") { profile, adapter, motorOff, folder, json, inputs };
+        var pulses = new Option<bool>("--check") { Description = "Also command each line once, briefly, with the motor supply off: leads that are exchanged show only so." };
+        var inputs = NumberOption.Create("--inputs", "With only so many adapter inputs for the outputs in the channels' paths: which of them tell most, and how to come to all of them in several passes with the fewest clips moved.", least: 1);
+        var command = new Command("wiring", "List the leads to clip, in a safe order; check them through an adapter.") { profile, adapter, pulses, motorOff, folder, json, inputs };
         command.Validators.Add(result =>
         {
-            if (result.GetResult(inputs) is not null && command.Options.Any(option => option != inputs && result.GetResult(option) is { Implicit: false }))
-                result.AddError("--inputs chooses points and does nothing else: leave the other options out.");
+            if (result.GetResult(inputs) is not null && command.Options.Any(option => option != inputs && option != folder && option != json && result.GetResult(option) is { Implicit: false }))
+                result.AddError("--inputs plans leads and looks at none: beside it there can be only --out and --json.");
         });
         var simulated = new SimulatedBenchOptions(adapter);
         simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
                 parsed.GetRequiredValue(profile), parsed.GetValue(adapter), simulated.Read(parsed), parsed.GetValue(motorOff), parsed.GetValue(folder),
-                parsed.GetValue(json), parsed.GetValue(inputs)),
+                parsed.GetValue(json), parsed.GetValue(inputs), parsed.GetValue(pulses)),
             cancellation));
         return command;
     }
 
-    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, bool MotorIsOff, string? Folder, string? Json, int? Inputs);
+    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, bool MotorIsOff, string? Folder, string? Json, int? Inputs, bool Pulses);
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
@@ -46,7 +45,7 @@ internal static class WiringCommand
             return ExitCode.BadUsage;
         if (request.Inputs is { } inputs)
         {
-            ShowChoice(TextScreen.OnOutput(), board, inputs);
+            await FewInputs.ShowAsync(board, request.Profile.ToString(), inputs, request.Folder, request.Json).ConfigureAwait(false);
             return ExitCode.AllWorking;
         }
         var plan = WiringPlan.Of(board);
@@ -54,10 +53,10 @@ internal static class WiringCommand
         if (request.Folder is { } folder)
             WholeFile.Write(Path.Combine(folder, "wiring.html"), WiringPage.Write(plan, request.Profile.ToString()));
 
-        if (request.Adapter is null && request.Simulated is null)
+        if (request.Adapter is null && request.Simulated is null && !request.Pulses)
         {
             Show(screen, plan, WiringList.Lines(plan));
-            SayPage(screen, request);
+            SayPage(screen, request.Folder);
             await JsonOption.WriteAsync(request.Json, WiringJson.Write(plan, request.Profile.ToString(), null, null)).ConfigureAwait(false);
             return ExitCode.AllWorking;
         }
@@ -68,33 +67,21 @@ internal static class WiringCommand
         await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
         view.Start(board, adapter.Identity);
         var check = await new LeadCheck(board, adapter, request.MotorIsOff).RunAsync(new Progress(view), cancellation).ConfigureAwait(false);
+        if (request.Pulses && check.Ending.Outcome == SweepOutcome.Complete)
+            check = await new LeadPulses(board, adapter, request.MotorIsOff, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(check, new Pulsing(view), cancellation).ConfigureAwait(false);
         screen.Say();
         Show(screen, plan, WiringList.Found(plan, check.Leads.ToImmutableDictionary(lead => lead.Key, lead => $"{Mark(lead.Value.State)}: {lead.Value.Words}")));
         screen.Say();
+        foreach (var verdict in check.Pulses?.Verdicts ?? [])
+            screen.Say("Found    ", verdict.Words);
+        foreach (var alike in check.Pulses?.Alike ?? [])
+            screen.Say("Not told ", $"{string.Join(", ", alike)}: the pulses do not tell their leads from each other.");
         if (check.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", check.Ending.Words);
         screen.Say("Verdict  ", Words.Simulated(adapter.Identity) + Verdict(check));
-        SayPage(screen, request);
+        SayPage(screen, request.Folder);
         await JsonOption.WriteAsync(request.Json, WiringJson.Write(plan, request.Profile.ToString(), adapter.Identity, check)).ConfigureAwait(false);
         return ExitCodeOf(check);
-    }
-
-    /// <summary>What the inputs are best wired to, and what one fewer and one more would tell.</summary>
-    private static void ShowChoice(TextScreen screen, Board board, int inputs)
-    {
-        var choice = InputChoice.Of(board);
-        screen.Say(board.Name);
-        screen.Say(string.Create(CultureInfo.InvariantCulture, $"{choice.Points.Length} outputs in the channels' paths; leads of lines, supplies, controller and stop inputs stay beside them."));
-        screen.Say();
-        foreach (var count in Enumerable.Range(inputs - 1, 3).Where(count => count <= choice.Points.Length))
-        {
-            var chosen = choice.Choose(count);
-            screen.Say(
-                string.Create(CultureInfo.InvariantCulture, $"{(count == inputs ? "*" : " ")}{count,3} inputs  "),
-                string.Create(CultureInfo.InvariantCulture, $"{chosen.EntropyLeft:0.00} bits unknown, {chosen.FaultsLeft:0.0} faults look alike on average: {(chosen.Points.IsEmpty ? "none" : string.Join(", ", chosen.Points))}"));
-        }
-        if (inputs > choice.Points.Length)
-            screen.Say("More inputs than points: wire all.");
     }
 
     private static void Show(TextScreen screen, WiringPlan plan, IEnumerable<string> lines)
@@ -106,9 +93,10 @@ internal static class WiringCommand
             screen.Say(line);
     }
 
-    private static void SayPage(TextScreen screen, Request request)
+    /// <param name="folder">Null: no page was asked for.</param>
+    internal static void SayPage(TextScreen screen, string? folder)
     {
-        if (request.Folder is { } folder)
+        if (folder is not null)
             screen.Say("Page     ", $"{Path.Combine(folder, "wiring.html")}: print it from a browser.");
     }
 
@@ -130,7 +118,7 @@ internal static class WiringCommand
         if (Count(FoundState.Wrong) is > 0 and var wrong)
             parts.Add($"{wrong} not as they should be");
         if (Count(FoundState.NotTold) is > 0 and var untold)
-            parts.Add($"{untold} cannot be told without a command");
+            parts.Add($"{untold} cannot be told{(check.Pulses is null ? " without a command" : "")}");
         if (Count(FoundState.NotChecked) is > 0 and var unchecked_)
             parts.Add($"{unchecked_} not checked");
         return string.Join(", ", parts) + ".";
@@ -144,6 +132,16 @@ internal static class WiringCommand
         _ when check.Incomplete => ExitCode.Incomplete,
         _ => ExitCode.AllWorking,
     };
+
+    /// <summary>The checks were told of already, before the first pulse.</summary>
+    private sealed class Pulsing(SweepView view) : IProgress<SweepEvent>
+    {
+        public void Report(SweepEvent value)
+        {
+            if (value is CheckDone { Name: LeadPulses.CheckName } check)
+                view.Say(check);
+        }
+    }
 
     private sealed class Progress(SweepView view) : IProgress<SweepEvent>
     {
