@@ -4,6 +4,7 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
+using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
 
@@ -81,12 +82,22 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("  next   ", probe);
         foreach (var channel in result.Diagnosis.Unexplained)
             screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
+        SaySpares(result.Spares);
         SayLink(result.Link, result.Ending);
         if (!result.Adapter.IsSimulated)
             screen.Say("Leads    ", "before one comes off: the board's supplies off, then the adapter's cable; then lines first, ground clips last.");
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)
             screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
+    }
+
+    private void SaySpares(Spares spares)
+    {
+        if (spares.IsEmpty)
+            return;
+        screen.Say("Spares   ", SpareWords.Now(spares));
+        foreach (var words in SpareWords.Reserve(spares))
+            screen.Say("  also   ", words);
     }
 
     /// <param name="kind">What sort of file it is, in one word.</param>
