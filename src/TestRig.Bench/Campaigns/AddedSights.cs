@@ -15,7 +15,7 @@ internal static class AddedSights
             var net = stage.OutputName;
             if (stage.Output is not { AdapterPin: { } pin } known)
             {
-                var highest = stage.Output?.Highest ?? SupplyOf(stage.Part).Maximum;
+                var highest = stage.Output?.Highest ?? stage.Part.SupplyOfOutput!.Maximum;
                 var point = new TestPoint(net, null, PinVoltage.FiveVoltMaximum >= highest ? null : Divider.For(highest, PinVoltage.FiveVoltMaximum), stage.Output?.Ground) { Highest = highest };
                 yield return (AddedMeasurement.Lead, net, With(board, point with { AdapterPin = LevelsOnly(board) }));
                 yield return (AddedMeasurement.LeadToConverter, net, With(board, point with { AdapterPin = ReadsVoltages(net) }));
@@ -26,16 +26,6 @@ internal static class AddedSights
             }
         }
     }
-
-    /// <summary>What the output of a part can reach.</summary>
-    private static Supply SupplyOf(Part part) => part switch
-    {
-        BufferPart buffer => buffer.Supply,
-        IsolatorPart isolator => isolator.OutputSupply,
-        DriverPart driver => driver.Supply,
-        RelayPart relay => relay.ContactSupply,
-        _ => throw new ArgumentOutOfRangeException(nameof(part), part, "No channel passes it."),
-    };
 
     private static Board With(Board board, TestPoint point) => board with
     {

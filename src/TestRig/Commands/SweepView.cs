@@ -71,17 +71,7 @@ internal sealed class SweepView(TextScreen screen)
         screen.Say();
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
-        foreach (var fault in result.Diagnosis.Faults)
-        {
-            screen.Say("Fault    ", Words.Where(fault));
-            foreach (var suspect in fault.Suspects)
-                screen.Say($"  {Words.Percent(suspect.Belief)}   ", Words.Of(suspect));
-            screen.Say("  do     ", fault.Advice);
-        }
-        if (result.Diagnosis.NextProbe is { } probe)
-            screen.Say("  next   ", probe);
-        foreach (var channel in result.Diagnosis.Unexplained)
-            screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
+        SayFaults(result.Diagnosis);
         SaySpares(result.Spares);
         SayLink(result.Link, result.Ending);
         if (!result.Adapter.IsSimulated)
@@ -89,6 +79,21 @@ internal sealed class SweepView(TextScreen screen)
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)
             screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
+    }
+
+    public void SayFaults(Diagnosis diagnosis)
+    {
+        foreach (var fault in diagnosis.Faults)
+        {
+            screen.Say("Fault    ", Words.Where(fault));
+            foreach (var suspect in fault.Suspects)
+                screen.Say($"  {Words.Percent(suspect.Belief)}   ", Words.Of(suspect));
+            screen.Say("  do     ", fault.Advice);
+        }
+        if (diagnosis.NextProbe is { } probe)
+            screen.Say("  next   ", probe);
+        foreach (var channel in diagnosis.Unexplained)
+            screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
     }
 
     private void SaySpares(Spares spares)
