@@ -1,7 +1,9 @@
 using System.Collections.Concurrent;
 using System.Collections.Immutable;
+using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
+using TestRig.Bench.Injecting;
 using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
@@ -25,24 +27,34 @@ internal sealed class BoardTwin : IBoardModel
     private readonly Dictionary<Sight, int> _experiments = [];
     private readonly List<Sight> _sights = [];
     private readonly Lock _lock = new();
+    private readonly Lazy<ImmutableArray<BoardFault>> _faults;
+    private readonly ConcurrentDictionary<(SettlingStep, string), BoardTwin?> _after = [];
     private readonly Board _board;
     private readonly Board _swept;
     private readonly ExerciseMode _mode;
     private readonly AdapterFigures _figures;
     private readonly ImmutableArray<AdapterPin> _pins;
+    private readonly string? _pulled;
 
     /// <param name="figures">Of the adapter that the board is swept with.</param>
     /// <param name="pins">Of that adapter: where it reads voltages and checks leads.</param>
     /// <param name="swept">What of the board is swept; all of it when left out.</param>
     public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null)
+        : this(board, mode, figures, pins, swept, null)
     {
-        (_board, _swept, _mode, _figures, _pins) = (board, swept ?? board, mode, figures, pins);
-        Faults = [.. BoardFaults.Of(board).Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
+    }
+
+    /// <param name="pulled">A part that is not in its socket, and of which no fault is there either; null when all are.</param>
+    private BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept, string? pulled)
+    {
+        (_board, _swept, _mode, _figures, _pins, _pulled) = (board, swept ?? board, mode, figures, pins, pulled);
+        _faults = new(() => [.. BoardFaults.Of(board).Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)]);
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }
 
-    public ImmutableArray<BoardFault> Faults { get; }
+    public ImmutableArray<BoardFault> Faults => _faults.Value;
+
 
     /// <summary>Of every sweep that was tried so far, by experiment.</summary>
     public ImmutableArray<Sight> Sights
@@ -93,7 +105,7 @@ internal sealed class BoardTwin : IBoardModel
         if (exercised.IsEmpty || 2 * exercised.Length > _swept.Channels.Length)
             return null;
         var key = string.Join(' ', exercised.Select(channel => channel.Name));
-        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }));
+        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }, _pulled));
         return new Part(this, part, channels);
     }
 
@@ -101,6 +113,39 @@ internal sealed class BoardTwin : IBoardModel
 
     public ImmutableArray<Forecast> PredictClosely(ImmutableArray<BoardFault> faults) =>
         _close.GetOrAdd(NameOf(faults), _ => [.. Predict(faults), .. Enumerable.Range(1, Specimens).Select(seed => Try(faults, new(seed)))]);
+
+    public IBoardModel? After(SettlingStep step, ImmutableArray<string> channels)
+    {
+        return _after.GetOrAdd((step, string.Join(' ', channels)), _ => step.Kind switch
+        {
+            SettlingKind.Lead => LeadTo(step.At),
+            SettlingKind.Pull => new(_board, _mode, _figures, _pins, Swept(_swept), step.At),
+            _ => InjectedAt(step.At),
+        });
+
+        Board Swept(Board board) => board with { Channels = [.. board.Channels.Where(channel => channels.Contains(channel.Name))] };
+
+        BoardTwin? LeadTo(string net)
+        {
+            var point = (_board.TestPoints.FirstOrDefault(known => known.Name == net) ?? new TestPoint(net, null, null, null)) with { AdapterPin = FreePin(), Through = null };
+            return new(_board.WithTestPoint(point), _mode, _figures, _pins, Swept(_swept.WithTestPoint(point)));
+        }
+
+        BoardTwin? InjectedAt(string net)
+        {
+            if (_board.Parts.OfType<PullTransistor>().Any() || Injection.At(_board, net).Injection is not { } injection)
+                return null;
+            var injected = InjectedBoard.Of(_board, injection, FreePin(), _mode);
+            return new(injected.Bench, _mode, _figures, _pins, injected.Driven);
+        }
+
+        // Names decide what a pin of the simulated adapter can do: one like this sees levels only, as any pin does.
+        string FreePin()
+        {
+            var used = AdapterPins.Of(_board);
+            return Enumerable.Range(0, used.Count + 1).Select(number => string.Create(CultureInfo.InvariantCulture, $"D{number}")).First(pin => !used.Contains(pin));
+        }
+    }
 
     private static string NameOf(ImmutableArray<BoardFault> faults) => string.Join(' ', faults.Select(fault => fault.Name).Order(StringComparer.Ordinal));
 
@@ -131,7 +176,8 @@ internal sealed class BoardTwin : IBoardModel
     private Forecast Try(ImmutableArray<BoardFault> faults, Variation variation)
     {
         // What excludes each other predicts nothing.
-        if (FaultPlan.Of(_board, faults.SelectMany(fault => fault.Written)).Plan is not { } plan)
+        var written = faults.Where(fault => fault.Item != _pulled).SelectMany(fault => fault.Written).Concat(_pulled is null ? [] : [$"{_pulled}=removed"]);
+        if (FaultPlan.Of(_board, written).Plan is not { } plan)
             return new([]);
         var adapter = new SimulatedAdapter(_board, plan, variation, motorSupplyOn: _mode == ExerciseMode.Motion, _figures, _pins);
         var options = new SweepOptions(_mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);

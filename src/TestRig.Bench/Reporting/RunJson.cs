@@ -45,7 +45,8 @@ public static class RunJson
         result.Diagnosis.NextProbe,
         [.. result.Diagnosis.Faults.Select(fault => fault.Advice)],
         result.Diagnosis.Unexplained,
-        Entry(result.Spares));
+        Entry(result.Spares),
+        result.Diagnosis.InjectAt);
 
     private static SparesEntry? Entry(Spares spares) => spares.IsEmpty
         ? null
@@ -123,7 +124,8 @@ public static class RunJson
         string? NextProbe,
         ImmutableArray<string> Advice,
         ImmutableArray<string> Unexplained,
-        SparesEntry? Spares);
+        SparesEntry? Spares,
+        string? InjectAt);
 
     private sealed record AdapterEntry(
         string Kind,

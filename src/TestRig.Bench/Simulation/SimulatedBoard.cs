@@ -185,6 +185,7 @@ internal sealed class SimulatedBoard
     /// <summary>What is broken of a stage, or what the loss of its supply makes of it, which is more.</summary>
     private SectionFault FaultOf(Channel channel, int index) => channel.Stages[index].Part switch
     {
+        var part when _faults.Removed.Contains(part.Name) => new(SectionFaultMode.Removed, 0),
         BufferPart part when IsOff(part.Supply) => new(SectionFaultMode.NoSupply, 0),
         DriverPart { LogicSupply: { } supply } when IsOff(supply) => new(SectionFaultMode.Dead, 0),
         IsolatorPart part when IsOff(part.OutputSupply) => new(SectionFaultMode.Dead, 0),
@@ -204,7 +205,7 @@ internal sealed class SimulatedBoard
         for (var index = 0; index < channel.Stages.Length; index++)
         {
             var (part, input) = (channel.Stages[index].Part, StagePins.InputName(channel.Stages[index]));
-            if (!_faults.HeldInputs.TryGetValue(input, out var level) || !_shorted.Add(input))
+            if (!_faults.HeldInputs.TryGetValue(input, out var level) || _faults.Removed.Contains(part.Name) || !_shorted.Add(input))
                 continue;
             var supply = part switch
             {

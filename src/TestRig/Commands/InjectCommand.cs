@@ -28,6 +28,15 @@ internal static class InjectCommand
         return command;
     }
 
+    /// <summary>The command as a person types it, on the bench of another command.</summary>
+    public static string LineOf(string profile, string net, string? adapter, SimulatedBench? simulated, SweepOptions options)
+    {
+        string[] bench = simulated is null ? (adapter is null ? [] : ["--adapter", adapter])
+            : [.. simulated.Faults.Count == 0 ? (string[])["--adapter", AdapterOption.Simulated] : [], .. simulated.Faults.SelectMany(fault => new[] { "--fault", fault }), .. simulated.SeedOption];
+        string[] words = ["testrig", "inject", profile, "--at", net, .. bench, .. options.MotorOffConfirmed ? (string[])["--motor-is-off"] : []];
+        return string.Join(' ', words.Select(word => word.Contains(' ', StringComparison.Ordinal) ? $"'{word}'" : word));
+    }
+
     private sealed record Request(FileInfo Profile, string Net, string? Pin, string? Adapter, SimulatedBench? Simulated, SweepOptions Options, string? Json);
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
@@ -46,7 +55,7 @@ internal static class InjectCommand
         string[] pins = [.. AdapterPins.Of(board), .. request.Pin is { } named ? [named] : Array.Empty<string>()];
         await using var attached = request.Simulated is null ? await AdapterOption.OpenAsync(request.Adapter, pins, cancellation).ConfigureAwait(false) : null;
         var run = new InjectionRun(board, injection, request.Pin, bench => attached ?? request.Simulated!.Build(bench, request.Options.Mode), request.Options, TimeProvider.System);
-        var result = await run.RunAsync(view.Begin, view.Progress, cancellation).ConfigureAwait(false);
+        var result = await run.RunAsync((identity, used) => view.Begin(identity, used, request.Options.Mode == ExerciseMode.Motion ? injection.Channel.UndoneBy : null), view.Progress, cancellation).ConfigureAwait(false);
         view.Finish(result);
         await JsonOption.WriteAsync(request.Json, InjectionJson.Write(result, request.Profile.ToString())).ConfigureAwait(false);
         return ExitCodeOf(result);

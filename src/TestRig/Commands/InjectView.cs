@@ -15,10 +15,11 @@ internal sealed class InjectView(TextScreen screen, SweepView view, Board board,
     public void Cautions(ExerciseMode mode) => view.Cautions(board, mode);
 
     /// <param name="pin">The adapter pin of the transistor.</param>
-    public void Begin(AdapterIdentity adapter, string pin)
+    /// <param name="back">The channel that moves the axis back; null where nothing moves, or none does.</param>
+    public void Begin(AdapterIdentity adapter, string pin, string? back)
     {
         view.Start(board, adapter);
-        screen.Say("Inject   ", $"{injection.Net} of channel {injection.Channel.Name} is pulled low by a transistor, for as long as line '{injection.Channel.Line.Name}' may be on. No line of the board is driven meanwhile.");
+        screen.Say("Inject   ", $"{injection.Net} of channel {injection.Channel.Name} is pulled low by a transistor, for as long as line '{injection.Channel.Line.Name}' may be on. No line of the board is driven meanwhile{(back is null ? "" : $"; then {back}, by its own line, moves the axis back")}.");
         screen.Say("  wire   ", InjectionWords.Wiring(injection, pin));
         if (InjectionWords.LeadOff(board, pin) is { } off)
             screen.Say("CAUTION  ", off);

@@ -66,12 +66,15 @@ internal sealed class SweepView(TextScreen screen)
     public IProgress<SweepEvent> PlainProgress() => new Progress(PlainLine);
 
     /// <param name="folder">Null when it does not hold the whole record.</param>
-    public void Finish(SweepResult result, RunFolder? folder)
+    /// <param name="inject">The command of the injection that the diagnosis proposes; null where it proposes none.</param>
+    public void Finish(SweepResult result, RunFolder? folder, string? inject)
     {
         screen.Say();
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
         SayFaults(result.Diagnosis);
+        if (inject is not null)
+            screen.Say("  run    ", inject);
         SaySpares(result.Spares);
         SayLink(result.Link, result.Ending);
         if (!result.Adapter.IsSimulated)
