@@ -114,13 +114,13 @@ internal sealed class BoardTwin : IBoardModel
     public ImmutableArray<Forecast> PredictClosely(ImmutableArray<BoardFault> faults) =>
         _close.GetOrAdd(NameOf(faults), _ => [.. Predict(faults), .. Enumerable.Range(1, Specimens).Select(seed => Try(faults, new(seed)))]);
 
-    public IBoardModel? After(SettlingStep step, ImmutableArray<string> channels)
+    public IBoardModel? After(SettlingStep taken, ImmutableArray<string> channels)
     {
-        return _after.GetOrAdd((step, string.Join(' ', channels)), _ => step.Kind switch
+        return _after.GetOrAdd((taken, string.Join(' ', channels)), _ => taken.Kind switch
         {
-            SettlingKind.Lead => LeadTo(step.At),
-            SettlingKind.Pull => new(_board, _mode, _figures, _pins, Swept(_swept), step.At),
-            _ => InjectedAt(step.At),
+            SettlingKind.Lead => LeadTo(taken.At),
+            SettlingKind.Pull => new(_board, _mode, _figures, _pins, Swept(_swept), taken.At),
+            _ => InjectedAt(taken.At),
         });
 
         Board Swept(Board board) => board with { Channels = [.. board.Channels.Where(channel => channels.Contains(channel.Name))] };

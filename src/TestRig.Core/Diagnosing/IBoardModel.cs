@@ -12,5 +12,5 @@ public interface IBoardModel : IFaultModel<BoardFault>
     Outcomes OutcomesOf(IEnumerable<Seen> seen);
 
     /// <summary>The same after a person has done something to the bench, for a sweep of some channels alone; null where the model knows nothing of that.</summary>
-    IBoardModel? After(SettlingStep step, ImmutableArray<string> channels) => null;
+    IBoardModel? After(SettlingStep taken, ImmutableArray<string> channels) => null;
 }

@@ -1,7 +1,6 @@
 using System.CommandLine;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Injecting;
-using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;

@@ -1,7 +1,6 @@
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Injecting;
-using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 

@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Injecting;
@@ -7,7 +6,6 @@ using TestRig.Bench.Tests.Adapters;
 using TestRig.Bench.Tests.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
-using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 

@@ -1,6 +1,4 @@
-using System.Collections.Immutable;
 using TestRig.Core.Boards;
-using TestRig.Core.Quantities;
 
 namespace TestRig.Core.Tests.Boards;
 

@@ -1,9 +1,7 @@
-using System.Collections.Immutable;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
-using TestRig.Core.Measuring;
 using TestRig.Core.Quantities;
 
 namespace TestRig.Core.Tests.Diagnosing;
