@@ -10,7 +10,7 @@ public class CompletionTests
     {
         using var run = ProgramRun.ToEnd("[suggest:8]", "testrig ");
         Assert.Equal(0, run.ExitCode);
-        Assert.Superset(new HashSet<string> { "sweep", "profile", "adapters", "pulse", "probe", "wiring", "campaign" }, Lines(run.Output));
+        Assert.Superset(new HashSet<string> { "sweep", "profile", "adapters", "pulse", "probe", "inject", "wiring", "campaign" }, Lines(run.Output));
     }
 
     [Fact]
@@ -25,6 +25,7 @@ public class CompletionTests
     [InlineData("testrig profile sc", "schema")]
     [InlineData("testrig sweep --all", "--allow-motion")]
     [InlineData("testrig campaign --su", "--suggest")]
+    [InlineData("testrig inject --pi", "--pin")]
     public void Bash_completes_what_was_begun_and_nothing_else(string line, string completed)
     {
         var words = line.Split(' ');

@@ -22,6 +22,34 @@ public class SimulatedRunTests
         Assert.Contains("testsuite name=\"SIMULATED", File.ReadAllText(Path.Combine(kept, "junit.xml")), StringComparison.Ordinal);
     }
 
+    /// <summary>Off delays of a 4N25 at 10 kohm may be twice the typical one (DelayLimits): one of 1.9 times that works and is near its limit.</summary>
+    [Fact]
+    public void Beside_a_dead_isolator_one_that_is_nearly_too_slow_is_proposed_as_a_spare()
+    {
+        using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--fault", "OK3=dead", "--fault", "OK2=slow:1.9x", "--json", "record.json");
+        Assert.True(run.ExitCode == 1, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");
+        Assert.Contains("Spares   1 x 4N25 (OK3)\n  also   1 x 4N25 (OK2) in reserve", run.Output, StringComparison.Ordinal);
+        var record = new RunRecord(System.Text.Json.JsonDocument.Parse(File.ReadAllText(Path.Combine(run.Folder, "record.json"))).RootElement);
+        Assert.Equal("working", record.Conditions["rotate-right"]);
+        var spares = record.Root.GetProperty("spares");
+        var now = spares.GetProperty("now").EnumerateArray().Single().GetProperty("oneOf").EnumerateArray().Single();
+        Assert.Equal(("4N25", 1, "OK3"), (now.GetProperty("type").GetString(), now.GetProperty("count").GetInt32(), now.GetProperty("parts")[0].GetString()));
+        Assert.Equal("OK2", spares.GetProperty("marginal").EnumerateArray().Single().GetProperty("part").GetString());
+        Assert.Equal(1, spares.GetProperty("inReserve").EnumerateArray().Single().GetProperty("count").GetInt32());
+    }
+
+    [Fact]
+    public void A_good_board_and_an_open_lead_ask_for_no_spares()
+    {
+        foreach (var asked in (string[][])[["--adapter", "simulated"], ["--fault", "lead:U3.16=open"]])
+        {
+            using var run = ProgramRun.ToEnd(["sweep", Repository.DomeProfile, .. asked, "--json", "record.json"]);
+            Assert.DoesNotContain("Spares", run.Output, StringComparison.Ordinal);
+            var record = new RunRecord(System.Text.Json.JsonDocument.Parse(File.ReadAllText(Path.Combine(run.Folder, "record.json"))).RootElement);
+            Assert.False(record.Root.TryGetProperty("spares", out var spares) && spares.ValueKind != System.Text.Json.JsonValueKind.Null);
+        }
+    }
+
     [Fact]
     public void Pulses_of_the_simulated_bench_say_so_in_their_result()
     {

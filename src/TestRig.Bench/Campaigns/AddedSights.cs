@@ -15,36 +15,17 @@ internal static class AddedSights
             var net = stage.OutputName;
             if (stage.Output is not { AdapterPin: { } pin } known)
             {
-                var highest = stage.Output?.Highest ?? SupplyOf(stage.Part).Maximum;
+                var highest = stage.Output?.Highest ?? stage.Part.SupplyOfOutput!.Maximum;
                 var point = new TestPoint(net, null, PinVoltage.FiveVoltMaximum >= highest ? null : Divider.For(highest, PinVoltage.FiveVoltMaximum), stage.Output?.Ground) { Highest = highest };
-                yield return (AddedMeasurement.Lead, net, With(board, point with { AdapterPin = LevelsOnly(board) }));
-                yield return (AddedMeasurement.LeadToConverter, net, With(board, point with { AdapterPin = ReadsVoltages(net) }));
+                yield return (AddedMeasurement.Lead, net, board.WithTestPoint(point with { AdapterPin = LevelsOnly(board) }));
+                yield return (AddedMeasurement.LeadToConverter, net, board.WithTestPoint(point with { AdapterPin = ReadsVoltages(net) }));
             }
             else if (known.Through is null && !lines.Contains(pin) && IsLevelsOnly(pin))
             {
-                yield return (AddedMeasurement.Converter, net, With(board, known with { AdapterPin = ReadsVoltages(net) }));
+                yield return (AddedMeasurement.Converter, net, board.WithTestPoint(known with { AdapterPin = ReadsVoltages(net) }));
             }
         }
     }
-
-    /// <summary>What the output of a part can reach.</summary>
-    private static Supply SupplyOf(Part part) => part switch
-    {
-        BufferPart buffer => buffer.Supply,
-        IsolatorPart isolator => isolator.OutputSupply,
-        DriverPart driver => driver.Supply,
-        RelayPart relay => relay.ContactSupply,
-        _ => throw new ArgumentOutOfRangeException(nameof(part), part, "No channel passes it."),
-    };
-
-    private static Board With(Board board, TestPoint point) => board with
-    {
-        TestPoints = [.. board.TestPoints.Where(other => other.Name != point.Name), point],
-        Channels = [.. board.Channels.Select(channel => channel with
-        {
-            Stages = [.. channel.Stages.Select(stage => stage.OutputName == point.Name ? stage with { Output = point } : stage)],
-        })],
-    };
 
     // Names decide what a pin of the simulated adapter can do: D and a number sees levels only, as on our own adapter board.
     private static string LevelsOnly(Board board) =>

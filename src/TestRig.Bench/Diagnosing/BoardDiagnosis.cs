@@ -41,7 +41,7 @@ internal static class BoardDiagnosis
         string Doing(string point) => string.Join(' ', board.Channels.SelectMany(channel => channel.Stages.Select((stage, index) => (channel, stage, index))).Where(entry => entry.stage.OutputName == point)
             .Select(entry => $"{entry.channel.Line.Name} {entry.channel.LevelAfter(entry.index, entry.channel.Line.Idle)} {entry.channel.LevelAfter(entry.index, entry.channel.Line.Active)}"));
         ImmutableArray<BoardFault> exchanges = [.. twin.Faults.Where(fault => fault.Between is [var one, var other] && fault.IsExchange && Doing(one) == Doing(other))];
-        twin.Foresee(exchanges);
+        twin.Foresee([.. exchanges.Select(exchange => ImmutableArray.Create(exchange))]);
         var groups = new List<HashSet<string>>();
         foreach (var exchange in exchanges.Where(exchange => seen.All.All(shown => shown.Fits(twin.Predict([exchange])[0]))))
         {

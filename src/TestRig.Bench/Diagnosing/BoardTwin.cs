@@ -1,7 +1,9 @@
 using System.Collections.Concurrent;
 using System.Collections.Immutable;
+using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
+using TestRig.Bench.Injecting;
 using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
@@ -25,25 +27,35 @@ internal sealed class BoardTwin : IBoardModel
     private readonly Dictionary<Sight, int> _experiments = [];
     private readonly List<Sight> _sights = [];
     private readonly Lock _lock = new();
+    private readonly Lazy<ImmutableArray<BoardFault>> _faults;
+    private readonly ConcurrentDictionary<(SettlingStep, string), BoardTwin?> _after = [];
     private readonly Board _board;
     private readonly Board _swept;
     private readonly ExerciseMode _mode;
     private readonly AdapterFigures _figures;
     private readonly ImmutableArray<AdapterPin> _pins;
+    private readonly string? _pulled;
 
     /// <param name="figures">Of the adapter that the board is swept with.</param>
     /// <param name="pins">Of that adapter: where it reads voltages and checks leads.</param>
     /// <param name="swept">What of the board is swept; all of it when left out.</param>
     /// <param name="beside">Faults that are thought of beside the usual ones; none when left out.</param>
     public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null, IEnumerable<BoardFault>? beside = null)
+        : this(board, mode, figures, pins, swept, beside, pulled: null)
     {
-        (_board, _swept, _mode, _figures, _pins) = (board, swept ?? board, mode, figures, pins);
-        Faults = [.. BoardFaults.Of(board).Concat(beside ?? []).Distinct().Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
+    }
+
+    /// <param name="pulled">A part that is not in its socket, and of which no fault is there either; null when all are.</param>
+    private BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept, IEnumerable<BoardFault>? beside, string? pulled)
+    {
+        (_board, _swept, _mode, _figures, _pins, _pulled) = (board, swept ?? board, mode, figures, pins, pulled);
+        _faults = new(() => [.. BoardFaults.Of(board).Concat(beside ?? []).Distinct().Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)]);
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }
 
-    public ImmutableArray<BoardFault> Faults { get; }
+    public ImmutableArray<BoardFault> Faults => _faults.Value;
+
 
     /// <summary>Of every sweep that was tried so far, by experiment.</summary>
     public ImmutableArray<Sight> Sights
@@ -94,7 +106,7 @@ internal sealed class BoardTwin : IBoardModel
         if (exercised.IsEmpty || 2 * exercised.Length > _swept.Channels.Length)
             return null;
         var key = string.Join(' ', exercised.Select(channel => channel.Name));
-        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }));
+        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }, beside: null, _pulled));
         return new Part(this, part, channels);
     }
 
@@ -126,6 +138,39 @@ internal sealed class BoardTwin : IBoardModel
             new([.. Enumerable.Range(0, broken.Possible.Length).Select(experiment => isGood(SightOf(experiment)) ? good.At(experiment) : broken.At(experiment))]);
     }
 
+    public IBoardModel? After(SettlingStep taken, ImmutableArray<string> channels)
+    {
+        return _after.GetOrAdd((taken, string.Join(' ', channels)), _ => taken.Kind switch
+        {
+            SettlingKind.Lead => LeadTo(taken.At),
+            SettlingKind.Pull => new(_board, _mode, _figures, _pins, Swept(_swept), beside: null, taken.At),
+            _ => InjectedAt(taken.At),
+        });
+
+        Board Swept(Board board) => board with { Channels = [.. board.Channels.Where(channel => channels.Contains(channel.Name))] };
+
+        BoardTwin? LeadTo(string net)
+        {
+            var point = (_board.TestPoints.FirstOrDefault(known => known.Name == net) ?? new TestPoint(net, null, null, null)) with { AdapterPin = FreePin(), Through = null };
+            return new(_board.WithTestPoint(point), _mode, _figures, _pins, Swept(_swept.WithTestPoint(point)));
+        }
+
+        BoardTwin? InjectedAt(string net)
+        {
+            if (_board.Parts.OfType<PullTransistor>().Any() || Injection.At(_board, net).Injection is not { } injection)
+                return null;
+            var injected = InjectedBoard.Of(_board, injection, FreePin(), _mode);
+            return new(injected.Bench, _mode, _figures, _pins, injected.Driven);
+        }
+
+        // Names decide what a pin of the simulated adapter can do: one like this sees levels only, as any pin does.
+        string FreePin()
+        {
+            var used = AdapterPins.Of(_board);
+            return Enumerable.Range(0, used.Count + 1).Select(number => string.Create(CultureInfo.InvariantCulture, $"D{number}")).First(pin => !used.Contains(pin));
+        }
+    }
+
     private static string NameOf(ImmutableArray<BoardFault> faults) => string.Join(' ', faults.Select(fault => fault.Name).Order(StringComparer.Ordinal));
 
     private static bool HasSection(BoardFault fault) => fault.Name.Contains(':', StringComparison.Ordinal);
@@ -155,7 +200,8 @@ internal sealed class BoardTwin : IBoardModel
     private Forecast Try(ImmutableArray<BoardFault> faults, Variation variation)
     {
         // What excludes each other predicts nothing.
-        if (FaultPlan.Of(_board, faults.SelectMany(fault => fault.Written)).Plan is not { } plan)
+        var written = faults.Where(fault => fault.Item != _pulled).SelectMany(fault => fault.Written).Concat(_pulled is null ? [] : [$"{_pulled}=removed"]);
+        if (FaultPlan.Of(_board, written).Plan is not { } plan)
             return new([]);
         var adapter = new SimulatedAdapter(_board, plan, variation, motorSupplyOn: _mode == ExerciseMode.Motion, _figures, _pins);
         var options = new SweepOptions(_mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);

@@ -37,6 +37,9 @@ public sealed record SweepResult(
     /// <summary>All that was looked at, as a diagnosis takes it.</summary>
     public ImmutableArray<Seen> Seen { get; init; } = [];
 
+    /// <summary>The parts to have at hand; none where nothing is faulty.</summary>
+    public Spares Spares => Spares.Of(Board, Channels, Diagnosis);
+
     public bool AnyFaulty => Channels.Any(result => result.IsFaulty);
 
     public bool Incomplete => Ending.Outcome != SweepOutcome.Complete

@@ -25,7 +25,7 @@ public sealed record ProbePoint(int Stage, TestPoint Point, string? Refused)
     private static ProbePoint Of(Board board, Channel channel, Stage stage, int index, string pin, Volts most, Divider? divider)
     {
         var declared = stage.Output ?? board.TestPoints.FirstOrDefault(point => point.Name == stage.OutputName);
-        var highest = declared?.Highest ?? HighestOf(stage.Part);
+        var highest = declared?.Highest ?? stage.Part.SupplyOfOutput?.Maximum;
         var used = highest > most ? divider ?? declared?.Divider : declared?.Divider;
         var point = new TestPoint(stage.OutputName, pin, used, declared?.Ground) { Highest = highest, Series = declared?.Series ?? TestPoint.UsualSeries };
         return new(index, point, Refusal(board, channel, index, declared, point, most));
@@ -46,14 +46,4 @@ public sealed record ProbePoint(int Stage, TestPoint Point, string? Refused)
         }
         return null;
     }
-
-    /// <summary>The supply of what drives an output bounds its voltage on a good board.</summary>
-    private static Volts? HighestOf(Part part) => part switch
-    {
-        BufferPart buffer => buffer.Supply.Maximum,
-        IsolatorPart isolator => isolator.OutputSupply.Maximum,
-        DriverPart driver => driver.Supply.Maximum,
-        RelayPart relay => relay.ContactSupply.Maximum,
-        _ => null,
-    };
 }

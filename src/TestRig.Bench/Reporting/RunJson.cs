@@ -44,7 +44,18 @@ public static class RunJson
             suspect.Group, suspect.Mode, suspect.Words, Math.Round(suspect.Belief, 4), suspect.Explains))],
         result.Diagnosis.NextProbe,
         [.. result.Diagnosis.Faults.Select(fault => fault.Advice)],
-        result.Diagnosis.Unexplained);
+        result.Diagnosis.Unexplained,
+        Entry(result.Spares),
+        result.Diagnosis.InjectAt);
+
+    private static SparesEntry? Entry(Spares spares) => spares.IsEmpty
+        ? null
+        : new(
+            [.. spares.Now.Select(need => new SpareNeedEntry([.. need.OneOf.Select(Entry)], need.Unless))],
+            [.. spares.InReserve.Select(Entry)],
+            [.. spares.Marginal.Select(part => new MarginalEntry(part.Part, part.Type, part.Words))]);
+
+    private static SpareEntry Entry(Spare spare) => new(spare.Type, spare.Count, spare.Parts);
 
     private static HostTimingEntry? Entry(HostTiming? timing) => timing is null
         ? null
@@ -112,7 +123,9 @@ public static class RunJson
         ImmutableArray<SuspectEntry> Suspects,
         string? NextProbe,
         ImmutableArray<string> Advice,
-        ImmutableArray<string> Unexplained);
+        ImmutableArray<string> Unexplained,
+        SparesEntry? Spares,
+        string? InjectAt);
 
     private sealed record AdapterEntry(
         string Kind,
@@ -205,4 +218,13 @@ public static class RunJson
         int? MostPulses);
 
     private sealed record SuspectEntry(ImmutableArray<string> Group, FaultMode Mode, string Words, double Belief, ImmutableArray<string> Explains);
+
+    /// <summary>What is to be replaced now; what to order of the same types for parts that are near a limit; which those are.</summary>
+    private sealed record SparesEntry(ImmutableArray<SpareNeedEntry> Now, ImmutableArray<SpareEntry> InReserve, ImmutableArray<MarginalEntry> Marginal);
+
+    private sealed record SpareNeedEntry(ImmutableArray<SpareEntry> OneOf, ImmutableArray<string> Unless);
+
+    private sealed record SpareEntry(string Type, int Count, ImmutableArray<string> Parts);
+
+    private sealed record MarginalEntry(string Part, string Type, string Words);
 }

@@ -57,7 +57,17 @@ public static class RunReport
         result.Diagnosis.Faults.Select((fault, index) => Fault(fault, index + 1, result.Diagnosis.Faults.Length)),
         result.Diagnosis.NextProbe is { } probe ? Tag("p", Class("do"), Tag("strong", "Next measurement. "), probe) : null,
         result.Diagnosis.Unexplained.Select(channel => Tag("p",
-            Tag("strong", $"{channel}: "), "no single fault of the profile explains what was seen; look at its picture.")));
+            Tag("strong", $"{channel}: "), "no single fault of the profile explains what was seen; look at its picture.")),
+        Spares(result.Spares));
+
+    private static XElement? Spares(Spares spares) => spares.IsEmpty
+        ? null
+        : Tag("div",
+            Id("spares"),
+            Tag("h3", "Spares"),
+            Tag("ul",
+                spares.Now.Select(need => Tag("li", Tag("strong", "Now: "), SpareWords.Of(need))),
+                SpareWords.Reserve(spares).Select(words => Tag("li", Tag("strong", "Also: "), words))));
 
     private static XElement Fault(Fault fault, int number, int of) => Tag("div",
         Class("fault"),

@@ -23,7 +23,7 @@ internal sealed class BufferSectionModel : Section
         // Sheets give the worst case under load; a typical output stands some 1 V higher (3.4 V for 2.4 V, 74LS).
         _high = Math.Min(supply, _type.OutputHighMinimum.Value + (0.4 * (supply - _type.OutputHighMinimum.Value))) * Variation.Factor(random, 0.02);
         // An open LS-TTL input floats up to a little above its threshold, and gives current while it is held low.
-        if (_type.FloatingInput == Level.High && supply > 0)
+        if (_type.FloatingInput == Level.High && supply > 0 && fault.Mode != SectionFaultMode.Removed)
         {
             var floats = _threshold + 0.3;
             var current = (_type.InputLowCurrentMaximum?.Value ?? 0.2e-3) * 0.6;

@@ -18,7 +18,7 @@ internal sealed class DriverSectionModel : Section
         _supply = supply;
         _needed = BaseVolts + (1.2 * Variation.Factor(random, 0.2));
         output.Join(new(_type.HighSide ? 0 : supply, part.Load?.Value ?? CoilOhms));
-        if (_type.HighSide)
+        if (_type.HighSide && fault.Mode != SectionFaultMode.Removed)
             input.Join(new(supply - BaseVolts, BaseOhms, Flow.IntoNet));
     }
 

@@ -23,6 +23,9 @@ public sealed class FaultPlan
     /// <summary>Inputs that are shorted inside their part, by name ("U4.2", "Q1.B"): to ground, or to the supply that the part has at this side.</summary>
     internal Dictionary<string, Level> HeldInputs { get; } = [];
 
+    /// <summary>Parts that are not in their sockets, by name: none of what else is wrong with them is there.</summary>
+    internal HashSet<string> Removed { get; } = [];
+
     internal Dictionary<string, ContactFault> Contacts { get; } = [];
 
     /// <summary>By the names of their test points.</summary>

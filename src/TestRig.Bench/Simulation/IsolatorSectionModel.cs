@@ -27,7 +27,7 @@ internal sealed class IsolatorSectionModel : Section
         _supply = outputSupply;
         _saturation = (part.IsolatorType.SaturationTypical?.Value ?? (part.IsolatorType.SaturationMaximum.Value * 0.3)) * Variation.Factor(random, 0.3);
         _transfer = (part.IsolatorType.TransferRatioTypical ?? (part.IsolatorType.TransferRatioMinimum * TypicalOverMinimum)) * Variation.Factor(random, 0.3);
-        _led = cathode.Join(new(ledSupply - part.IsolatorType.LedForwardTypical.Value, part.LedResistor.Value, Flow.IntoNet));
+        _led = cathode.Join(fault.Mode == SectionFaultMode.Removed ? null : new(ledSupply - part.IsolatorType.LedForwardTypical.Value, part.LedResistor.Value, Flow.IntoNet));
         output.Join(new(part.TakenAtCollector ? outputSupply : 0, part.Load.Value));
     }
 

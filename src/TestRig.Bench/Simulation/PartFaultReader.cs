@@ -36,6 +36,8 @@ internal sealed class PartFaultReader(Board board, FaultPlan plan)
         var outputs = board.Channels.SelectMany(channel => channel.Stages).Where(stage => stage.Part == part).Select(stage => stage.OutputName).Distinct().ToList();
         if (outputs.Count == 0)
             return $"no channel of this profile passes {part.Name}.";
+        if (how == "removed" && pin is null)
+            return plan.Removed.Add(part.Name) ? null : $"{part.Name} is removed already.";
         if (how == "disabled")
             return OfEnable(part, pin);
         if (how is "holds-low" or "holds-high")
@@ -100,6 +102,8 @@ internal sealed class PartFaultReader(Board board, FaultPlan plan)
             yield return pin is null ? "disabled" : $"disabled (only the package or one of its enables: {part.Name}=disabled)";
         if (InputsOf(part) is [var input, ..])
             yield return $"holds-low or holds-high (at an input: {part.Name}:{input}=holds-low)";
+        if (pin is null)
+            yield return "removed";
         if (part is BufferPart)
             yield return pin is null ? "no-supply" : $"no-supply (only the whole package: {part.Name}=no-supply)";
     }

@@ -151,7 +151,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
 
     private Drive? DriveNow() => fault.Mode switch
     {
-        SectionFaultMode.Disabled => null,
+        SectionFaultMode.Disabled or SectionFaultMode.Removed => null,
         _ when _balanced => Balance,
         SectionFaultMode.StuckLow => StuckAt(high: false),
         SectionFaultMode.StuckHigh => StuckAt(high: true),

@@ -27,6 +27,9 @@ internal enum SectionFaultMode
 
     /// <summary>The package has no supply.</summary>
     NoSupply,
+
+    /// <summary>It is not in its socket.</summary>
+    Removed,
 }
 
 /// <param name="Amount">The factor of a slow section; the share of lost activations of an intermittent one, 0..1; otherwise without meaning.</param>

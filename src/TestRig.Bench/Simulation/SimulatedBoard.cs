@@ -32,7 +32,7 @@ internal sealed class SimulatedBoard
         NameNets();
         foreach (var supply in board.Supplies)
             Switch(supply);
-        foreach (var line in board.Lines)
+        foreach (var line in board.Lines.Union(board.Channels.Select(channel => channel.Line)))
             Hold(line);
         foreach (var part in board.Parts.OfType<BufferPart>())
             Tie(part);
@@ -164,17 +164,20 @@ internal sealed class SimulatedBoard
         for (var index = 0; index < channel.Stages.Length; index++)
         {
             var stage = channel.Stages[index];
-            if (_sections.ContainsKey(stage.OutputName))
+            // A transistor at a lead pulls a net that a part of the board drives, too.
+            var key = stage.Part is PullTransistor ? stage.Part.Name : stage.OutputName;
+            if (_sections.ContainsKey(key))
                 continue;
             var (input, output) = (NetOf(StagePins.InputName(stage)), NetOf(stage.OutputName));
-            var (fault, random) = (FaultOf(channel, index), _variation.For(stage.OutputName));
-            _sections[stage.OutputName] = stage.Part switch
+            var (fault, random) = (FaultOf(channel, index), _variation.For(key));
+            _sections[key] = stage.Part switch
             {
                 BufferPart part => new BufferSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random, Beside(part, stage)),
                 IsolatorPart part => new IsolatorSectionModel(Time, part, _supplies[part.LedSupply], _supplies[part.OutputSupply], input, output, fault, random),
                 RelayPart part => new RelayCoilModel(Time, part, input, ArmatureOf(part, output), fault, random),
                 DriverPart { DriverType.Input: { } logic } part => new SwitchSectionModel(Time, part, logic, _supplies[part.Supply], input, output, fault, random),
                 DriverPart part => new DriverSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random),
+                PullTransistor part => new PullTransistorModel(Time, part, input, output, random),
                 _ => throw new NotSupportedException($"{stage.Part.Name}, a {stage.Part.GetType().Name}, cannot be simulated."),
             };
         }
@@ -183,10 +186,12 @@ internal sealed class SimulatedBoard
     /// <summary>What is broken of a stage, or what the loss of its supply makes of it, which is more.</summary>
     private SectionFault FaultOf(Channel channel, int index) => channel.Stages[index].Part switch
     {
+        var part when _faults.Removed.Contains(part.Name) => new(SectionFaultMode.Removed, 0),
         BufferPart part when IsOff(part.Supply) => new(SectionFaultMode.NoSupply, 0),
         DriverPart { LogicSupply: { } supply } when IsOff(supply) => new(SectionFaultMode.Dead, 0),
         IsolatorPart part when IsOff(part.OutputSupply) => new(SectionFaultMode.Dead, 0),
         RelayPart when CoilSupply(channel, index) is { } supply && IsOff(supply) => new(SectionFaultMode.Dead, 0),
+        PullTransistor => SectionFault.None,
         _ => _faults.OfSection(channel.Stages[index].OutputName),
     };
 
@@ -201,13 +206,14 @@ internal sealed class SimulatedBoard
         for (var index = 0; index < channel.Stages.Length; index++)
         {
             var (part, input) = (channel.Stages[index].Part, StagePins.InputName(channel.Stages[index]));
-            if (!_faults.HeldInputs.TryGetValue(input, out var level) || !_shorted.Add(input))
+            if (!_faults.HeldInputs.TryGetValue(input, out var level) || _faults.Removed.Contains(part.Name) || !_shorted.Add(input))
                 continue;
             var supply = part switch
             {
                 BufferPart buffer => buffer.Supply,
                 IsolatorPart isolator => isolator.LedSupply,
                 DriverPart driver => driver.LogicSupply ?? driver.Supply,
+                PullTransistor pull => pull.Supply,
                 _ => CoilSupply(channel, index),
             };
             var volts = supply is { } known ? _supplies[known] : ((RelayPart)part).RelayType.CoilNominal.Value;
@@ -306,14 +312,8 @@ internal sealed class SimulatedBoard
             return () => false;
         var last = channel.Stages.Length - 1;
         var net = NetOf(channel.Stages[last].OutputName);
-        var supply = channel.Stages[last].Part switch
-        {
-            BufferPart part => _supplies[part.Supply],
-            IsolatorPart part => _supplies[part.OutputSupply],
-            DriverPart part => _supplies[part.Supply],
-            RelayPart part => _supplies[part.ContactSupply],
-            _ => throw new NotSupportedException($"{channel.Stages[last].Part.Name} cannot be simulated."),
-        };
+        var part = channel.Stages[last].Part;
+        var supply = _supplies[part.SupplyOfOutput ?? throw new NotSupportedException($"{part.Name} cannot be simulated.")];
         if (supply == 0)
             return () => false;
         return channel.LevelAfter(last, channel.Line.Active) == Level.High ? () => net.Volts > 0.6 * supply : () => net.Volts < 0.4 * supply;

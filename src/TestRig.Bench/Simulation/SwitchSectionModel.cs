@@ -26,6 +26,8 @@ internal sealed class SwitchSectionModel : Section
         _threshold = (low + (0.4 * (high - low))) * Variation.Factor(random, 0.03);
         _saturated = (_type.SaturationTypical?.Value ?? 0.2) * Variation.Factor(random, 0.1);
         output.Join(new(supply, part.Load?.Value ?? UsualLoadOhms));
+        if (fault.Mode == SectionFaultMode.Removed)
+            return;
         // An open LS-TTL input floats up to a little above its threshold, and gives current while it is held low; that of a Darlington takes current, and floats low.
         if (logic.Floats == Level.High)
             input.Join(new(_threshold + 0.3, (_threshold + 0.3) / ((logic.LowCurrentMaximum?.Value ?? 0.2e-3) * 0.6), Flow.IntoNet));

@@ -30,4 +30,14 @@ public sealed record Board(
 
     /// <summary>How many lines may be on at the same time; null when the profile does not say, and then it is one.</summary>
     public int? LinesOnTogether { get; init; }
+
+    /// <summary>The same with one test point, declared or not, as it is given here.</summary>
+    public Board WithTestPoint(TestPoint point) => this with
+    {
+        TestPoints = [.. TestPoints.Where(other => other.Name != point.Name), point],
+        Channels = [.. Channels.Select(channel => channel with
+        {
+            Stages = [.. channel.Stages.Select(stage => stage.OutputName == point.Name ? stage with { Output = point } : stage)],
+        })],
+    };
 }

@@ -8,6 +8,9 @@ public abstract record Part(string Name, PartType Type)
 {
     /// <summary>The supply that a line held high would feed backwards through the part's logic inputs if it were off; null for a part without such inputs.</summary>
     public virtual Supply? InputSupply => null;
+
+    /// <summary>What its output is driven, or pulled up, to at most; null for a part without an output in a path.</summary>
+    public virtual Supply? SupplyOfOutput => null;
 }
 
 /// <summary>A package of buffers or gates and its supply.</summary>
@@ -17,6 +20,8 @@ public sealed record BufferPart(string Name, BufferType BufferType, Supply Suppl
     public ImmutableArray<TiedPin> Tied { get; init; } = [];
 
     public override Supply? InputSupply => Supply;
+
+    public override Supply? SupplyOfOutput => Supply;
 }
 
 /// <summary>An isolator in its circuit.</summary>
@@ -30,7 +35,10 @@ public sealed record IsolatorPart(
     Ohms LedResistor,
     Supply OutputSupply,
     Ohms Load,
-    bool TakenAtCollector) : Part(Name, IsolatorType);
+    bool TakenAtCollector) : Part(Name, IsolatorType)
+{
+    public override Supply? SupplyOfOutput => OutputSupply;
+}
 
 /// <summary>A driver and the supply of its load.</summary>
 public sealed record DriverPart(string Name, DriverType DriverType, Supply Supply) : Part(Name, DriverType)
@@ -39,6 +47,8 @@ public sealed record DriverPart(string Name, DriverType DriverType, Supply Suppl
     public Supply? LogicSupply { get; init; }
 
     public override Supply? InputSupply => LogicSupply;
+
+    public override Supply? SupplyOfOutput => Supply;
 
     /// <summary>Coil, lamp or pull-up between output and supply (high side: ground); null where the profile does not tell.</summary>
     public Ohms? Load { get; init; }
@@ -52,6 +62,8 @@ public sealed record RelayPart(string Name, RelayType RelayType, Supply ContactS
 {
     /// <summary>The resistor that pulls the contact's net up; null where the profile does not tell.</summary>
     public Ohms? PullUp { get; init; }
+
+    public override Supply? SupplyOfOutput => ContactSupply;
 }
 
 /// <summary>A switch, e.g. a home or limit switch.</summary>

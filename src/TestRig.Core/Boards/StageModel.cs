@@ -112,6 +112,22 @@ public static class StageModel
             part.PullUp is { } pullUp ? new(pullUp, part.ContactSupply, default, "pull-up of the profile") : null, null, null),
     };
 
+    /// <summary>A transistor that pulls the output of another stage low: the net goes high by what pulls it up, as late as the other stage may let it go.</summary>
+    /// <param name="pulled">The stage whose output net it is.</param>
+    public static Stage Of(PullTransistor part, Stage pulled)
+    {
+        var type = (DriverType)part.Type;
+        var (on, off) = (type.OnDelay.ToRange("on delay"), type.OffDelay.ToRange("off delay"));
+        return new(
+            $"{part.Name} G>D", part, pulled.OutputName, pulled.Output, Inverting: true,
+            Rise: off + (pulled.Rise with { Earliest = Duration.Zero }),
+            Fall: on,
+            pulled.Levels)
+        {
+            Circuit = new(new(UsualSaturation, part.Series, OneWay: true, null, "saturated transistor: common practice"), null, pulled.Circuit.OutputPull, null, null),
+        };
+    }
+
     /// <summary>What pulls the input of stage <paramref name="index"/> low; null when it is the first, or when what is in front never drives low.</summary>
     public static OutputDrive? SinkOf(IReadOnlyList<Stage> stages, int index) => index > 0 ? stages[index - 1].Circuit.WhenLow : null;
 

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Core.Boards;
 
@@ -70,18 +71,14 @@ internal static class Advisor
         _ => $"Check the {item}, then sweep again before any part is touched.",
     };
 
-    /// <summary>The point inside the first ambiguity that no lead watches yet; else how to settle it by hand. Null when one item is left.</summary>
-    public static string? NextProbe(Board board, Suspect suspect)
+    /// <summary>What would settle the first ambiguity. Null when one part is left.</summary>
+    public static Settling? Next(Board board, Suspect suspect, IBoardModel model)
     {
         // A lead in doubt is checked, as the advice says; a probe is for parts.
-        var parts = suspect.Group.Where(item => board.Parts.Any(part => part.Name == item)).ToList();
-        if (parts.Count < 2)
+        ImmutableArray<string> parts = [.. suspect.Group.Where(item => board.Parts.Any(part => part.Name == item))];
+        if (parts.Length < 2)
             return null;
-        var channel = board.Channels.FirstOrDefault(candidate => suspect.Explains.Contains(candidate.Name));
-        var unwatched = channel?.Stages.FirstOrDefault(stage =>
-            stage.Output?.AdapterPin is null && parts.Contains(stage.Part.Name));
-        return unwatched is not null
-            ? $"Clip a lead to {unwatched.OutputName} and sweep again: it tells {string.Join(" from ", parts)}."
-            : $"Lift the connection between {parts[0]} and {parts[1]} (pull one of them where it is socketed) and sweep again.";
+        var settling = board.Channels.FirstOrDefault(candidate => suspect.Explains.Contains(candidate.Name)) is { } channel ? Settling.Of(board, channel, suspect, parts, model) : null;
+        return settling is { Words.Length: > 0 } ? settling : new($"Lift the connection between {parts[0]} and {parts[1]} (pull one of them where it is socketed) and sweep again.", null);
     }
 }

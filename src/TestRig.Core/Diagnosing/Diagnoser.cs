@@ -31,10 +31,8 @@ public static class Diagnoser
             .Select(fault => FaultOf(board, found, best.Remove(fault), Touched(board, model, seen, fault, faulty)))
             .OrderByDescending(fault => fault.Channels.Length)
             .ToImmutableArray();
-        return new(
-            faults,
-            faults.IsEmpty ? null : Advisor.NextProbe(board, faults[0].Suspects[0]),
-            [.. faulty.Except(faults.SelectMany(fault => fault.Channels))]);
+        var next = faults.IsEmpty ? null : Advisor.Next(board, faults[0].Suspects[0], model);
+        return new(faults, next?.Words, [.. faulty.Except(faults.SelectMany(fault => fault.Channels))]) { InjectAt = next?.InjectAt };
     }
 
     /// <summary>The faulty channels of which the fault explains something: at their own points, or, where those show nothing unexpected, at others'.</summary>

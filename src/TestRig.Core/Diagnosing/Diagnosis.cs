@@ -8,6 +8,9 @@ namespace TestRig.Core.Diagnosing;
 /// <param name="Unexplained">Channels that are not working and that no single fault of the model explains.</param>
 public sealed record Diagnosis(ImmutableArray<Fault> Faults, string? NextProbe, ImmutableArray<string> Unexplained)
 {
+    /// <summary>The net to pull low, where <see cref="NextProbe"/> proposes that; null where it does not.</summary>
+    public string? InjectAt { get; init; }
+
     /// <summary>Nothing is known to be wrong.</summary>
     public static Diagnosis None { get; } = new([], null, []);
 

@@ -23,6 +23,7 @@ internal static class CommandLine
             PulseCommand.Create(),
             LearnCommand.Create(),
             ProbeCommand.Create(),
+            InjectCommand.Create(),
             WiringCommand.Create(),
             CampaignCommand.Create(),
         };

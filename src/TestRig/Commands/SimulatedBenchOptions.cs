@@ -8,8 +8,6 @@ namespace TestRig.Commands;
 /// <summary>--fault and --seed, shared by every command that can work on the simulated bench.</summary>
 internal sealed class SimulatedBenchOptions
 {
-    private const int DefaultSeed = 1;
-
     private readonly Option<string?> _adapter;
 
     private readonly Option<string[]> _faults = new("--fault")
@@ -20,7 +18,7 @@ internal sealed class SimulatedBenchOptions
     };
 
     private readonly Option<int?> _seed = NumberOption.Create(
-        "--seed", $"Another simulated bench: other parts of the same kinds, other noise (simulated bench only; default {DefaultSeed}).", least: int.MinValue);
+        "--seed", $"Another simulated bench: other parts of the same kinds, other noise (simulated bench only; default {SimulatedBench.DefaultSeed}).", least: int.MinValue);
 
     /// <param name="adapter">The --adapter of the same command.</param>
     public SimulatedBenchOptions(Option<string?> adapter) => _adapter = adapter;
@@ -45,13 +43,19 @@ internal sealed class SimulatedBenchOptions
     public SimulatedBench? Read(ParseResult parsed)
     {
         var faults = parsed.GetValue(_faults)!;
-        return parsed.GetValue(_adapter) == AdapterOption.Simulated || faults.Length > 0 ? new(faults, parsed.GetValue(_seed) ?? DefaultSeed) : null;
+        return parsed.GetValue(_adapter) == AdapterOption.Simulated || faults.Length > 0 ? new(faults, parsed.GetValue(_seed) ?? SimulatedBench.DefaultSeed) : null;
     }
 }
 
 /// <summary>The simulated bench that was asked for.</summary>
 internal sealed record SimulatedBench(IReadOnlyList<string> Faults, int Seed)
 {
+    /// <summary>Where none is asked for.</summary>
+    public const int DefaultSeed = 1;
+
+    /// <summary>As it would be written again; nothing for the usual one.</summary>
+    public string[] SeedOption => Seed == DefaultSeed ? [] : ["--seed", Seed.ToString(System.Globalization.CultureInfo.InvariantCulture)];
+
     /// <exception cref="BadUsageException">A fault cannot be there: with all problems.</exception>
     public SimulatedAdapter Build(Board board, ExerciseMode mode)
     {

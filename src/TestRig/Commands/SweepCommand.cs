@@ -132,7 +132,7 @@ internal static class SweepCommand
         var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
         Try(failures, () => folder.Write("run.json", record));
         Try(failures, () => folder.Write("report.html", RunReport.Write(result, profile, pictures)));
-        view.Finish(result, failures.Count == 0 ? folder : null);
+        view.Finish(result, failures.Count == 0 ? folder : null, result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(profile, net, request.Adapter, request.Simulated, request.Options) : null);
         try
         {
             await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);

@@ -4,6 +4,7 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
+using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
 
@@ -65,28 +66,46 @@ internal sealed class SweepView(TextScreen screen)
     public IProgress<SweepEvent> PlainProgress() => new Progress(PlainLine);
 
     /// <param name="folder">Null when it does not hold the whole record.</param>
-    public void Finish(SweepResult result, RunFolder? folder)
+    /// <param name="inject">The command of the injection that the diagnosis proposes; null where it proposes none.</param>
+    public void Finish(SweepResult result, RunFolder? folder, string? inject)
     {
         screen.Say();
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
-        foreach (var fault in result.Diagnosis.Faults)
-        {
-            screen.Say("Fault    ", Words.Where(fault));
-            foreach (var suspect in fault.Suspects)
-                screen.Say($"  {Words.Percent(suspect.Belief)}   ", Words.Of(suspect));
-            screen.Say("  do     ", fault.Advice);
-        }
-        if (result.Diagnosis.NextProbe is { } probe)
-            screen.Say("  next   ", probe);
-        foreach (var channel in result.Diagnosis.Unexplained)
-            screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
+        SayFaults(result.Diagnosis);
+        if (inject is not null)
+            screen.Say("  run    ", inject);
+        SaySpares(result.Spares);
         SayLink(result.Link, result.Ending);
         if (!result.Adapter.IsSimulated)
             screen.Say("Leads    ", "before one comes off: the board's supplies off, then the adapter's cable; then lines first, ground clips last.");
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)
             screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
+    }
+
+    public void SayFaults(Diagnosis diagnosis)
+    {
+        foreach (var fault in diagnosis.Faults)
+        {
+            screen.Say("Fault    ", Words.Where(fault));
+            foreach (var suspect in fault.Suspects)
+                screen.Say($"  {Words.Percent(suspect.Belief)}   ", Words.Of(suspect));
+            screen.Say("  do     ", fault.Advice);
+        }
+        if (diagnosis.NextProbe is { } probe)
+            screen.Say("  next   ", probe);
+        foreach (var channel in diagnosis.Unexplained)
+            screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
+    }
+
+    private void SaySpares(Spares spares)
+    {
+        if (spares.IsEmpty)
+            return;
+        screen.Say("Spares   ", SpareWords.Now(spares));
+        foreach (var words in SpareWords.Reserve(spares))
+            screen.Say("  also   ", words);
     }
 
     /// <param name="kind">What sort of file it is, in one word.</param>

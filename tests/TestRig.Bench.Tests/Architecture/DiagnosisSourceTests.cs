@@ -21,10 +21,10 @@ public class DiagnosisSourceTests
     private static readonly string[] _givenToTwin =
         ["TestRig.Core.Boards.Board", "TestRig.Core.Scheduling.ExerciseMode", "TestRig.Bench.Simulation.AdapterFigures", "TestRig.Bench.Adapters.AdapterPin", "System.Collections.Immutable.ImmutableArray<TestRig.Bench.Adapters.AdapterPin>"];
 
-    /// <summary>And what it may be asked with: faults that are thought of, and what was seen.</summary>
+    /// <summary>And what it may be asked with: faults and steps that are thought of, and what was seen.</summary>
     private static readonly string[] _askedOfTwin =
     [
-        .. _givenToTwin, "TestRig.Core.Diagnosing.BoardFault", "TestRig.Core.Diagnosing.Seen", "int", "System.Collections.Immutable.ImmutableArray<int>",
+        .. _givenToTwin, "TestRig.Core.Diagnosing.BoardFault", "TestRig.Core.Diagnosing.Seen", "TestRig.Core.Diagnosing.SettlingStep", "int", "System.Collections.Immutable.ImmutableArray<string>", "System.Collections.Immutable.ImmutableArray<int>",
         "System.Collections.Immutable.ImmutableArray<TestRig.Core.Diagnosing.BoardFault>", "System.Collections.Generic.IEnumerable<TestRig.Core.Diagnosing.Seen>",
     ];
 

@@ -26,6 +26,15 @@ public class RunReportTests
         Assert.Contains("What to do. Replace OK3 (4N25).", answer.Value, StringComparison.Ordinal);
         Assert.Contains("Next measurement. Clip a lead to U4.14 & sweep again.", answer.Value, StringComparison.Ordinal);
         Assert.Contains("flap-raise: no single fault", answer.Value, StringComparison.Ordinal);
+        Assert.Contains("SparesNow: 1 x 4N25 (OK3)", answer.Value, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Without_a_part_to_replace_there_is_no_list_of_spares()
+    {
+        var lead = SomeSweep.Result() with { Diagnosis = new([new(["shutter-open"], [new(["lead to J1.6"], Core.Diagnosing.FaultMode.LeadOpen, "open", 0.9, [])], "Check it.")], null, []) };
+        var page = XDocument.Parse(RunReport.Write(lead, "p.yaml", Pictures()));
+        Assert.DoesNotContain(page.Descendants("div"), div => div.Attribute("id")?.Value == "spares");
     }
 
     [Fact]

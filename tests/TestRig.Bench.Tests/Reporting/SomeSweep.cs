@@ -31,7 +31,7 @@ internal static class SomeSweep
             new Suspect(["OK3"], FaultMode.Dead, "never conducts", 0.97, ["shutter-open"]),
             new Suspect(["Q3", "lead at Q3.C"], FaultMode.HoldsInput, "its input holds OK3.5", 0.03, ["shutter-open"]));
         return new(
-            new Board(BoardName, [], [], [], [], [], [], [.. channels.Select(channel => channel.Channel)], ["Nobody is <near> the dome."]),
+            new Board(BoardName, [], [.. channels[1].Channel.Stages.Select(stage => stage.Part)], [], [], [], [], [.. channels.Select(channel => channel.Channel)], ["Nobody is <near> the dome."]),
             new AdapterIdentity(
                 "serial", "/dev/ttyX1", "ATmega2560", "1.0", DomeChannel.Tick, DomeChannel.Resolution, 0.005, Duration.FromMilliseconds(1),
                 Duration.FromMilliseconds(2000), Duration.FromMicroseconds(120), PinVoltage.FiveVoltMaximum),
