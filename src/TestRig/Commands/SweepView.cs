@@ -74,7 +74,7 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("STOPPED  ", result.Ending.Words);
         SayFaults(result.Diagnosis);
         if (inject is not null)
-            screen.Say("  run    ", inject);
+            screen.SayAsIs($"  run    {inject}{Environment.NewLine}");
         SaySpares(result.Spares);
         SayLink(result.Link, result.Ending);
         if (!result.Adapter.IsSimulated)
