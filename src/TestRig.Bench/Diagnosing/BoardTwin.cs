@@ -34,16 +34,20 @@ internal sealed class BoardTwin : IBoardModel
     /// <param name="figures">Of the adapter that the board is swept with.</param>
     /// <param name="pins">Of that adapter: where it reads voltages and checks leads.</param>
     /// <param name="swept">What of the board is swept; all of it when left out.</param>
-    /// <param name="beside">Faults that are thought of beside the usual ones; none when left out.</param>
-    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null, IEnumerable<BoardFault>? beside = null)
+    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null)
     {
         (_board, _swept, _mode, _figures, _pins) = (board, swept ?? board, mode, figures, pins);
-        Faults = [.. BoardFaults.Of(board).Concat(beside ?? []).Distinct().Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)];
+        Faults = [.. BoardFaults.Of(board).Where(CanBe)];
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }
 
-    public ImmutableArray<BoardFault> Faults { get; }
+    public ImmutableArray<BoardFault> Faults { get; private set; }
+
+    /// <summary>Faults that are thought of beside the usual ones.</summary>
+    public void ThinkOf(ImmutableArray<BoardFault> more) => Faults = [.. Faults.Concat(more.Where(CanBe)).Distinct()];
+
+    private bool CanBe(BoardFault fault) => FaultPlan.Of(_board, fault.Written).Plan is not null;
 
     /// <summary>Of every sweep that was tried so far, by experiment.</summary>
     public ImmutableArray<Sight> Sights
