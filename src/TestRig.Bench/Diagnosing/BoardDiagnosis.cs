@@ -30,7 +30,7 @@ internal static class BoardDiagnosis
     /// <returns>The diagnosis; where nothing is wrong, groups of points whose leads could be exchanged without anything else being seen.</returns>
     public static (Diagnosis Diagnosis, ImmutableArray<ImmutableArray<string>> Alike) OfLeads(SweepResult result, ImmutableArray<AdapterPin> pins)
     {
-        var twin = new BoardTwin(result.Board, result.Mode, AdapterFigures.Like(result.Adapter), pins, beside: LeadsAnywhere.Of(result.Board));
+        var twin = new BoardTwin(result.Board, result.Mode, AdapterFigures.Like(result.Adapter), pins, leadsAnywhere: true);
         var seen = twin.OutcomesOf(result.Seen);
         return IsWrong(result) ? (Diagnoser.Diagnose(result.Board, result.Channels, seen, twin), []) : (Diagnosis.None, Alike(result.Board, seen, twin));
     }

@@ -39,23 +39,22 @@ internal sealed class BoardTwin : IBoardModel
     /// <param name="figures">Of the adapter that the board is swept with.</param>
     /// <param name="pins">Of that adapter: where it reads voltages and checks leads.</param>
     /// <param name="swept">What of the board is swept; all of it when left out.</param>
-    /// <param name="beside">Faults that are thought of beside the usual ones; none when left out.</param>
-    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null, IEnumerable<BoardFault>? beside = null)
-        : this(board, mode, figures, pins, swept, beside, pulled: null)
+    /// <param name="leadsAnywhere">Whether leads may be at any other's place, beside the usual faults.</param>
+    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null, bool leadsAnywhere = false)
+        : this(board, mode, figures, pins, swept, leadsAnywhere, pulled: null)
     {
     }
 
     /// <param name="pulled">A part that is not in its socket, and of which no fault is there either; null when all are.</param>
-    private BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept, IEnumerable<BoardFault>? beside, string? pulled)
+    private BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept, bool leadsAnywhere, string? pulled)
     {
         (_board, _swept, _mode, _figures, _pins, _pulled) = (board, swept ?? board, mode, figures, pins, pulled);
-        _faults = new(() => [.. BoardFaults.Of(board).Concat(beside ?? []).Distinct().Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)]);
+        _faults = new(() => [.. BoardFaults.Of(board).Concat(leadsAnywhere ? LeadsAnywhere.Of(board) : []).Distinct().Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)]);
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }
 
     public ImmutableArray<BoardFault> Faults => _faults.Value;
-
 
     /// <summary>Of every sweep that was tried so far, by experiment.</summary>
     public ImmutableArray<Sight> Sights
@@ -106,7 +105,7 @@ internal sealed class BoardTwin : IBoardModel
         if (exercised.IsEmpty || 2 * exercised.Length > _swept.Channels.Length)
             return null;
         var key = string.Join(' ', exercised.Select(channel => channel.Name));
-        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }, beside: null, _pulled));
+        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }, leadsAnywhere: false, _pulled));
         return new Part(this, part, channels);
     }
 
@@ -143,7 +142,7 @@ internal sealed class BoardTwin : IBoardModel
         return _after.GetOrAdd((taken, string.Join(' ', channels)), _ => taken.Kind switch
         {
             SettlingKind.Lead => LeadTo(taken.At),
-            SettlingKind.Pull => new(_board, _mode, _figures, _pins, Swept(_swept), beside: null, taken.At),
+            SettlingKind.Pull => new(_board, _mode, _figures, _pins, Swept(_swept), leadsAnywhere: false, taken.At),
             _ => InjectedAt(taken.At),
         });
 

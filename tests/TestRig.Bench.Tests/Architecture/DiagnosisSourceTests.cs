@@ -17,15 +17,16 @@ public class DiagnosisSourceTests
     /// <summary>A twin is simulated; it is told by the two tests below that it can be a twin of the profile only.</summary>
     private static readonly string _twinFile = Path.Combine("Diagnosing", "BoardTwin.cs");
 
-    /// <summary>What a twin may be given: the profile, and what an adapter says of itself.</summary>
+    /// <summary>What a twin may be given: the profile, what an adapter says of itself, and whether leads may be anywhere.</summary>
     private static readonly string[] _givenToTwin =
-        ["TestRig.Core.Boards.Board", "TestRig.Core.Scheduling.ExerciseMode", "TestRig.Bench.Simulation.AdapterFigures", "TestRig.Bench.Adapters.AdapterPin", "System.Collections.Immutable.ImmutableArray<TestRig.Bench.Adapters.AdapterPin>"];
+        ["TestRig.Core.Boards.Board", "TestRig.Core.Scheduling.ExerciseMode", "bool", "TestRig.Bench.Simulation.AdapterFigures", "TestRig.Bench.Adapters.AdapterPin", "System.Collections.Immutable.ImmutableArray<TestRig.Bench.Adapters.AdapterPin>"];
 
     /// <summary>And what it may be asked with: faults and steps that are thought of, and what was seen.</summary>
     private static readonly string[] _askedOfTwin =
     [
         .. _givenToTwin, "TestRig.Core.Diagnosing.BoardFault", "TestRig.Core.Diagnosing.Seen", "TestRig.Core.Diagnosing.SettlingStep", "int", "System.Collections.Immutable.ImmutableArray<string>", "System.Collections.Immutable.ImmutableArray<int>",
-        "System.Collections.Immutable.ImmutableArray<TestRig.Core.Diagnosing.BoardFault>", "System.Collections.Generic.IEnumerable<TestRig.Core.Diagnosing.Seen>",
+        "System.Collections.Immutable.ImmutableArray<TestRig.Core.Diagnosing.BoardFault>", "System.Collections.Immutable.ImmutableArray<System.Collections.Immutable.ImmutableArray<TestRig.Core.Diagnosing.BoardFault>>",
+        "System.Collections.Generic.IEnumerable<TestRig.Core.Diagnosing.Seen>",
     ];
 
     [Fact]
