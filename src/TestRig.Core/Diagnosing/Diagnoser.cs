@@ -40,13 +40,15 @@ public static class Diagnoser
     {
         var (good, broken) = (model.Predict([])[0], model.PredictClosely([fault]));
         var surprising = seen.All.Where(shown => !shown.Fits(good)).Select(shown => (Sight: model.SightOf(shown.Experiment), IsExplained: broken.Any(shown.Fits))).ToList();
-        return [.. faulty.Where(name =>
+        ImmutableArray<string> touched = [.. faulty.Where(name =>
         {
             var channel = board.Channels.First(known => known.Name == name);
             var here = surprising.FindAll(entry => entry.Sight.Channel == name);
             var own = here.FindAll(entry => channel.Owns(entry.Sight.Point));
             return (own.Count > 0 ? own : here).Exists(entry => entry.IsExplained);
         })];
+        // What it does only together with another shows at channels of its own.
+        return touched.IsEmpty ? [.. faulty.Where(name => fault.Channels.IsEmpty || fault.Channels.Contains(name))] : touched;
     }
 
     /// <param name="others">The other faults of the explanation, which stay as they are.</param>

@@ -8,8 +8,8 @@ namespace TestRig.Core.Diagnosing.Reasoning;
 /// <param name="MostFaults">Faults of one explanation at most.</param>
 public sealed record SearchLimits(int PairsThroughout, int FirstFaults, int PairsWeighed, int LookedAtClosely, int MostFaults)
 {
-    public static SearchLimits Usual { get; } = new(PairsThroughout: 2000, FirstFaults: 24, PairsWeighed: 128, LookedAtClosely: 64, MostFaults: 4);
+    public static SearchLimits Usual { get; } = new(PairsThroughout: 2000, FirstFaults: 24, PairsWeighed: 768, LookedAtClosely: 64, MostFaults: 4);
 
     /// <summary>One channel has few faults, and many pairs of them: each is tried at every place of a lead, while a person waits.</summary>
-    public static SearchLimits OfOneChannel { get; } = Usual with { PairsThroughout = 60 };
+    public static SearchLimits OfOneChannel { get; } = Usual with { PairsThroughout = 60, PairsWeighed = 48 };
 }

@@ -12,6 +12,9 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     /// <summary>What is less probable than the best by more than this factor's logarithm has no share of belief that anybody would see.</summary>
     private const double NotWorthCounting = 12;
 
+    /// <summary>As many as noise makes.</summary>
+    private const int FewMisfits = 2;
+
     private readonly ImmutableArray<Forecast> _goodForecasts = model.Predict([]);
     private readonly ImmutableArray<Shown> _seen = outcomes.All;
     private readonly Bearing _good = Bearing.Of(model.Predict([]), model.Predict([]), outcomes.All);
@@ -23,27 +26,30 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         public Explanation<TFault> First => Members[0];
     }
 
-    private sealed record Candidate(ImmutableArray<Kind> Kinds, Bearing Bearing, double LogLikelihood, bool IsEstimate)
+    /// <param name="Chosen">One of each kind, such that they can be there at the same time.</param>
+    private sealed record Candidate(ImmutableArray<Kind> Kinds, ImmutableArray<Explanation<TFault>> Chosen, Bearing Bearing, double LogLikelihood, bool IsEstimate)
     {
-        private readonly double _logOdds = Kinds.Sum(kind => kind.First.LogOdds);
+        /// <summary>The weight that it has when it explains everything.</summary>
+        public double LogOdds { get; } = Chosen.Sum(single => single.LogOdds);
 
-        public double LogWeight => LogLikelihood + _logOdds;
+        public double LogWeight => LogLikelihood + LogOdds;
 
         /// <summary>The weight as it is to be expected: what is open comes out well every second time.</summary>
         public double Promise => LogWeight - (IsEstimate ? Bearing.Open * Math.Log(2) : 0);
 
-        public ImmutableArray<TFault> Faults => [.. Kinds.Select(kind => kind.First.Faults[0])];
+        public ImmutableArray<TFault> Faults => [.. Chosen.Select(single => single.Faults[0])];
     }
 
     public IEnumerable<Explanation<TFault>> Find(ImmutableArray<Explanation<TFault>> singles)
     {
         ImmutableArray<Kind> kinds = [.. KindsOf(singles)];
-        ImmutableArray<Candidate> open = [.. kinds.Select(kind => new Candidate([kind], kind.Bearing, kind.First.LogLikelihood, IsEstimate: false))];
+        ImmutableArray<Candidate> open = [.. kinds.Select(Alone)];
         var best = open.MaxBy(candidate => candidate.LogWeight)!;
         var found = new List<Candidate>();
         for (var count = 2; count <= limits.MostFaults && best.Bearing.Misfits(_seen.Length) > 0; count++)
         {
-            open = Known(Extended(open, kinds, best.LogWeight));
+            // Where hardly anything is explained yet, an estimate may be far too low.
+            open = Known(Extended(open, kinds, best.LogWeight), count == 2 && best.Bearing.Misfits(_seen.Length) > FewMisfits ? double.NegativeInfinity : best.LogWeight);
             // One more fault that explains no more is none.
             if (open.IsEmpty || open[0].LogWeight <= best.LogWeight)
                 break;
@@ -66,7 +72,9 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
 
     private static string NumbersOf(Candidate candidate) => string.Join('+', candidate.Kinds.Select(kind => kind.Number).Order());
 
-    /// <summary>With one kind more, the most promising, of those that are estimated to be better than what has one fault less.</summary>
+    private static Candidate Alone(Kind kind) => new([kind], [kind.First], kind.Bearing, kind.First.LogLikelihood, IsEstimate: false);
+
+    /// <summary>With one kind more, the most promising of those that may be better than what has one fault less.</summary>
     private IEnumerable<Candidate> Extended(ImmutableArray<Candidate> open, ImmutableArray<Kind> kinds, double floor)
     {
         var known = new HashSet<string>();
@@ -76,11 +84,10 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
             foreach (var kind in kinds)
             {
                 // Two in either order are the same.
-                if ((candidate.Kinds.Length == 1 && kind.Number <= candidate.Kinds[0].Number) || !CanJoin(candidate.Kinds, kind))
+                if ((candidate.Kinds.Length == 1 && kind.Number <= candidate.Kinds[0].Number) || With(candidate, kind) is not { } together)
                     continue;
-                var together = With(candidate, kind);
                 var among = together.IsEstimate ? estimated : certain;
-                if (together.LogWeight <= floor || (among.Count == limits.PairsWeighed && among.TryPeek(out _, out var least) && together.Promise <= least))
+                if ((together.IsEstimate ? together.LogOdds : together.LogWeight) <= floor || (among.Count == limits.PairsWeighed && among.TryPeek(out _, out var least) && together.Promise <= least))
                     continue;
                 if (candidate.Kinds.Length > 1 && !known.Add(NumbersOf(together)))
                     continue;
@@ -92,24 +99,42 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         return certain.UnorderedItems.Concat(estimated.UnorderedItems).Select(item => item.Element);
     }
 
-    private bool CanJoin(ImmutableArray<Kind> kinds, Kind another) =>
-        kinds.All(kind => kind != another && model.CanCoincide(kind.First.Faults[0], another.First.Faults[0]));
-
-    private Candidate With(Candidate candidate, Kind kind)
+    /// <summary>Null where no faults of these kinds can be there at the same time.</summary>
+    private Candidate? With(Candidate candidate, Kind kind)
     {
+        if (candidate.Kinds.Contains(kind))
+            return null;
+        ImmutableArray<Kind> kinds = [.. candidate.Kinds, kind];
+        if (Choices(kinds).FirstOrDefault() is not { IsDefault: false } chosen)
+            return null;
         var bearing = candidate.Bearing.With(kind.Bearing, _good);
-        return new([.. candidate.Kinds, kind], bearing, bearing.OfMisfits(_misfit), candidate.IsEstimate || candidate.Bearing.Overlaps(kind.Bearing) || bearing.Misfits(_seen.Length) > 0);
+        return new(kinds, chosen, bearing, bearing.OfMisfits(_misfit), candidate.IsEstimate || candidate.Bearing.Overlaps(kind.Bearing) || bearing.Misfits(_seen.Length) > 0);
+    }
+
+    /// <summary>Each way to take one fault of each kind, such that they can be there at the same time; the most probable of each kind first.</summary>
+    private IEnumerable<ImmutableArray<Explanation<TFault>>> Choices(ImmutableArray<Kind> kinds)
+    {
+        IEnumerable<ImmutableArray<Explanation<TFault>>> choices = [[]];
+        foreach (var kind in kinds)
+        {
+            choices = choices.SelectMany(
+                chosen => kind.Members.Where(member => chosen.All(single => model.CanCoincide(single.Faults[0], member.Faults[0]))),
+                (chosen, member) => chosen.Add(member));
+        }
+        return choices;
     }
 
     /// <summary>
     /// Estimates replaced by predictions, and the best of all looked at closely; the best first. While nothing predicts all that was seen, each is predicted: two may do together what neither does alone. Then those
     /// that are estimated to be far worse are left out.
     /// </summary>
-    private ImmutableArray<Candidate> Known(IEnumerable<Candidate> candidates)
+    /// <param name="floor">Of those that are estimated to be no better than this, few are predicted.</param>
+    private ImmutableArray<Candidate> Known(IEnumerable<Candidate> candidates, double floor)
     {
         var all = candidates.ToLookup(candidate => candidate.IsEstimate);
         var known = all[false].ToList();
-        foreach (var chunk in all[true].OrderByDescending(candidate => candidate.Promise).Chunk(limits.FirstFaults))
+        var promising = all[true].OrderByDescending(candidate => candidate.Promise).Where((candidate, place) => place < limits.LookedAtClosely || candidate.LogWeight > floor);
+        foreach (var chunk in promising.Chunk(limits.FirstFaults))
         {
             var enough = known.Where(candidate => candidate.Bearing.Misfits(_seen.Length) == 0).Select(candidate => candidate.LogWeight + _misfit.Max()).Append(double.NegativeInfinity).Max();
             ImmutableArray<Candidate> next = [.. chunk.Where(candidate => candidate.LogWeight > enough)];
@@ -147,13 +172,14 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         foreach (var replaced in best.Kinds)
         {
             var others = best.Kinds.Remove(replaced);
-            var rest = others.Skip(1).Aggregate(new Candidate([others[0]], others[0].Bearing, others[0].First.LogLikelihood, IsEstimate: false), With);
+            var rest = others.Skip(1).Aggregate(Alone(others[0]), (candidate, kind) => With(candidate, kind)!);
             var alike = kinds
-                .Where(kind => kind != replaced && CanJoin(others, kind))
+                .Where(kind => kind != replaced)
                 .Select(kind => With(rest, kind))
+                .OfType<Candidate>()
                 .Where(candidate => candidate.LogLikelihood > best.LogLikelihood + (_misfit.Max() / 2))
                 .OrderByDescending(candidate => candidate.Promise)
-                .Take(2 * limits.PairsWeighed)
+                .Take(limits.PairsWeighed / 2)
                 .ToLookup(candidate => candidate.IsEstimate);
             model.Foresee([.. alike[true].Select(candidate => candidate.Faults)]);
             foreach (var candidate in Closely(alike[false].Concat(alike[true].Select(Predicted))))
@@ -165,10 +191,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     private IEnumerable<Explanation<TFault>> Members(Candidate candidate)
     {
         var misfits = candidate.Bearing.Misfits(_seen.Length);
-        IEnumerable<ImmutableArray<Explanation<TFault>>> choices = [[]];
-        foreach (var kind in candidate.Kinds)
-            choices = choices.SelectMany(_ => kind.Members, (chosen, member) => chosen.Add(member));
-        foreach (var chosen in choices.Take(limits.PairsThroughout))
+        foreach (var chosen in Choices(candidate.Kinds).Take(limits.PairsThroughout))
             yield return new([.. chosen.SelectMany(single => single.Faults)], candidate.LogLikelihood, misfits, chosen.Sum(single => single.LogOdds));
     }
 
