@@ -13,8 +13,6 @@ internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures 
     /// <summary>Beside the nominal one. None of them is a specimen that a diagnosis looks at.</summary>
     private const int Specimens = 4;
 
-    private static readonly IProgress<SweepEvent> _silence = new Silence();
-
     public Board Board => board;
 
     /// <summary>Whether all of these can be there at the same time.</summary>
@@ -28,10 +26,10 @@ internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures 
         Enumerable.Range(1, Specimens).Aggregate(Observe(faults), (known, specimen) => known.Or(Observation.Of(Measure(new Variation(-specimen), faults).Seen)));
 
     /// <summary>Measured and judged, but not diagnosed.</summary>
-    public SweepResult Measure(Variation variation, params BoardFault[] faults) => SweepOf(Adapter(variation, faults)).MeasureAsync(_silence, CancellationToken.None).GetAwaiter().GetResult();
+    public SweepResult Measure(Variation variation, params BoardFault[] faults) => SweepOf(Adapter(variation, faults)).MeasureAsync(Unwatched.Sweep, CancellationToken.None).GetAwaiter().GetResult();
 
     /// <summary>Measured, judged and diagnosed, as a user's sweep is.</summary>
-    public SweepResult Sweep(int seed, params BoardFault[] faults) => SweepOf(Adapter(new(seed), faults)).RunAsync(_silence, CancellationToken.None).GetAwaiter().GetResult();
+    public SweepResult Sweep(int seed, params BoardFault[] faults) => SweepOf(Adapter(new(seed), faults)).RunAsync(Unwatched.Sweep, CancellationToken.None).GetAwaiter().GetResult();
 
     // The simulated adapter answers at once: nothing is waited for.
     private Sweep SweepOf(IAdapter adapter) =>
@@ -41,11 +39,4 @@ internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures 
         board, Plan(faults) ?? throw new InvalidOperationException($"{string.Join(" with ", faults.Select(fault => fault.Name))} cannot be."), variation, motorSupplyOn: mode == ExerciseMode.Motion, figures);
 
     private FaultPlan? Plan(BoardFault[] faults) => FaultPlan.Of(board, faults.SelectMany(fault => fault.Written)).Plan;
-
-    private sealed class Silence : IProgress<SweepEvent>
-    {
-        public void Report(SweepEvent value)
-        {
-        }
-    }
 }

@@ -204,11 +204,16 @@ internal sealed class BoardTwin : IBoardModel
             return new([]);
         var adapter = new SimulatedAdapter(_board, plan, variation, motorSupplyOn: _mode == ExerciseMode.Motion, _figures, _pins);
         var options = new SweepOptions(_mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
-        var sweeping = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(new Silence(), CancellationToken.None);
+        var sweeping = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(Unwatched.Sweep, CancellationToken.None);
         // The simulated adapter answers at once.
         var result = sweeping.GetAwaiter().GetResult();
+        return ForecastOf(SightSets.Of(result.Seen).Select(seen => (seen.Key, seen.Value)));
+    }
+
+    private Forecast ForecastOf(IEnumerable<(Sight Sight, uint Outcomes)> sets)
+    {
         var possible = new List<uint>();
-        foreach (var (sight, outcomes) in SightSets.Of(result.Seen))
+        foreach (var (sight, outcomes) in sets)
         {
             var experiment = ExperimentOf(sight);
             while (possible.Count <= experiment)
@@ -226,26 +231,7 @@ internal sealed class BoardTwin : IBoardModel
 
         public void Foresee(ImmutableArray<BoardFault> faults) => part.Foresee([.. faults.Select(fault => ImmutableArray.Create(fault))]);
 
-        public ImmutableArray<Forecast> Predict(BoardFault fault) => [.. part.Predict([fault]).Select(Here)];
-
-        private Forecast Here(Forecast forecast)
-        {
-            var possible = new List<uint>();
-            for (var own = 0; own < forecast.Possible.Length; own++)
-            {
-                var experiment = whole.ExperimentOf(part.SightOf(own));
-                while (possible.Count <= experiment)
-                    possible.Add(0);
-                possible[experiment] = forecast.Possible[own];
-            }
-            return new([.. possible]);
-        }
-    }
-
-    private sealed class Silence : IProgress<SweepEvent>
-    {
-        public void Report(SweepEvent value)
-        {
-        }
+        public ImmutableArray<Forecast> Predict(BoardFault fault) =>
+            [.. part.Predict([fault]).Select(forecast => whole.ForecastOf(forecast.Possible.Select((outcomes, own) => (part.SightOf(own), outcomes))))];
     }
 }

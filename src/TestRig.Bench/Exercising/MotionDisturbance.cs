@@ -22,6 +22,6 @@ internal static class MotionDisturbance
 
     /// <summary>A stop input ended it; null when none did.</summary>
     public static string? StopWords(Capture capture) => capture.Ending.Outcome == CaptureOutcome.StopInput
-        ? $"Stop input {capture.Ending.StoppedBy} became active. All lines are idle. Find out why before going on."
+        ? SweepEnding.StoppedBy(capture.Ending.StoppedBy).Words
         : null;
 }

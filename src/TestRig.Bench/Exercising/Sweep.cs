@@ -237,7 +237,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
                 $"{motion.Words} In logic-only mode nothing may move: switch the motor supply off and lock it out, then sweep again.");
         }
         if (run.Stop is { } stop)
-            return new(SweepOutcome.StoppedForSafety, $"Stop input {stop.StoppedBy} became active. All lines are idle. Find out why before going on.");
+            return SweepEnding.StoppedBy(stop.StoppedBy);
         if (cancellation.IsCancellationRequested && run.Broken)
             throw new OperationCanceledException(cancellation);
         return null;

@@ -5,6 +5,9 @@ namespace TestRig.Bench.Exercising;
 public sealed record SweepEnding(SweepOutcome Outcome, string Words)
 {
     public static SweepEnding Complete { get; } = new(SweepOutcome.Complete, "");
+
+    /// <param name="stop">The stop input that ended it.</param>
+    public static SweepEnding StoppedBy(string? stop) => new(SweepOutcome.StoppedForSafety, $"Stop input {stop} became active. All lines are idle. Find out why before going on.");
 }
 
 public enum SweepOutcome

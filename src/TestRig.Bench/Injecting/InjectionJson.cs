@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using System.Text.Json;
 using System.Text.Json.Serialization;
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
@@ -14,9 +13,9 @@ public static class InjectionJson
     /// <param name="profile">The profile's path as the user wrote it.</param>
     public static string Write(InjectionResult result, string profile) => JsonSerializer.Serialize(
         new Document(
-            "testrig-inject/1", result.Board.Name, profile, new(result.Adapter.Kind, result.Adapter.Place, result.Adapter.Board, result.Adapter.Firmware), result.Mode,
+            "testrig-inject/1", result.Board.Name, profile, AdapterEntry.Of(result.Adapter), result.Mode,
             result.Injection.Channel.Name, result.Injection.Net, result.Pin, result.Injection.Series.Value,
-            new(result.Ending.Outcome, result.Ending.Words), [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Made, check.Words))],
+            EndingEntry.Of(result.Ending), [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Made, check.Words))],
             result.Outcome, result.Judged.Condition, result.Judged.Summary,
             [.. result.Judged.Findings.Select(finding => new FindingEntry(finding.TestPoint, finding.Expected, finding.Verdict, finding.Timing, finding.Cause, finding.Delay?.Picoseconds, finding.Words))],
             result.Outcome == InjectionOutcome.BehindWorks ? result.InFront : [],
@@ -27,10 +26,6 @@ public static class InjectionJson
         string Format, string Board, string Profile, AdapterEntry Adapter, ExerciseMode Mode, string Channel, string Net, string Pin, [property: JsonPropertyName("series_ohm")] double SeriesOhm,
         EndingEntry Ending, ImmutableArray<CheckEntry> Checks, InjectionOutcome Outcome, Condition Condition, string Summary, ImmutableArray<FindingEntry> Findings,
         ImmutableArray<string> InFront, ImmutableArray<FaultEntry> Faults);
-
-    private sealed record AdapterEntry(string Kind, string Place, string Board, string Firmware);
-
-    private sealed record EndingEntry(SweepOutcome Outcome, string Words);
 
     private sealed record CheckEntry(string Name, bool Good, bool Made, string Words);
 

@@ -39,7 +39,7 @@ public sealed class InjectionRun(Board board, Injection injection, string? pin, 
             return result.Ending;
         return board.Stops.Any(stop => stop.Point.Name == stopped && stop.Lines.SequenceEqual([injection.Channel.Line]))
             ? result.Ending
-            : new(SweepOutcome.StoppedForSafety, $"Stop input {stopped} became active. All lines are idle. Find out why before going on.");
+            : SweepEnding.StoppedBy(stopped);
     }
 
     private Diagnosis Explain(InjectedBoard injected, SweepResult result, IAdapter adapter)

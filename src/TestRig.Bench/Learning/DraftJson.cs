@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using TestRig.Bench.Adapters;
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Learning;
 using TestRig.Core.Measuring;
@@ -20,7 +19,7 @@ public static class DraftJson
     /// <param name="written">Where the draft was written; null where nothing was.</param>
     public static string Write(DraftResult result, string points, AdapterIdentity adapter, int repeats, string? draft, bool isProfile, string? written) => JsonSerializer.Serialize(
         new Document(
-            "testrig-draft/1", points, new(adapter.Kind, adapter.Place, adapter.Board, adapter.Firmware), repeats, new(result.Ending.Outcome, result.Ending.Words),
+            "testrig-draft/1", points, AdapterEntry.Of(adapter), repeats, EndingEntry.Of(result.Ending),
             result.Findings?.Chains.Select(Entry).ToImmutableArray(), result.Findings?.Shared.Select(Entry).ToImmutableArray(),
             result.Findings?.Quiet.Select(quiet => new QuietEntry(quiet.Point, quiet.Level)).ToImmutableArray(),
             result.Findings?.Questions.Select(question => new QuestionEntry(question.Topic, question.Subjects, question.Words)).ToImmutableArray(),
@@ -40,10 +39,6 @@ public static class DraftJson
     private sealed record Document(
         string Format, string Points, AdapterEntry Adapter, int Repeats, EndingEntry Ending, ImmutableArray<LineEntry>? Lines, ImmutableArray<AnswerEntry>? Shared, ImmutableArray<QuietEntry>? Quiet,
         ImmutableArray<QuestionEntry>? Questions, string? Draft, bool IsProfile, string? Written);
-
-    private sealed record AdapterEntry(string Kind, string Place, string Board, string Firmware);
-
-    private sealed record EndingEntry(SweepOutcome Outcome, string Words);
 
     /// <param name="Answers">In the order in which a command passes them, as far as that can be told.</param>
     /// <param name="Untold">Pairs whose order the resolution cannot tell.</param>

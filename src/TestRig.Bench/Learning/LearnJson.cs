@@ -20,8 +20,8 @@ public static class LearnJson
     /// <param name="written">Where the new profile was written; null where nothing was.</param>
     public static string Write(SweepResult sweep, string profile, ToleranceAim aim, ImmutableArray<LearnedChannel> learned, WindowProposal? proposal, string? written) => JsonSerializer.Serialize(
         new Document(
-            "testrig-learn/1", sweep.Board.Name, profile, sweep.Mode, new(sweep.Adapter.Kind, sweep.Adapter.Place, sweep.Adapter.Board, sweep.Adapter.Firmware),
-            sweep.Repeats, aim.Coverage, aim.Confidence, new(sweep.Ending.Outcome, sweep.Ending.Words),
+            "testrig-learn/1", sweep.Board.Name, profile, sweep.Mode, AdapterEntry.Of(sweep.Adapter),
+            sweep.Repeats, aim.Coverage, aim.Confidence, EndingEntry.Of(sweep.Ending),
             [.. learned.Select(Entry)], proposal?.Difference, written),
         RecordJson.Options);
 
@@ -40,10 +40,6 @@ public static class LearnJson
     private sealed record Document(
         string Format, string Board, string Profile, ExerciseMode Mode, AdapterEntry Adapter, int Repeats, double Coverage, double Confidence, EndingEntry Ending,
         ImmutableArray<ChannelEntry> Channels, string? Difference, string? Written);
-
-    private sealed record AdapterEntry(string Kind, string Place, string Board, string Firmware);
-
-    private sealed record EndingEntry(SweepOutcome Outcome, string Words);
 
     /// <param name="Name">Whose windows they are to be.</param>
     /// <param name="From">The channel that was measured.</param>

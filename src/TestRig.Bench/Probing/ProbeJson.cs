@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using System.Text.Json;
 using System.Text.Json.Serialization;
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
@@ -16,10 +15,10 @@ public static class ProbeJson
     public static string Write(ProbeResult result, string profile) => JsonSerializer.Serialize(
         new Document(
             "testrig-probe/1", result.Board.Name, profile, result.Channel.Name, result.Mode,
-            new(result.Adapter.Kind, result.Adapter.Place, result.Adapter.Board, result.Adapter.Firmware), result.LeadPin,
+            AdapterEntry.Of(result.Adapter), result.LeadPin,
             [.. result.Refused.Select(point => new RefusedEntry(point.Name, point.Refused!))],
             [.. result.Steps.Select(Entry)],
-            result.Outcome, new(result.Ending.Outcome, result.Ending.Words),
+            result.Outcome, EndingEntry.Of(result.Ending),
             [.. result.Faults.Select(fault => new FaultEntry([.. fault.Suspects.Select(suspect => new GroupEntry(suspect.Group, suspect.Words, Rounded(suspect.Belief)))], fault.Advice))]),
         RecordJson.Options);
 
@@ -38,8 +37,6 @@ public static class ProbeJson
         string Format, string Board, string Profile, string Channel, ExerciseMode Mode, AdapterEntry Adapter, string Lead, ImmutableArray<RefusedEntry> Refused, ImmutableArray<StepEntry> Steps,
         ProbeOutcome Outcome, EndingEntry Ending, ImmutableArray<FaultEntry> Faults);
 
-    private sealed record AdapterEntry(string Kind, string Place, string Board, string Firmware);
-
     private sealed record RefusedEntry(string TestPoint, string Because);
 
     /// <param name="Answer">Null of the first step, before the lead touched anything.</param>
@@ -56,8 +53,6 @@ public static class ProbeJson
 
     /// <param name="Item">Null: nothing is wrong.</param>
     private sealed record SuspectEntry(string? Item, string? Words, double Belief);
-
-    private sealed record EndingEntry(SweepOutcome Outcome, string Words);
 
     private sealed record FaultEntry(ImmutableArray<GroupEntry> Suspects, string Advice);
 

@@ -29,7 +29,7 @@ public static class RunJson
         result.Mode,
         result.Together,
         result.Repeats,
-        new(result.Ending.Outcome, result.Ending.Words),
+        EndingEntry.Of(result.Ending),
         result.Link is { } link ? new(link.DamagedFromAdapter, link.DamagedToAdapter, link.Overruns, link.Repeats) : null,
         [.. result.Checks.Select(check => new CheckEntry(check.Name, check.Good, check.Made, check.Words))],
         [.. result.Channels.Select(channel => new ChannelEntry(
@@ -111,7 +111,7 @@ public static class RunJson
         string Format,
         string Board,
         string Profile,
-        AdapterEntry Adapter,
+        RunAdapterEntry Adapter,
         string Started,
         ExerciseMode Mode,
         bool Together,
@@ -127,7 +127,7 @@ public static class RunJson
         SparesEntry? Spares,
         string? InjectAt);
 
-    private sealed record AdapterEntry(
+    private sealed record RunAdapterEntry(
         string Kind,
         string Place,
         string Board,
@@ -149,8 +149,6 @@ public static class RunJson
         [property: JsonPropertyName("longestWidth_ps")] long LongestWidthPs,
         int LateLooks,
         [property: JsonPropertyName("stepLateness_ps")] ImmutableArray<long> StepLatenessPs);
-
-    private sealed record EndingEntry(SweepOutcome Outcome, string Words);
 
     private sealed record LinkEntry(long DamagedFromAdapter, long? DamagedToAdapter, long? Overruns, long Repeats);
 

@@ -18,10 +18,10 @@ public static class WiringJson
             "testrig-wiring/1", plan.Board.Name, profile, plan.Before, [.. plan.Grounds.Select(ground => new GroundEntry(ground.To, ground.Because))],
             [.. plan.Groups.SelectMany(group => group.Leads.Select(lead => Entry(group, lead, check?.Leads.GetValueOrDefault(lead.Point))))],
             plan.After, plan.Off,
-            adapter is null ? null : new(adapter.Kind, adapter.Place, adapter.Board, adapter.Firmware),
+            adapter is null ? null : AdapterEntry.Of(adapter),
             check is null ? null : [.. check.Checks.Select(done => new CheckEntry(done.Name, done.Good, done.Words))],
             check?.Pulses is not { } pulses ? null : new([.. pulses.Verdicts.Select(verdict => new VerdictEntry(verdict.Blame, verdict.Words, verdict.Points))], pulses.Alike),
-            check is null ? null : new(check.Ending.Outcome, check.Ending.Words)),
+            check is null ? null : EndingEntry.Of(check.Ending)),
         RecordJson.Options);
 
     private static LeadEntry Entry(LeadGroup group, Lead lead, LeadFound? found) => new(
@@ -62,13 +62,9 @@ public static class WiringJson
 
     private sealed record FoundEntry(FoundState State, string Words);
 
-    private sealed record AdapterEntry(string Kind, string Place, string Board, string Firmware);
-
     private sealed record CheckEntry(string Name, bool Good, string Words);
 
     private sealed record PulsesEntry(ImmutableArray<VerdictEntry> Verdicts, ImmutableArray<ImmutableArray<string>> Alike);
 
     private sealed record VerdictEntry(LeadBlame Blame, string Words, ImmutableArray<string> TestPoints);
-
-    private sealed record EndingEntry(SweepOutcome Outcome, string Words);
 }

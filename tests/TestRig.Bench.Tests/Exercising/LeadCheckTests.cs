@@ -1,6 +1,5 @@
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
-using TestRig.Bench.Simulation;
 using TestRig.Bench.Tests.Files;
 using TestRig.Bench.Tests.Simulation;
 using TestRig.Bench.Tests.Wiring;
@@ -14,12 +13,7 @@ public class LeadCheckTests
 {
     private static readonly Board _tide = ProfileLoader.Load(Path.Combine(Repository.Root, "profiles", "tide-gauge.yaml"), Repository.PartsFolder).Board!;
 
-    private static RetoldAdapter Adapter(Board board, params string[] faults)
-    {
-        var (plan, errors) = FaultPlan.Of(board, faults);
-        Assert.Empty(errors);
-        return new(new SimulatedAdapter(board, plan!, 1, motorSupplyOn: false));
-    }
+    private static RetoldAdapter Adapter(Board board, params string[] faults) => new(FaultyBench.Of(board, 1, faults));
 
     private static async Task<LeadCheckResult> CheckAsync(Board board, RetoldAdapter adapter)
     {

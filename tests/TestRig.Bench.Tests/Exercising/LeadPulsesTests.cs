@@ -12,9 +12,7 @@ public class LeadPulsesTests
 {
     private static async Task<LeadCheckResult> CheckAsync(Board board, params string[] faults)
     {
-        var (plan, errors) = FaultPlan.Of(board, faults);
-        Assert.Empty(errors);
-        await using var adapter = new SimulatedAdapter(board, plan!, 1, motorSupplyOn: false);
+        await using var adapter = FaultyBench.Of(board, 1, faults);
         var progress = new Progress<SweepEvent>();
         var looked = await new LeadCheck(board, adapter, motorOffConfirmed: false).RunAsync(progress, CancellationToken.None);
         Assert.Equal(SweepOutcome.Complete, looked.Ending.Outcome);

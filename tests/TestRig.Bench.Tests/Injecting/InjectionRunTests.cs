@@ -179,9 +179,7 @@ public class InjectionRunTests
         WatchedAdapter? watched = null;
         IAdapter Adapter(Board bench)
         {
-            var (plan, errors) = FaultPlan.Of(bench, faults);
-            Assert.Empty(errors);
-            return watched = new(new SimulatedAdapter(heldHigh ? LeadStillAt(bench, "J1.6") : bench, plan!, seed: 3, motorSupplyOn: motion), ending);
+            return watched = new(new SimulatedAdapter(heldHigh ? LeadStillAt(bench, "J1.6") : bench, FaultyBench.Plan(bench, faults), seed: 3, motorSupplyOn: motion), ending);
         }
         var run = new InjectionRun(board, injection, pin, Adapter, new(mode, MotorOffConfirmed: true, NoStopInputAcknowledged: false), TimeProvider.System);
         var result = await run.RunAsync((_, _) => { }, new Progress<SweepEvent>(), CancellationToken.None);

@@ -5,6 +5,7 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Learning;
 using TestRig.Bench.Simulation;
+using TestRig.Bench.Tests.Simulation;
 using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
@@ -51,9 +52,7 @@ internal sealed class HiddenBoard
 
     public async Task<DraftResult> DraftAsync(int seed, params string[] faults)
     {
-        var (plan, errors) = FaultPlan.Of(_board, faults);
-        Assert.Empty(errors);
-        await using var adapter = new SimulatedAdapter(_board, plan!, seed, motorSupplyOn: false);
+        await using var adapter = FaultyBench.Of(_board, seed, faults);
         return await Run(adapter).RunAsync(new Progress<SweepEvent>(), CancellationToken.None);
     }
 

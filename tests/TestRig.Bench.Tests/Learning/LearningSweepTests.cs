@@ -79,9 +79,7 @@ public class LearningSweepTests
 
     private static async Task<(SweepResult, ImmutableArray<LearnedChannel>)> LearnAsync(Board board, int seed, params string[] faults)
     {
-        var (plan, errors) = FaultPlan.Of(board, faults);
-        Assert.Empty(errors);
-        await using var adapter = new SimulatedAdapter(board, plan!, seed, motorSupplyOn: false);
+        await using var adapter = FaultyBench.Of(board, seed, faults);
         return await new LearningSweep(board, adapter, _options, null, null, new(0.99, 0.95)).RunAsync(new Collecting([]), CancellationToken.None);
     }
 

@@ -1,7 +1,6 @@
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Probing;
-using TestRig.Bench.Simulation;
 using TestRig.Bench.Tests.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
@@ -136,15 +135,8 @@ public class ProbeSessionTests
     private static async Task<ProbeResult> ProbeAsync(string name, string channel, string[] faults, Func<ProbeQuestion, ProbeAnswer>? answer = null, string? lead = null)
     {
         var board = DemoBoards.Load(name);
-        IAdapter Adapter(Board leads)
-        {
-            var (plan, errors) = FaultPlan.Of(leads, faults);
-            Assert.Empty(errors);
-            return new SimulatedAdapter(leads, plan!, seed: 4, motorSupplyOn: false);
-        }
-
         var session = new ProbeSession(
-            board, board.Channels.Single(candidate => candidate.Name == channel), new(lead, null), Adapter, new(ExerciseMode.LogicOnly, MotorOffConfirmed: false, NoStopInputAcknowledged: false), TimeProvider.System);
+            board, board.Channels.Single(candidate => candidate.Name == channel), new(lead, null), leads => FaultyBench.Of(leads, seed: 4, faults), new(ExerciseMode.LogicOnly, MotorOffConfirmed: false, NoStopInputAcknowledged: false), TimeProvider.System);
         return await session.RunAsync(new Hand(answer ?? (_ => ProbeAnswer.Touched)), CancellationToken.None);
     }
 

@@ -1,6 +1,5 @@
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
-using TestRig.Bench.Simulation;
 using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 
@@ -27,9 +26,7 @@ internal static class DemoBoards
 
     private static async Task<SweepResult> SweepAsync(Board board, int seed, SweepOptions options, string[] faults, Func<Sweep, Task<SweepResult>> run)
     {
-        var (plan, errors) = FaultPlan.Of(board, faults);
-        Assert.Empty(errors);
-        await using var adapter = new SimulatedAdapter(board, plan!, seed, options.Mode == Core.Scheduling.ExerciseMode.Motion);
+        await using var adapter = FaultyBench.Of(board, seed, faults, options.Mode == Core.Scheduling.ExerciseMode.Motion);
         return await run(new Sweep(board, adapter, options, TimeProvider.System, Serilog.Core.Logger.None));
     }
 }

@@ -20,12 +20,7 @@ internal static class SimulatedRun
 {
     public static Board Dome { get; } = ProfileLoader.Load(Repository.DemoProfile, Repository.PartsFolder).Board!;
 
-    public static FaultPlan Faults(params string[] written)
-    {
-        var (plan, errors) = FaultPlan.Of(Dome, written);
-        Assert.Empty(errors);
-        return plan!;
-    }
+    public static FaultPlan Faults(params string[] written) => FaultyBench.Plan(Dome, written);
 
     public static Task<SweepResult> SweepAsync(int seed, ExerciseMode mode = ExerciseMode.LogicOnly, params string[] faults) =>
         SweepAsync(new SimulatedAdapter(Dome, Faults(faults), seed, mode == ExerciseMode.Motion), mode);

@@ -18,23 +18,15 @@ public sealed class Reasoner<TFault>(IFaultModel<TFault> model, SearchLimits lim
         ImmutableArray<int> surprising = [.. seen.All.Where(shown => !_good.Any(shown.Fits)).Select(shown => shown.Experiment)];
         var concerned = new SingleFaults<TFault>(model, limits, this, seen, surprising);
         var singles = concerned.Count > limits.PairsThroughout && surprising.IsEmpty ? [] : concerned.First();
-        var found = new List<Explanation<TFault>> { good };
-        if (concerned.Count * (concerned.Count - 1) / 2 <= limits.PairsThroughout)
-        {
+        var everyPair = concerned.Count * (concerned.Count - 1) / 2 <= limits.PairsThroughout;
+        var several = !everyPair && IsWorthMore([good, .. singles], singles);
+        if (everyPair || several)
             singles = singles.AddRange(concerned.Rest());
-            found.AddRange(singles);
+        List<Explanation<TFault>> found = [good, .. singles];
+        if (everyPair)
             found.AddRange(Pairs(concerned.All).Select(pair => Weigh(model.Predict(pair), pair, seen)));
-        }
-        else if (IsWorthMore([good, .. singles], singles))
-        {
-            singles = singles.AddRange(concerned.Rest());
-            found.AddRange(singles);
+        else if (several)
             found.AddRange(new SeveralFaults<TFault>(model, limits, this, seen).Find(singles));
-        }
-        else
-        {
-            found.AddRange(singles);
-        }
         return new(Believed(found), surprising);
     }
 

@@ -55,7 +55,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
                 break;
             found.AddRange(open);
             best = open[0];
-            open = [.. open.Take(limits.FirstFaults)];
+            open = [.. open.Take(limits.BestExtended)];
         }
         if (best.Kinds.Length > 1)
             found.AddRange(InPlaceOfOne(best, kinds));
@@ -87,12 +87,12 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
                 if ((candidate.Kinds.Length == 1 && kind.Number <= candidate.Kinds[0].Number) || With(candidate, kind) is not { } together)
                     continue;
                 var among = together.IsEstimate ? estimated : certain;
-                if ((together.IsEstimate ? together.LogOdds : together.LogWeight) <= floor || (among.Count == limits.PairsWeighed && among.TryPeek(out _, out var least) && together.Promise <= least))
+                if ((together.IsEstimate ? together.LogOdds : together.LogWeight) <= floor || (among.Count == limits.MostPredicted && among.TryPeek(out _, out var least) && together.Promise <= least))
                     continue;
                 if (candidate.Kinds.Length > 1 && !known.Add(NumbersOf(together)))
                     continue;
                 among.Enqueue(together, together.Promise);
-                if (among.Count > limits.PairsWeighed)
+                if (among.Count > limits.MostPredicted)
                     among.Dequeue();
             }
         }
@@ -134,7 +134,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         var all = candidates.ToLookup(candidate => candidate.IsEstimate);
         var known = all[false].ToList();
         var promising = all[true].OrderByDescending(candidate => candidate.Promise).Where((candidate, place) => place < limits.LookedAtClosely || candidate.LogWeight > floor);
-        foreach (var chunk in promising.Chunk(limits.FirstFaults))
+        foreach (var chunk in promising.Chunk(limits.BestExtended))
         {
             var enough = known.Where(candidate => candidate.Bearing.Misfits(_seen.Length) == 0).Select(candidate => candidate.LogWeight + _misfit.Max()).Append(double.NegativeInfinity).Max();
             ImmutableArray<Candidate> next = [.. chunk.Where(candidate => candidate.LogWeight > enough)];
@@ -147,7 +147,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     private IEnumerable<Candidate> Closely(IEnumerable<Candidate> known)
     {
         var ranked = known.OrderByDescending(candidate => candidate.LogWeight).ToList();
-        var contenders = ranked.Where(candidate => candidate.Bearing.Misfits(_seen.Length) > 0).Take(limits.FirstFaults).ToHashSet();
+        var contenders = ranked.Where(candidate => candidate.Bearing.Misfits(_seen.Length) > 0).Take(limits.BestExtended).ToHashSet();
         model.ForeseeClosely([.. contenders.Select(candidate => candidate.Faults)]);
         return ranked.Select(candidate => contenders.Contains(candidate) ? LookedAtClosely(candidate) : candidate);
     }
@@ -179,7 +179,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
                 .OfType<Candidate>()
                 .Where(candidate => candidate.LogLikelihood > best.LogLikelihood + (_misfit.Max() / 2))
                 .OrderByDescending(candidate => candidate.Promise)
-                .Take(limits.PairsWeighed / 2)
+                .Take(limits.MostPredicted / 2)
                 .ToLookup(candidate => candidate.IsEstimate);
             model.Foresee([.. alike[true].Select(candidate => candidate.Faults)]);
             foreach (var candidate in Closely(alike[false].Concat(alike[true].Select(Predicted))))
