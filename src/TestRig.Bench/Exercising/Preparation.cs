@@ -215,11 +215,14 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var checkable = CheckablePins;
         var leads = ImmutableDictionary.CreateBuilder<string, LeadState>();
         var asked = 0;
+        var leftOut = options.Mode == ExerciseMode.Motion
+            ? board.TestPoints.Where(point => checkable.Contains(point.AdapterPin ?? "") && LeadCheckHazard.Commands(board, point) is not null).Select(point => point.Name).ToHashSet()
+            : [];
         foreach (var selection in view.Selections)
         {
             await view.ShowAsync(selection, cancellation).ConfigureAwait(false);
             var direct = selection.Points
-                .Where(point => point.Divider is null && checkable.Contains(point.AdapterPin!) && !leads.ContainsKey(point.Name))
+                .Where(point => point.Divider is null && checkable.Contains(point.AdapterPin!) && !leads.ContainsKey(point.Name) && !leftOut.Contains(point.Name))
                 .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
             asked += direct.Count;
             var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
@@ -236,6 +239,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var beyond = board.TestPoints.Count(point => point is { AdapterPin: not null, Divider: null } && !lines.Contains(point.AdapterPin) && !checkable.Contains(point.AdapterPin));
         var untold = (behind > 0 ? $"; {behind} behind dividers cannot be told" : "")
             + (beyond > 0 ? $"; {beyond} at adapter pins that cannot be checked" : "")
+            + (leftOut.Count > 0 ? $"; {leftOut.Count} on nets that command motion are left to a logic-only sweep" : "")
             + (asked > read ? $"; {asked - read} cannot be told by this adapter, whose pins there have no pull-up" : "");
         if (asked > 0 && read == 0)
             return (leads.ToImmutable(), new("leads", true, $"none of {asked} can be told by this adapter, whose pins have no pull-up: check the clips by eye", Made: false));

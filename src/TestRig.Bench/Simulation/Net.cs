@@ -24,25 +24,22 @@ internal sealed class Net
     public void Settle()
     {
         var before = Volts;
-        Volts = VoltsWith(null);
+        Volts = Balance();
         if (Volts == before)
             return;
         foreach (var listener in _listeners)
             listener();
     }
 
-    /// <summary>The voltage that the net would have with one more drive on it; null when nothing drives it.</summary>
-    public double? VoltsWith(Drive? extra)
+    private double? Balance()
     {
-        Span<Drive> room = _branches.Count < 16 ? stackalloc Drive[16] : new Drive[_branches.Count + 1];
+        Span<Drive> room = _branches.Count <= 16 ? stackalloc Drive[16] : new Drive[_branches.Count];
         var count = 0;
         foreach (var branch in _branches)
         {
             if (branch.Drive is { } drive)
                 PutInOrder(room, count++, drive);
         }
-        if (extra is { } one)
-            PutInOrder(room, count++, one);
         if (count == 0)
             return null;
         ReadOnlySpan<Drive> drives = room[..count];

@@ -13,7 +13,7 @@ internal sealed record LeadSource(Net Net, Divider? Divider, bool Open, double S
 /// </summary>
 internal sealed class SenseLead
 {
-    private const double AdapterSupply = 5, SeriesOhms = 1_000, PullUpOhms = 35_000, LeakOhms = 30e6;
+    private const double AdapterSupply = 5, SeriesOhms = 1_000, OutputOhms = 25, PullUpOhms = 35_000, LeakOhms = 30e6;
     private const double DirectFarads = 60e-12, DividedFarads = 20e-12;
 
     private readonly EventQueue _time;
@@ -21,7 +21,9 @@ internal sealed class SenseLead
     private readonly double _rises;
     private readonly double _falls;
     private readonly Action<SenseLead> _changed;
+    private readonly Dictionary<Net, Branch> _intoNets = [];
     private LeadSource? _source;
+    private Drive? _pin;
     private double _from;
     private double _towards;
     private long _since;
@@ -39,6 +41,8 @@ internal sealed class SenseLead
         {
             if (source is { Divider: { } divider, Open: false })
                 source.Net.Join(new(0, divider.Upper.Value + divider.Lower.Value));
+            else if (!source.Open && !_intoNets.ContainsKey(source.Net))
+                _intoNets.Add(source.Net, source.Net.Join(null));
             source.Net.Listen(() =>
             {
                 if (source == _source)
@@ -64,54 +68,55 @@ internal sealed class SenseLead
     /// <summary>The pin takes its settled voltage at once: the bench has been on for a while.</summary>
     public void SettleAtOnce()
     {
-        _from = Resting(null) ?? 0;
+        _from = Resting() ?? 0;
         Follow();
     }
 
-    /// <summary>
-    /// Discharged for a moment and released; then again with the pull-up. The moment moves nothing that is driven: that is what the lead's resistor is
-    /// for.
-    /// </summary>
-    public (Level AfterDischarge, Level AfterPullUp) Check()
+    /// <summary>The pin is an output at low. Through a direct lead it draws on the net, which gives way where nothing strong holds it.</summary>
+    public void Discharge() => Drive(new(0, OutputOhms));
+
+    /// <summary>The pin is an input with its pull-up on.</summary>
+    public void PullUp() => Drive(new(AdapterSupply, PullUpOhms));
+
+    /// <summary>The pin is an input and no more.</summary>
+    public void Release() => Drive(null);
+
+    private void Drive(Drive? pin)
     {
-        var pulled = Resting(AdapterSupply) ?? AdapterSupply;
-        var readings = (Resting(null) > _rises ? Level.High : Level.Low, pulled > _rises ? Level.High : Level.Low);
-        if (Resting(null) is null)
-        {
-            // What is left of the pull-up's charge leaks away.
-            _from = AdapterSupply;
-            _since = _time.Now;
-            Follow();
-        }
-        return readings;
+        _pin = pin;
+        // Through a divider a pin does not move the net.
+        if (_source is { Divider: null, Open: false } && _intoNets.TryGetValue(_source.Net, out var intoNet))
+            intoNet.Set(pin is { } drive ? new(drive.Volts, drive.Ohms + SeriesOhms + _source.SwitchOhms) : null);
+        Follow();
     }
 
     /// <summary>What the pin's voltage comes to rest at; null for a pin that nothing holds.</summary>
-    /// <param name="pullUp">The voltage behind the pin's pull-up; null while that is off.</param>
-    private double? Resting(double? pullUp)
+    private double? Resting()
     {
         if (_source is null or { Open: true, Divider: null })
-            return pullUp;
+            return _pin?.Volts;
         var (net, divider) = (_source.Net, _source.Divider);
         if (_source.Open)
-            return (pullUp ?? 0) * divider!.Lower.Value / (divider.Lower.Value + PullUpOhms);
-        var (ratio, ohms) = divider is null ? (1, SeriesOhms + _source.SwitchOhms) : (divider.Ratio, SourceOhms(divider) + _source.SwitchOhms);
-        if (pullUp is not { } volts)
-            return net.Volts * ratio;
-        // A pull-up through a divider does not move the net.
-        var held = divider is null ? net.VoltsWith(new(volts, PullUpOhms + ohms, Flow.IntoNet)) : net.Volts;
-        return held is { } at ? (at * ratio) + ((volts - (at * ratio)) * ohms / (ohms + PullUpOhms)) : volts;
+            return _pin is { } alone ? alone.Volts * divider!.Lower.Value / (divider.Lower.Value + alone.Ohms) : 0;
+        if (net.Volts * (divider?.Ratio ?? 1) is not { } from)
+            return _pin?.Volts;
+        var ohms = LeadOhms(_source);
+        return _pin is { } pin ? from + ((pin.Volts - from) * ohms / (ohms + pin.Ohms)) : from;
     }
+
+    /// <summary>What the pin sees of a lead that is whole.</summary>
+    private static double LeadOhms(LeadSource source) => source.SwitchOhms + (source.Divider is { } divider ? SourceOhms(divider) : SeriesOhms);
 
     private static double SourceOhms(Divider divider) => divider.Upper.Value * divider.Lower.Value / (divider.Upper.Value + divider.Lower.Value);
 
     private void Follow()
     {
         (_from, _since) = (Volts, _time.Now);
-        var resting = Resting(null);
+        var resting = Resting();
         _towards = resting ?? 0;
-        var ohms = resting is null || _source is null ? LeakOhms
-            : _source.SwitchOhms + (_source.Divider is not { } divider ? SeriesOhms : _source.Open ? divider.Lower.Value : SourceOhms(divider));
+        var ohms = _source is null or { Open: true, Divider: null } || resting is null ? LeakOhms : _source.Open ? _source.Divider!.Lower.Value : LeadOhms(_source);
+        if (_pin is { } pin)
+            ohms = ohms * pin.Ohms / (ohms + pin.Ohms);
         _timeConstant = ohms * (_source?.Divider is null ? DirectFarads : DividedFarads) * 1e12;
         var plan = ++_plan;
         var threshold = Level == Level.Low ? _rises : _falls;

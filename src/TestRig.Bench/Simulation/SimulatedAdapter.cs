@@ -17,6 +17,9 @@ public sealed class SimulatedAdapter : IAdapter
     /// <summary>A request and its answer over a link; that long the bench goes on meanwhile.</summary>
     private static readonly Duration RequestTakes = Duration.FromMilliseconds(4);
 
+    /// <summary>The steps of a lead check (firmware-notes/link-protocol.md).</summary>
+    private static readonly Duration _discharges = Duration.FromMicroseconds(50), _releases = Duration.FromMicroseconds(200), _pullsUp = Duration.FromMicroseconds(300);
+
     private readonly AdapterFigures _figures;
     private readonly SimulatedBoard _board;
     private readonly SimulatedPins _pins;
@@ -144,9 +147,17 @@ public sealed class SimulatedAdapter : IAdapter
             throw Refused($"The lead at pin {wrong} cannot be checked: it is no input, or a line, and to discharge a line would be a command.");
         return Task.FromResult(pins.Where(pin => _described[pin].CanCheckLead).Select(pin =>
         {
-            var (discharged, pulledUp) = _board.Senses[pin].Check();
-            Pass(Duration.FromMicroseconds(550));
-            return new LeadReading(pin, discharged, pulledUp);
+            var lead = _board.Senses[pin];
+            lead.Discharge();
+            Pass(_discharges);
+            lead.Release();
+            Pass(_releases);
+            var afterDischarge = lead.Level;
+            lead.PullUp();
+            Pass(_pullsUp);
+            var afterPullUp = lead.Level;
+            lead.Release();
+            return new LeadReading(pin, afterDischarge, afterPullUp);
         }).ToImmutableArray());
     }
 

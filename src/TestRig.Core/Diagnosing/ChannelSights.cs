@@ -55,11 +55,17 @@ public static class ChannelSights
         var blind = capture.Gaps.Any(gap => gap.IsUnplanned);
         // Where the machine stands, and so what its contacts show at rest, is no fault.
         var moving = QuietJudge.MotionPoints(board);
+        // Behind its divider a supply may come to where an input keeps whatever it read last; its voltage is what tells.
+        var supplies = board.Supplies.Select(supply => supply.SensedAt?.Name).ToHashSet();
         foreach (var trace in result.Traces)
         {
-            yield return moving.Contains(trace.TestPoint)
-                ? new(new(channel, trace.TestPoint, SightKind.Moved), trace.Surplus > 0 || trace.Before != trace.During || trace.During != trace.After ? 1 : 0, !blind)
-                : new(new(channel, trace.TestPoint, SightKind.Trace), TraceOutcomes.Of(trace, IsSettled(result, trace)), !blind);
+            if (moving.Contains(trace.TestPoint))
+            {
+                yield return new(new(channel, trace.TestPoint, SightKind.Moved), trace.Surplus > 0 || trace.Before != trace.During || trace.During != trace.After ? 1 : 0, !blind);
+                continue;
+            }
+            var seen = new Seen(new(channel, trace.TestPoint, SightKind.Trace), TraceOutcomes.Of(trace, IsSettled(result, trace)), !blind);
+            yield return seen.Surely && supplies.Contains(trace.TestPoint) && TraceOutcomes.IsOneLevel(seen.Possible) ? seen with { Possible = TraceOutcomes.AnyOneLevel } : seen;
         }
         foreach (var finding in result.Findings)
         {
