@@ -1,10 +1,11 @@
 using System.Globalization;
-using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
+using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests;
 
@@ -106,7 +107,7 @@ public class CaptureTruthTests
     public async Task Every_change_whose_crossing_was_stamped_lies_inside_its_interval_however_slow_its_edge(int seed)
     {
         const string line = "D2";
-        var file = Path.Combine(Directory.CreateTempSubdirectory("testrig-slow-").FullName, "film-reel.board");
+        var file = Path.Combine(TestFolders.Create().FullName, "film-reel.board");
         var text = await File.ReadAllTextAsync(Repository.TestBoard("film-reel.board"));
         var changed = text.Replace("A2    net=OK1.5 series=100kohm bottom=47kohm cap=25pF", "A2    net=OK1.5 series=100kohm bottom=47kohm cap=200pF", StringComparison.Ordinal);
         Assert.NotEqual(text, changed);

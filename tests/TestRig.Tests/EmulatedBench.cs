@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests;
 
@@ -25,7 +26,7 @@ internal sealed class EmulatedBench : IDisposable
 
     public static EmulatedBench Start(IEnumerable<string>? faults = null, bool motorOn = false, IEnumerable<string>? options = null, string? board = null, EmulatedChip? chip = null)
     {
-        var log = Path.Combine(Path.GetTempPath(), $"testrig-pins-{Guid.NewGuid():N}.log");
+        var log = Path.Combine(TestFolders.Create().FullName, "pins.log");
         var start = new ProcessStartInfo(Repository.EmulatedBench) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true };
         foreach (var argument in (string[])["--firmware", (chip ?? EmulatedChip.Mega2560).Firmware, "--board", board ?? Repository.DomeBoard, "--motor", motorOn ? "on" : "off", "--log", log])
             start.ArgumentList.Add(argument);

@@ -1,4 +1,5 @@
 using System.Globalization;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests;
 
@@ -67,7 +68,7 @@ public class FilmReelTests
     [Fact]
     public void A_crossing_resolves_a_delay_where_the_edge_is_short_and_is_refused_where_it_is_long()
     {
-        var folder = Directory.CreateTempSubdirectory("testrig-crossing-").FullName;
+        var folder = TestFolders.Create().FullName;
         // The part types beside a profile go with it.
         var parts = Directory.CreateDirectory(Path.Combine(folder, "parts")).FullName;
         foreach (var type in Directory.GetFiles(Path.Combine(Path.GetDirectoryName(_profile)!, "parts")))

@@ -119,7 +119,7 @@ public class GpioTests
     [Fact]
     public void Help_needs_none_of_the_drivers()
     {
-        var copy = Directory.CreateTempSubdirectory("testrig-no-drivers-").FullName;
+        var copy = TestFolders.Create().FullName;
         foreach (var file in Directory.EnumerateFiles(Path.GetDirectoryName(Repository.Program)!))
             File.Copy(file, Path.Combine(copy, Path.GetFileName(file)));
         foreach (var driver in Directory.EnumerateFiles(copy, "*.dll").Where(file => Path.GetFileName(file) is "Iot.Device.Bindings.dll" or "System.Device.Gpio.dll"))

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using System.Text.RegularExpressions;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests;
 
@@ -67,7 +68,7 @@ public class InjectTests
 
     private sealed class WrittenProfile : IDisposable
     {
-        private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("testrig-");
+        private readonly DirectoryInfo _folder = TestFolders.Create();
 
         public WrittenProfile(string text) => File.WriteAllText(Path, text);
 

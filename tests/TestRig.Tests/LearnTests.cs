@@ -1,4 +1,5 @@
 using System.Text.Json;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests;
 
@@ -26,7 +27,7 @@ public class LearnTests
     [Fact]
     public void Write_makes_a_profile_that_is_checked_and_explained_and_never_replaces_one_unasked()
     {
-        var folder = Directory.CreateTempSubdirectory("testrig-learn-").FullName;
+        var folder = TestFolders.Create().FullName;
         var written = Path.Combine(folder, "learned.yaml");
         using var run = ProgramRun.ToEnd([.. _sibling, "--write", written]);
         Assert.True(run.ExitCode == 0, $"exit {run.ExitCode}\n{run.Error}\n{run.Output}");

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Text;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests;
 
@@ -31,7 +32,7 @@ internal sealed class ProgramRun : IDisposable
     /// <param name="environment">On top of this process's own.</param>
     public static ProgramRun Start(IReadOnlyDictionary<string, string> environment, string[] arguments)
     {
-        var folder = Directory.CreateTempSubdirectory("testrig-run-").FullName;
+        var folder = TestFolders.Create().FullName;
         // A shell's background jobs inherit an ignored Ctrl-C, and so would the program: it starts with what a terminal gives it (env of coreutils 8.31).
         var start = new ProcessStartInfo("env") { RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = folder };
         start.ArgumentList.Add("--default-signal=INT");

@@ -1,3 +1,5 @@
+using TestRig.Tests.Shared;
+
 namespace TestRig.Tests;
 
 /// <summary>One line over and over, judged by the emulated board's own log on its own clock.</summary>
@@ -9,7 +11,7 @@ public class PulseTests
     [Fact]
     public void A_count_gives_so_many_pulses_of_that_length_with_the_marker_beside_them()
     {
-        var board = Path.Combine(Directory.CreateTempSubdirectory("testrig-board-").FullName, "marked.board");
+        var board = Path.Combine(TestFolders.Create().FullName, "marked.board");
         File.WriteAllText(board, File.ReadAllText(Repository.DomeBoard) + $"\nline {Marker} net=MARKER active=high\n");
         using var bench = EmulatedBench.Start(board: board);
         using var run = Pulse(bench, "rotate-left", "--on", "20ms", "--every", "300 ms", "--count", "4", "--marker", Marker);
@@ -103,7 +105,7 @@ public class PulseTests
     [Fact]
     public void Each_mishap_ends_its_train_with_exit_3_and_lines_idle_and_the_next_train_starts_afresh()
     {
-        var folder = Directory.CreateTempSubdirectory("testrig-port-").FullName;
+        var folder = TestFolders.Create().FullName;
         var port = Path.Combine(folder, "adapter");
         using var bench = EmulatedBench.Start(options: ["--port-link", port]);
         string[] train = ["pulse", Repository.DomeProfile, "rotate-left", "--adapter", $"serial:{port}", "--on", "200 ms", "--every", "600 ms"];

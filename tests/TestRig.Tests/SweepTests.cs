@@ -1,4 +1,5 @@
 using TestRig.Tests.Expectations;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests;
 
@@ -125,7 +126,7 @@ public class SweepTests
     public void A_folder_that_holds_a_run_already_is_not_written_over()
     {
         using var bench = EmulatedBench.Start();
-        var folder = Directory.CreateTempSubdirectory("testrig-old-").FullName;
+        var folder = TestFolders.Create().FullName;
         File.WriteAllText(Path.Combine(folder, "run.json"), "old");
         using var run = ProgramRun.ToEnd("sweep", Repository.DomeProfile, "--adapter", bench.Adapter, "--out", folder);
         Assert.Equal(5, run.ExitCode);

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests;
 
@@ -36,7 +37,7 @@ public class UsageTests
     [InlineData("sweep \"$2\" --adapter simulated")]
     public void Standard_output_into_a_full_disk_exits_5_in_words(string arguments)
     {
-        var folder = Directory.CreateTempSubdirectory("testrig-full-");
+        var folder = TestFolders.Create();
         try
         {
             var start = new ProcessStartInfo("sh") { RedirectStandardError = true, WorkingDirectory = folder.FullName };

@@ -67,13 +67,7 @@ public sealed class LeadPulses(Board board, IAdapter adapter, bool motorOffConfi
     /// <summary>The board with limits of lines that any of them bears.</summary>
     private static Board Gentle(Board board)
     {
-        Line Mild(Line line) => line with { LongestOn = board.Lines.Min(other => other.LongestOn), Rest = board.Lines.Max(other => other.Rest) };
-        return board with
-        {
-            Lines = [.. board.Lines.Select(Mild)],
-            KeptApart = [.. board.KeptApart.Select(pair => (Mild(pair.First), Mild(pair.Second)))],
-            Stops = [.. board.Stops.Select(stop => stop with { Lines = [.. stop.Lines.Select(Mild)] })],
-            Channels = [.. board.Channels.Select(channel => channel with { Line = Mild(channel.Line) })],
-        };
+        var (longestOn, rest) = (board.Lines.Min(line => line.LongestOn), board.Lines.Max(line => line.Rest));
+        return board.WithLines(line => line with { LongestOn = longestOn, Rest = rest });
     }
 }

@@ -187,7 +187,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             : (new(name, true, board.Lines.Length == 1 ? "the one line idles by itself" : $"all {board.Lines.Length} idle by themselves"), null);
     }
 
-    /// <summary>A stop that forbids every line is an emergency stop: pressed, it ends the sweep here. A limit switch leaves its own channel out.</summary>
+    /// <summary>With a stop that forbids every line, as an emergency stop does, there is nothing to be done: it ends the sweep here. A limit switch leaves its own channel out.</summary>
     public async Task<(CheckDone Check, SweepEnding? Ending)> StopInputsAsync(CancellationToken cancellation)
     {
         const string name = "stop inputs";

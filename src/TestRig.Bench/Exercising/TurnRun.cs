@@ -105,5 +105,5 @@ internal sealed class TurnRun(Board board, IAdapter adapter, PointsInView view, 
     /// <summary>A moving axis may reach the limit switch of its own line; any other stop ends the sweep.</summary>
     private bool IsEndOfTravel(CaptureEnding ending, Channel channel) =>
         mode == ExerciseMode.Motion
-        && board.Stops.Any(stop => stop.Point.Name == ending.StoppedBy && stop.Lines.SequenceEqual([channel.Line]));
+        && board.Stops.Any(stop => stop.Point.Name == ending.StoppedBy && stop.IsLimit && stop.Lines.Contains(channel.Line));
 }

@@ -496,7 +496,7 @@ internal sealed partial class BoardBuilder
         }
         RefuseThroughMultiplexer(stop.Point, point, "the adapter has to see it at every moment");
         var lines = stop.All ? [.. _document.Lines.Select(line => _lines[line.Name.Value])] : stop.Ends.Select(FindLine).ToArray();
-        return point is null || stop.Goes is null || lines.Any(line => line is null) ? null : new(point, stop.Goes.Value, [.. lines.Select(line => line!)]);
+        return point is null || stop.Goes is null || lines.Any(line => line is null) ? null : new(point, stop.Goes.Value, [.. lines.Select(line => line!)], IsLimit: !stop.All && lines.Length == 1);
     }
 
     private Channel? BuildChannel(WrittenChannel channel)

@@ -3,10 +3,8 @@ using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
-using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Diagnosing.Reasoning;
-using TestRig.Core.Judging;
 
 namespace TestRig.Bench.Injecting;
 
@@ -28,18 +26,7 @@ public sealed class InjectionRun(Board board, Injection injection, string? pin, 
         begin(adapter.Identity, used);
         var result = await new Sweep(injected.Driven, adapter, _options, time, Serilog.Core.Logger.None).MeasureAsync(progress, cancellation).ConfigureAwait(false);
         var judged = result.Channels.First(channel => channel.Channel.Name == injected.Channel.Name);
-        var ending = EndingOf(result, judged);
-        return new(board, injection, _options.Mode, adapter.Identity, used, result.Checks, judged, judged.IsFaulty ? Explain(injected, result, adapter) : Diagnosis.None, ending);
-    }
-
-    /// <summary>With few lines driven, a stop input that ends them all looks like an end of travel of one; the whole board tells.</summary>
-    private SweepEnding EndingOf(SweepResult result, ChannelResult judged)
-    {
-        if (result.Ending.Outcome != SweepOutcome.Complete || judged.Capture?.Ending is not { Outcome: CaptureOutcome.StopInput, StoppedBy: { } stopped })
-            return result.Ending;
-        return board.Stops.Any(stop => stop.Point.Name == stopped && stop.Lines.SequenceEqual([injection.Channel.Line]))
-            ? result.Ending
-            : SweepEnding.StoppedBy(stopped);
+        return new(board, injection, _options.Mode, adapter.Identity, used, result.Checks, judged, judged.IsFaulty ? Explain(injected, result, adapter) : Diagnosis.None, result.Ending);
     }
 
     private Diagnosis Explain(InjectedBoard injected, SweepResult result, IAdapter adapter)

@@ -126,7 +126,7 @@ public sealed class DraftProfile(PointsFile points, DraftFindings findings, stri
             return;
         Section("stops", null);
         foreach (var stop in points.Board.Stops)
-            Say($"  {stop.Point.Name}: {{ goes: {stop.StopsAt.Word()}, ends: {(stop.Lines.Length == points.Board.Lines.Length ? ProfileKeys.AllLines : $"[{string.Join(", ", stop.Lines.Select(line => line.Name))}]")} }}");
+            Say($"  {stop.Point.Name}: {{ goes: {stop.StopsAt.Word()}, ends: {(stop.EndsAll(points.Board) ? ProfileKeys.AllLines : $"[{string.Join(", ", stop.Lines.Select(line => line.Name))}]")} }}");
     }
 
     private void Channels()

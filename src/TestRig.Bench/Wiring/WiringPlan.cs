@@ -87,7 +87,7 @@ public sealed record WiringPlan(
         var supply = board.Supplies.FirstOrDefault(supply => supply.SensedAt == point);
         var stop = board.Stops.FirstOrDefault(stop => stop.Point == point);
         var remark = supply is not null ? Supply(supply)
-            : stop is not null ? $"{stop.StopsAt.Word()} ends {(stop.Lines.Length == board.Lines.Length ? "all lines" : Listed(stop.Lines.Select(line => line.Name)))}"
+            : stop is not null ? $"{stop.StopsAt.Word()} ends {(stop.EndsAll(board) ? "all lines" : Listed(stop.Lines.Select(line => line.Name)))}"
             : board.Controller?.SensedAt == point ? $"{board.Controller!.Is!.Value.Word()} while the controller is disabled"
             : "";
         return new(

@@ -31,6 +31,15 @@ public sealed record Board(
     /// <summary>How many lines may be on at the same time; null when the profile does not say, and then it is one.</summary>
     public int? LinesOnTogether { get; init; }
 
+    /// <summary>The same with other lines, wherever it refers to them.</summary>
+    public Board WithLines(Func<Line, Line> map) => this with
+    {
+        Lines = [.. Lines.Select(map)],
+        KeptApart = [.. KeptApart.Select(pair => (map(pair.First), map(pair.Second)))],
+        Stops = [.. Stops.Select(stop => stop with { Lines = [.. stop.Lines.Select(map)] })],
+        Channels = [.. Channels.Select(channel => channel with { Line = map(channel.Line) })],
+    };
+
     /// <summary>The same with one test point, declared or not, as it is given here.</summary>
     public Board WithTestPoint(TestPoint point) => this with
     {

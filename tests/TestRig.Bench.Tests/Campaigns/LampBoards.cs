@@ -1,4 +1,3 @@
-using TestRig.Bench.Files;
 using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 
@@ -8,7 +7,7 @@ namespace TestRig.Bench.Tests.Campaigns;
 internal static class LampBoards
 {
     /// <summary>One buffer that does not invert, one low-side transistor, one lamp from 5 V; a lead to the lamp alone, to an input that sees levels only. No supply is sensed.</summary>
-    public static Board One { get; } = Load("""
+    public static Board One { get; } = WrittenBoard.Of("""
         format: testrig-profile/1
         board: { name: One lamp (invented) }
         supplies:
@@ -27,7 +26,7 @@ internal static class LampBoards
         """);
 
     /// <summary>Two lamps that share nothing but their supplies, each behind a package of its own; leads to the lamps alone.</summary>
-    public static Board Two { get; } = Load("""
+    public static Board Two { get; } = WrittenBoard.Of("""
         format: testrig-profile/1
         board: { name: Two lamps (invented) }
         supplies:
@@ -50,20 +49,4 @@ internal static class LampBoards
           left:  { drive: left at P1.1, path: [ U1 2>18, Q1 ] }
           right: { drive: right at P1.2, path: [ U2 2>18, Q2 ] }
         """);
-
-    private static Board Load(string profile)
-    {
-        var folder = Directory.CreateTempSubdirectory("testrig-lamps-");
-        try
-        {
-            var path = Path.Combine(folder.FullName, "lamps.yaml");
-            File.WriteAllText(path, profile);
-            var (board, errors) = ProfileLoader.Load(path, Repository.PartsFolder);
-            return board ?? throw new InvalidOperationException(string.Join('\n', errors));
-        }
-        finally
-        {
-            folder.Delete(recursive: true);
-        }
-    }
 }

@@ -1,10 +1,8 @@
-using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Simulation;
 using TestRig.Bench.Tests.Adapters;
 using TestRig.Bench.Tests.Simulation;
-using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 

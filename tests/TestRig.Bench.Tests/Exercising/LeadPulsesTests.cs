@@ -92,13 +92,8 @@ public class LeadPulsesTests
     {
         var board = SimulatedRun.Dome;
         Line Short(Line line) => line.Name == "rotate-left" ? line with { LongestOn = Duration.FromMilliseconds(90), Rest = Duration.FromMilliseconds(400) } : line;
-        board = board with
-        {
-            Lines = [.. board.Lines.Select(Short)],
-            KeptApart = [.. board.KeptApart.Select(pair => (Short(pair.First), Short(pair.Second)))],
-            Stops = [.. board.Stops.Select(stop => stop with { Lines = [.. stop.Lines.Select(Short)] })],
-            Channels = [.. board.Channels.Select(channel => channel with { Line = Short(channel.Line), MotionOn = Duration.FromMilliseconds(80) })],
-        };
+        board = board.WithLines(Short);
+        board = board with { Channels = [.. board.Channels.Select(channel => channel with { MotionOn = Duration.FromMilliseconds(80) })] };
         await using var adapter = new LimitsKept(new SimulatedAdapter(board, FaultPlan.None, 1, motorSupplyOn: false));
         var looked = new LeadCheckResult(ImmutableDictionary<string, LeadFound>.Empty, [], SweepEnding.Complete);
         var result = await new LeadPulses(board, adapter, motorOffConfirmed: false, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(looked, new Progress<SweepEvent>(), CancellationToken.None);

@@ -1,6 +1,7 @@
 using TestRig.Bench.Files;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Files;
 
@@ -13,7 +14,7 @@ public sealed class PartLibraryTests : IDisposable
         return errors.IsEmpty ? library : throw new InvalidOperationException(string.Join('\n', errors));
     });
 
-    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("parts");
+    private readonly DirectoryInfo _folder = TestFolders.Create();
 
     public void Dispose() => _folder.Delete(recursive: true);
 

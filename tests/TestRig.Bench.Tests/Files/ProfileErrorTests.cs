@@ -1,4 +1,5 @@
 using TestRig.Bench.Files;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Files;
 
@@ -54,7 +55,7 @@ public sealed class ProfileErrorTests : IDisposable
 
         """;
 
-    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("profile");
+    private readonly DirectoryInfo _folder = TestFolders.Create();
 
     public void Dispose() => _folder.Delete(recursive: true);
 

@@ -1,5 +1,6 @@
 using TestRig.Bench.Files;
 using TestRig.Core.Boards;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Files;
 
@@ -33,7 +34,7 @@ public sealed class ProfileMultiplexerTests : IDisposable
 
         """;
 
-    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("profile");
+    private readonly DirectoryInfo _folder = TestFolders.Create();
 
     public void Dispose() => _folder.Delete(recursive: true);
 

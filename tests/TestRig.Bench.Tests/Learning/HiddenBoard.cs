@@ -5,11 +5,12 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Learning;
 using TestRig.Bench.Simulation;
-using TestRig.Bench.Tests.Simulation;
 using TestRig.Bench.Tests.Files;
+using TestRig.Bench.Tests.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Learning;
 
@@ -28,7 +29,7 @@ internal sealed class HiddenBoard
         foreach (var point in clipped)
             _aliases[point.Name] = string.Create(CultureInfo.InvariantCulture, $"clip-{_aliases.Count + 1}");
         Text = Write(clipped);
-        var path = Path.Combine(Directory.CreateTempSubdirectory("testrig-points-").FullName, "points.yaml");
+        var path = Path.Combine(TestFolders.Create().FullName, "points.yaml");
         File.WriteAllText(path, Text);
         var (file, errors) = PointsReader.Read(path, Repository.PartsFolder);
         Directory.Delete(Path.GetDirectoryName(path)!, recursive: true);

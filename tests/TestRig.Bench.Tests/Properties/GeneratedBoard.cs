@@ -3,7 +3,6 @@ using System.Globalization;
 using System.Text;
 using FsCheck;
 using FsCheck.Fluent;
-using TestRig.Bench.Files;
 using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 
@@ -29,21 +28,7 @@ internal sealed record GeneratedBoard(ImmutableArray<GeneratedChain> Chains, boo
 
     public override string ToString() => $"{string.Join("; ", Chains)}{(SharedPackages ? "; packages shared" : "")}";
 
-    public Board Build()
-    {
-        var folder = Directory.CreateTempSubdirectory("testrig-generated-");
-        try
-        {
-            var path = Path.Combine(folder.FullName, "generated.yaml");
-            File.WriteAllText(path, new Writer().Write(this));
-            var (board, errors) = ProfileLoader.Load(path, Repository.PartsFolder);
-            return board ?? throw new InvalidOperationException($"{string.Join('\n', errors)}\n{File.ReadAllText(path)}");
-        }
-        finally
-        {
-            folder.Delete(recursive: true);
-        }
-    }
+    public Board Build() => WrittenBoard.Of(new Writer().Write(this));
 
     private sealed class Writer
     {

@@ -7,6 +7,7 @@ using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 using TestRig.Tests.Expectations;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Simulation;
 
@@ -23,7 +24,7 @@ public sealed class PlanetariumSweepTests : IDisposable
 
     private static Board Planetarium => Loaded.Value;
 
-    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("planetarium");
+    private readonly DirectoryInfo _folder = TestFolders.Create();
 
     public void Dispose() => _folder.Delete(recursive: true);
 

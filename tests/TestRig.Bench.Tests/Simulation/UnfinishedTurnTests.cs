@@ -9,6 +9,7 @@ using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Simulation;
 
@@ -95,7 +96,7 @@ public class UnfinishedTurnTests
             .Replace("test-points:\n", "multiplexers: { M1: { type: 74HC4051, common: A15, select: [D2, D3, D4] } }\ntest-points:\n", StringComparison.Ordinal)
             .Replace("U3.18: { adapter: A0 }", "U3.18: { adapter: M1.Y0 }", StringComparison.Ordinal)
             .Replace("U3.9:  { adapter: A4 }", "U3.9:  { adapter: M1.Y6 }", StringComparison.Ordinal);
-        var folder = Directory.CreateTempSubdirectory("testrig-turns-");
+        var folder = TestFolders.Create();
         try
         {
             var path = Path.Combine(folder.FullName, "dome.yaml");

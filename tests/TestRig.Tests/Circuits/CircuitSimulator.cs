@@ -2,8 +2,9 @@ using System.Collections.Immutable;
 using System.ComponentModel;
 using System.Diagnostics;
 using System.Globalization;
-using System.Text;
 using System.Text.RegularExpressions;
+using System.Text;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests.Circuits;
 
@@ -20,7 +21,7 @@ internal static partial class CircuitSimulator
         foreach (var (name, value) in values)
             whole.Append(CultureInfo.InvariantCulture, $".param {name}={value:R}\n");
         whole.Append(body);
-        var folder = Directory.CreateTempSubdirectory("testrig-circuit-");
+        var folder = TestFolders.Create();
         try
         {
             var file = Path.Combine(folder.FullName, "whole.cir");

@@ -2,7 +2,6 @@ using System.Device.Gpio;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Gpio;
 using TestRig.Bench.Exercising;
-using TestRig.Bench.Files;
 using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
@@ -53,8 +52,7 @@ internal sealed class LampCard
 
     private static Board Profile(bool moves)
     {
-        var path = Path.Combine(Directory.CreateTempSubdirectory("testrig-gpio-").FullName, "lamps.yaml");
-        File.WriteAllText(path, $$"""
+        return WrittenBoard.Of($$"""
             format: testrig-profile/1
             board: { name: Lamp card (invented) }
             supplies:
@@ -82,8 +80,5 @@ internal sealed class LampCard
               lamp-2: { drive: lamp-2 at P1.2, path: [ U1 4>16, Q2 ]{{(moves ? ", exercise: { motion-on: 100 ms }" : "")}} }
             {{(moves ? "stops:\n  ESTOP: { goes: low, ends: all }" : "")}}
             """);
-        var (board, errors) = ProfileLoader.Load(path, Repository.PartsFolder);
-        Assert.True(board is not null, string.Join("\n", errors));
-        return board;
     }
 }
