@@ -49,7 +49,10 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         for (var count = 2; count <= limits.MostFaults && best.Bearing.Misfits(_seen.Length) > 0; count++)
         {
             // Where hardly anything is explained yet, an estimate may be far too low.
-            open = Known(Extended(open, kinds, best.LogWeight), count == 2 && best.Bearing.Misfits(_seen.Length) > FewMisfits ? double.NegativeInfinity : best.LogWeight);
+            var estimated = Extended(open, kinds, best.LogWeight).ToList();
+            open = Known(estimated, count == 2 && best.Bearing.Misfits(_seen.Length) > FewMisfits ? double.NegativeInfinity : best.LogWeight);
+            if (count == 2 && open.All(candidate => candidate.Bearing.Misfits(_seen.Length) > 0))
+                open = [.. open.Concat(BesideTheBest(best, kinds, estimated)).OrderByDescending(candidate => candidate.LogWeight)];
             // One more fault that explains no more is none.
             if (open.IsEmpty || open[0].LogWeight <= best.LogWeight)
                 break;
@@ -59,10 +62,24 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         }
         if (best.Kinds.Length > 1)
             found.AddRange(InPlaceOfOne(best, kinds));
-        return found
+        return Verified(found
             .Where(candidate => candidate.LogWeight > best.LogWeight - NotWorthCounting)
             .DistinctBy(NumbersOf)
-            .SelectMany(Members);
+            .SelectMany(Members));
+    }
+
+    /// <summary>
+    /// What does the same alone need not do the same beside something else: of two drivers' faults that leave an output low, a lead that shows the output elsewhere tells one from the other. So those that are to be
+    /// told are predicted themselves, and not by what stood for them.
+    /// </summary>
+    private IEnumerable<Explanation<TFault>> Verified(IEnumerable<Explanation<TFault>> explanations)
+    {
+        var ranked = explanations.OrderByDescending(explanation => explanation.LogWeight).ToList();
+        var first = ranked.Take(limits.MostPredicted / 4).ToList();
+        model.Foresee([.. first.Select(explanation => explanation.Faults)]);
+        var otherwise = first.Where(explanation => reasoner.Weigh(model.Predict(explanation.Faults), explanation.Faults, outcomes).Misfits > explanation.Misfits).ToHashSet();
+        model.ForeseeClosely([.. otherwise.Select(explanation => explanation.Faults)]);
+        return ranked.Select(explanation => otherwise.Contains(explanation) ? reasoner.Weigh(explanation.Faults, outcomes) : explanation);
     }
 
     private IEnumerable<Kind> KindsOf(ImmutableArray<Explanation<TFault>> singles) => singles
@@ -99,6 +116,18 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         return certain.UnorderedItems.Concat(estimated.UnorderedItems).Select(item => item.Element);
     }
 
+    /// <summary>
+    /// The best single kind with every other, each predicted: where one fault decides what is looked at, such as a multiplexer's select input that is stuck, what another does shows elsewhere than it does alone, and
+    /// no estimate tells.
+    /// </summary>
+    private ImmutableArray<Candidate> BesideTheBest(Candidate best, ImmutableArray<Kind> kinds, List<Candidate> estimated)
+    {
+        var known = estimated.Select(NumbersOf).ToHashSet();
+        ImmutableArray<Candidate> beside = [.. kinds.Select(kind => With(best, kind)).OfType<Candidate>().Where(candidate => candidate.LogOdds > best.LogWeight && !known.Contains(NumbersOf(candidate)))];
+        model.Foresee([.. beside.Select(candidate => candidate.Faults)]);
+        return [.. Closely(beside.Select(Predicted)).OrderByDescending(candidate => candidate.LogWeight)];
+    }
+
     /// <summary>Null where no faults of these kinds can be there at the same time.</summary>
     private Candidate? With(Candidate candidate, Kind kind)
     {
@@ -133,11 +162,14 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     {
         var all = candidates.ToLookup(candidate => candidate.IsEstimate);
         var known = all[false].ToList();
-        var promising = all[true].OrderByDescending(candidate => candidate.Promise).Where((candidate, place) => place < limits.LookedAtClosely || candidate.LogWeight > floor);
+        var promising = all[true].OrderByDescending(candidate => candidate.Promise)
+            // Of the most promising, what they could be worth counts; of the others, what they are estimated to be.
+            .Select((candidate, place) => (Candidate: candidate, IsFirst: place < limits.LookedAtClosely))
+            .Where(entry => entry.IsFirst || entry.Candidate.LogWeight > floor);
         foreach (var chunk in promising.Chunk(limits.BestExtended))
         {
             var enough = known.Where(candidate => candidate.Bearing.Misfits(_seen.Length) == 0).Select(candidate => candidate.LogWeight + _misfit.Max()).Append(double.NegativeInfinity).Max();
-            ImmutableArray<Candidate> next = [.. chunk.Where(candidate => candidate.LogWeight > enough)];
+            ImmutableArray<Candidate> next = [.. chunk.Where(entry => (entry.IsFirst ? entry.Candidate.LogOdds : entry.Candidate.LogWeight) > enough).Select(entry => entry.Candidate)];
             model.Foresee([.. next.Select(candidate => candidate.Faults)]);
             known.AddRange(next.Select(Predicted));
         }
