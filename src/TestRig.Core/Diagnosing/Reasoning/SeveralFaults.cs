@@ -77,7 +77,7 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         var ranked = explanations.OrderByDescending(explanation => explanation.LogWeight).ToList();
         var first = ranked.Take(limits.MostPredicted / 4).ToList();
         model.Foresee([.. first.Select(explanation => explanation.Faults)]);
-        var otherwise = first.Where(explanation => reasoner.Weigh(model.Predict(explanation.Faults), explanation.Faults, outcomes).Misfits > explanation.Misfits).ToHashSet();
+        var otherwise = first.Where(explanation => reasoner.Weigh(model.Predict(explanation.Faults), explanation.Faults, outcomes).Misfits != explanation.Misfits).ToHashSet();
         model.ForeseeClosely([.. otherwise.Select(explanation => explanation.Faults)]);
         return ranked.Select(explanation => otherwise.Contains(explanation) ? reasoner.Weigh(explanation.Faults, outcomes) : explanation);
     }
