@@ -26,6 +26,7 @@ public static class SightSets
                     break;
                 case SightKind.VoltageOff when one.Outcome == ChannelSights.UndefinedVoltage:
                     Widen(sets, one.Sight with { Kind = SightKind.Trace }, TraceOutcomes.WithEitherBeside);
+                    AddUndefined(one.Sight, seen, sets);
                     break;
                 case SightKind.Lead when one.Outcome == ChannelSights.FollowingLead:
                     AddFloating(one.Sight.Point, seen, sets);
@@ -53,9 +54,16 @@ public static class SightSets
             Widen(sets, sight, _ => Forecast.Anything);
     }
 
-    private static void AddFloating(string point, IEnumerable<Seen> seen, Dictionary<Sight, uint> sets)
+    private static void AddFloating(string point, IEnumerable<Seen> seen, Dictionary<Sight, uint> sets) =>
+        AddEitherLevel(point, seen.Where(other => other.Sight.Kind == SightKind.Trace), sets);
+
+    /// <summary>What is undefined while its line is off is so as well while others are on.</summary>
+    private static void AddUndefined(Sight off, IEnumerable<Seen> seen, Dictionary<Sight, uint> sets) =>
+        AddEitherLevel(off.Point, seen.Where(other => other.Sight.Kind == SightKind.Trace && other.Sight.Channel != off.Channel), sets);
+
+    private static void AddEitherLevel(string point, IEnumerable<Seen> traces, Dictionary<Sight, uint> sets)
     {
-        foreach (var trace in seen.Where(other => other.Sight.Point == point && other.Sight.Kind == SightKind.Trace))
+        foreach (var trace in traces.Where(other => other.Sight.Point == point))
             Widen(sets, trace.Sight, outcomes => TraceOutcomes.IsOneLevel(outcomes) ? TraceOutcomes.AnyOneLevel : outcomes);
         Widen(sets, Sight.Beside(point, SightKind.Idle), _ => Forecast.Anything);
     }

@@ -9,8 +9,11 @@ namespace TestRig.Core.Diagnosing.Reasoning;
 internal sealed class SingleFaults<TFault>
     where TFault : notnull
 {
-    /// <summary>Logarithm of a likelihood ratio (10^11) that no closer look makes up for.</summary>
+    /// <summary>Logarithm of a likelihood ratio (10^11) that a closer look hardly makes up for.</summary>
     private const double FarBehind = 25;
+
+    /// <summary>So many of the best are looked at closely, however far behind: with a wire between two stages one threshold decides of all that is behind it.</summary>
+    private const int Foremost = 8;
 
     private readonly IFaultModel<TFault> _model;
     private readonly SearchLimits _limits;
@@ -101,7 +104,9 @@ internal sealed class SingleFaults<TFault>
     private ImmutableArray<Explanation<TFault>> Closely(List<Explanation<TFault>> weighed)
     {
         var ranked = weighed.OrderByDescending(explanation => explanation.LogLikelihood).ToList();
-        var contenders = ranked.Take(_limits.LookedAtClosely).Where(explanation => explanation.Misfits > 0 && explanation.LogLikelihood > _best - FarBehind).ToHashSet();
+        var contenders = ranked.Take(_limits.LookedAtClosely)
+            .Where((explanation, place) => explanation.Misfits > 0 && (place < Foremost || explanation.LogLikelihood > _best - FarBehind))
+            .ToHashSet();
         _model.ForeseeClosely([.. contenders.Select(explanation => explanation.Faults)]);
         return [.. ranked.Select(explanation => contenders.Contains(explanation) ? _reasoner.Weigh(explanation.Faults, _seen) : explanation)];
     }
