@@ -22,15 +22,21 @@ internal static class BoardDiagnosis
     {
         if (!IsWrong(result))
             return Diagnosis.None;
+        Diagnosis By(BoardTwin model) => Diagnoser.Diagnose(result.Board, result.Channels, model.OutcomesOf(result.Seen), model);
         var twin = TwinOf(result.Board, result.Mode, result.Adapter, pins);
-        return Diagnoser.Diagnose(result.Board, result.Channels, twin.OutcomesOf(result.Seen), twin);
+        var usual = By(twin);
+        if (usual is { Faults.Length: 1, Misfits: 0 })
+            return usual;
+        // One usual fault does not explain it: leads that were clipped far from where they belong may.
+        var crossed = LeadsAnywhere.Crossed(result.Board, result.Seen);
+        return crossed.IsEmpty ? usual : By(twin.With(crossed));
     }
 
     /// <summary>The same where leads may be anywhere.</summary>
     /// <returns>The diagnosis; where nothing is wrong, groups of points whose leads could be exchanged without anything else being seen.</returns>
     public static (Diagnosis Diagnosis, ImmutableArray<ImmutableArray<string>> Alike) OfLeads(SweepResult result, ImmutableArray<AdapterPin> pins)
     {
-        var twin = new BoardTwin(result.Board, result.Mode, AdapterFigures.Like(result.Adapter), pins, leadsAnywhere: true);
+        var twin = TwinOf(result.Board, result.Mode, result.Adapter, pins).With(LeadsAnywhere.Of(result.Board));
         var seen = twin.OutcomesOf(result.Seen);
         return IsWrong(result) ? (Diagnoser.Diagnose(result.Board, result.Channels, seen, twin), []) : (Diagnosis.None, Alike(result.Board, seen, twin));
     }

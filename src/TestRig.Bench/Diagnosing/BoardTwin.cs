@@ -39,22 +39,35 @@ internal sealed class BoardTwin : IBoardModel
     /// <param name="figures">Of the adapter that the board is swept with.</param>
     /// <param name="pins">Of that adapter: where it reads voltages and checks leads.</param>
     /// <param name="swept">What of the board is swept; all of it when left out.</param>
-    /// <param name="leadsAnywhere">Whether leads may be at any other's place, beside the usual faults.</param>
-    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null, bool leadsAnywhere = false)
-        : this(board, mode, figures, pins, swept, leadsAnywhere, pulled: null)
+    public BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept = null)
+        : this(board, mode, figures, pins, swept, pulled: null)
     {
     }
 
     /// <param name="pulled">A part that is not in its socket, and of which no fault is there either; null when all are.</param>
-    private BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept, bool leadsAnywhere, string? pulled)
+    private BoardTwin(Board board, ExerciseMode mode, AdapterFigures figures, ImmutableArray<AdapterPin> pins, Board? swept, string? pulled)
     {
         (_board, _swept, _mode, _figures, _pins, _pulled) = (board, swept ?? board, mode, figures, pins, pulled);
-        _faults = new(() => [.. BoardFaults.Of(board).Concat(leadsAnywhere ? LeadsAnywhere.Of(board) : []).Distinct().Where(fault => FaultPlan.Of(board, fault.Written).Plan is not null)]);
+        _faults = new(() => [.. BoardFaults.Of(board).Distinct().Where(CanBe)]);
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }
 
+    /// <summary>What was tried of one is known to the other.</summary>
+    private BoardTwin(BoardTwin twin, IEnumerable<BoardFault> beside)
+    {
+        (_board, _swept, _mode, _figures, _pins, _pulled) = (twin._board, twin._swept, twin._mode, twin._figures, twin._pins, twin._pulled);
+        (_forecasts, _close, _parts, _concerned, _after) = (twin._forecasts, twin._close, twin._parts, twin._concerned, twin._after);
+        (_experiments, _sights, _lock) = (twin._experiments, twin._sights, twin._lock);
+        _faults = new(() => [.. twin.Faults.Concat(beside.Where(CanBe)).DistinctBy(fault => fault.Name)]);
+    }
+
     public ImmutableArray<BoardFault> Faults => _faults.Value;
+
+    /// <summary>The same board, with faults to be thought of beside the usual ones.</summary>
+    public BoardTwin With(IEnumerable<BoardFault> beside) => new(this, beside);
+
+    private bool CanBe(BoardFault fault) => FaultPlan.Of(_board, fault.Written).Plan is not null;
 
     /// <summary>Of every sweep that was tried so far, by experiment.</summary>
     public ImmutableArray<Sight> Sights
@@ -105,7 +118,7 @@ internal sealed class BoardTwin : IBoardModel
         if (exercised.IsEmpty || 2 * exercised.Length > _swept.Channels.Length)
             return null;
         var key = string.Join(' ', exercised.Select(channel => channel.Name));
-        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }, leadsAnywhere: false, _pulled));
+        var part = _parts.GetOrAdd(key, _ => new BoardTwin(_board, _mode, _figures, _pins, _swept with { Channels = exercised }, _pulled));
         return new Part(this, part, channels);
     }
 
@@ -142,7 +155,7 @@ internal sealed class BoardTwin : IBoardModel
         return _after.GetOrAdd((taken, string.Join(' ', channels)), _ => taken.Kind switch
         {
             SettlingKind.Lead => LeadTo(taken.At),
-            SettlingKind.Pull => new(_board, _mode, _figures, _pins, Swept(_swept), leadsAnywhere: false, taken.At),
+            SettlingKind.Pull => new(_board, _mode, _figures, _pins, Swept(_swept), taken.At),
             _ => InjectedAt(taken.At),
         });
 

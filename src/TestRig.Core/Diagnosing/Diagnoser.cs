@@ -26,13 +26,13 @@ public static class Diagnoser
         // What was found wrong is no noise, so nothing at all is no explanation; nor is what explains none of it.
         var best = found.Ranked
             .Select(entry => entry.Explanation)
-            .FirstOrDefault(explanation => explanation.IsBetterThan(good))?.Faults ?? [];
-        var faults = best
-            .Select(fault => FaultOf(board, found, best.Remove(fault), Touched(board, model, seen, fault, faulty)))
+            .FirstOrDefault(explanation => explanation.IsBetterThan(good)) ?? good;
+        var faults = best.Faults
+            .Select(fault => FaultOf(board, found, best.Faults.Remove(fault), Touched(board, model, seen, fault, faulty)))
             .OrderByDescending(fault => fault.Channels.Length)
             .ToImmutableArray();
         var next = faults.IsEmpty ? null : Advisor.Next(board, faults[0].Suspects[0], model);
-        return new(faults, next?.Words, [.. faulty.Except(faults.SelectMany(fault => fault.Channels))]) { InjectAt = next?.InjectAt };
+        return new(faults, next?.Words, [.. faulty.Except(faults.SelectMany(fault => fault.Channels))]) { InjectAt = next?.InjectAt, Misfits = best.Misfits };
     }
 
     /// <summary>The faulty channels of which the fault explains something: at their own points, or, where those show nothing unexpected, at others'.</summary>

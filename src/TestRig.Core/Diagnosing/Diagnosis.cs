@@ -11,6 +11,9 @@ public sealed record Diagnosis(ImmutableArray<Fault> Faults, string? NextProbe, 
     /// <summary>The net to pull low, where <see cref="NextProbe"/> proposes that; null where it does not.</summary>
     public string? InjectAt { get; init; }
 
+    /// <summary>So much of what was seen is not as these faults have it; 0 when they explain all of it.</summary>
+    public int Misfits { get; init; }
+
     /// <summary>Nothing is known to be wrong.</summary>
     public static Diagnosis None { get; } = new([], null, []);
 

@@ -16,11 +16,36 @@ public static class LeadsAnywhere
         var driven = board.Channels.DistinctBy(channel => channel.Line).ToList();
         return
         [
-            .. Pairs(leads).SelectMany(pair => Of(board, pair.One, pair.Other, $"leads at {pair.One} and {pair.Other}", FaultOdds.LeadsExchangedAfar)),
+            .. Pairs(leads).SelectMany(pair => Of(board, pair.One, pair.Other, BothLeads(pair.One, pair.Other), FaultOdds.LeadsExchangedAfar)),
             .. Pairs(driven).SelectMany(pair => Of(
                 board, pair.One.DrivenAt.Name, pair.Other.DrivenAt.Name, $"leads of lines {pair.One.Line.Name} and {pair.Other.Line.Name}", FaultOdds.LeadsExchanged)),
         ];
     }
+
+    /// <summary>
+    /// Of these, those that a sweep gives reason to think of: where a point of one channel follows another's line, its lead may be at any point of that channel, or exchanged with the lead there.
+    /// </summary>
+    public static ImmutableArray<BoardFault> Crossed(Board board, IReadOnlyCollection<Seen> seen)
+    {
+        var sensed = board.TestPoints.Where(point => point.AdapterPin is not null).Select(point => point.Name).ToList();
+        IEnumerable<string> PointsOf(Channel channel) => channel.Stages.Select(stage => stage.OutputName).Where(sensed.Contains);
+        var crossings =
+            from one in seen
+            where one.Sight.Kind == SightKind.Trace && !TraceOutcomes.IsRestless(one.Outcome) && !TraceOutcomes.IsOneLevel(1u << one.Outcome)
+            let commanded = board.Channels.FirstOrDefault(channel => channel.Name == one.Sight.Channel)
+            where commanded is not null && !commanded.Owns(one.Sight.Point) && board.Channels.Any(channel => PointsOf(channel).Contains(one.Sight.Point))
+            select (one.Sight.Point, Commanded: commanded);
+        return
+        [
+            .. crossings
+                .SelectMany(crossing => PointsOf(crossing.Commanded).Select(other => (One: crossing.Point, Other: other)))
+                .Select(pair => sensed.IndexOf(pair.One) < sensed.IndexOf(pair.Other) ? pair : (One: pair.Other, Other: pair.One))
+                .Distinct()
+                .SelectMany(pair => Of(board, pair.One, pair.Other, BothLeads(pair.One, pair.Other), FaultOdds.LeadsExchangedAfar)),
+        ];
+    }
+
+    private static string BothLeads(string one, string other) => $"leads at {one} and {other}";
 
     private static IEnumerable<BoardFault> Of(Board board, string one, string other, string both, double odds)
     {

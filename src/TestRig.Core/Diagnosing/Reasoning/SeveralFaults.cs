@@ -49,10 +49,9 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
         for (var count = 2; count <= limits.MostFaults && best.Bearing.Misfits(_seen.Length) > 0; count++)
         {
             // Where hardly anything is explained yet, an estimate may be far too low.
-            var estimated = Extended(open, kinds, best.LogWeight).ToList();
-            open = Known(estimated, count == 2 && best.Bearing.Misfits(_seen.Length) > FewMisfits ? double.NegativeInfinity : best.LogWeight);
-            if (count == 2 && open.All(candidate => candidate.Bearing.Misfits(_seen.Length) > 0))
-                open = [.. open.Concat(BesideTheBest(best, kinds, estimated)).OrderByDescending(candidate => candidate.LogWeight)];
+            open = Known(Extended(open, kinds, best.LogWeight), count == 2 && best.Bearing.Misfits(_seen.Length) > FewMisfits ? double.NegativeInfinity : best.LogWeight);
+            if (count == 2)
+                open = [.. open.Concat(BesideTheBest(best, kinds, open)).OrderByDescending(candidate => candidate.LogWeight)];
             // One more fault that explains no more is none.
             if (open.IsEmpty || open[0].LogWeight <= best.LogWeight)
                 break;
@@ -120,10 +119,12 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     /// The best single kind with every other, each predicted: where one fault decides what is looked at, such as a multiplexer's select input that is stuck, what another does shows elsewhere than it does alone, and
     /// no estimate tells.
     /// </summary>
-    private ImmutableArray<Candidate> BesideTheBest(Candidate best, ImmutableArray<Kind> kinds, List<Candidate> estimated)
+    /// <param name="pairs">Those that are known: of the others, only what could be better is looked at.</param>
+    private ImmutableArray<Candidate> BesideTheBest(Candidate best, ImmutableArray<Kind> kinds, ImmutableArray<Candidate> pairs)
     {
-        var known = estimated.Select(NumbersOf).ToHashSet();
-        ImmutableArray<Candidate> beside = [.. kinds.Select(kind => With(best, kind)).OfType<Candidate>().Where(candidate => candidate.LogOdds > best.LogWeight && !known.Contains(NumbersOf(candidate)))];
+        var known = pairs.Select(NumbersOf).ToHashSet();
+        var floor = pairs.Select(candidate => candidate.LogWeight).Append(best.LogWeight).Max();
+        ImmutableArray<Candidate> beside = [.. kinds.Select(kind => With(best, kind)).OfType<Candidate>().Where(candidate => candidate.LogOdds > floor && !known.Contains(NumbersOf(candidate)))];
         model.Foresee([.. beside.Select(candidate => candidate.Faults)]);
         return [.. Closely(beside.Select(Predicted)).OrderByDescending(candidate => candidate.LogWeight)];
     }
