@@ -11,7 +11,7 @@ namespace TestRig.Bench.Campaigns;
 internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures figures)
 {
     /// <summary>Beside the nominal one. None of them is a specimen that a diagnosis looks at.</summary>
-    private const int Specimens = 4;
+    private const int Specimens = 8;
 
     public Board Board => board;
 

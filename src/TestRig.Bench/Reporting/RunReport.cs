@@ -17,7 +17,8 @@ public static class RunReport
 {
     /// <param name="profile">The profile's path as the user wrote it.</param>
     /// <param name="pictures">By channel name; a channel without a capture has none.</param>
-    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, ChannelPicture> pictures)
+    /// <param name="inject">The command of the injection that the diagnosis proposes; null where it proposes none.</param>
+    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, ChannelPicture> pictures, string? inject = null)
     {
         var page = Tag("html",
             new XAttribute("lang", "en"),
@@ -29,7 +30,7 @@ public static class RunReport
                 Tag("style", Style)),
             Tag("body",
                 Heading(result, profile),
-                Answer(result),
+                Answer(result, inject),
                 Tag("section", Id("channels"), Tag("h2", "Channel by channel"), result.Channels.Select(channel => Channel(channel, pictures.GetValueOrDefault(channel.Channel.Name)))),
                 Checks(result),
                 Notes(result)));
@@ -47,7 +48,7 @@ public static class RunReport
             Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}"),
             Words.Of(result.Link, result.Ending) is { } link ? Term("Link", link) : null));
 
-    private static XElement Answer(SweepResult result) => Tag("section",
+    private static XElement Answer(SweepResult result, string? inject) => Tag("section",
         Id("answer"),
         Tag("h2", Words.Verdict(result)),
         result.Ending.Words.Length > 0 ? Tag("p", Class("stopped"), Tag("strong", "Stopped. "), result.Ending.Words) : null,
@@ -56,6 +57,7 @@ public static class RunReport
             Badge(channel.Condition)))),
         result.Diagnosis.Faults.Select((fault, index) => Fault(fault, index + 1, result.Diagnosis.Faults.Length)),
         result.Diagnosis.NextProbe is { } probe ? Tag("p", Class("do"), Tag("strong", "Next measurement. "), probe) : null,
+        inject is not null ? Tag("p", Class("do"), Tag("strong", "Command. "), Tag("code", inject)) : null,
         result.Diagnosis.Unexplained.Select(channel => Tag("p",
             Tag("strong", $"{channel}: "), "no single fault of the profile explains what was seen; look at its picture.")),
         Spares(result.Spares));

@@ -131,8 +131,9 @@ internal static class SweepCommand
         var pictures = KeepPictures(result, folder, plot, failures);
         var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
         Try(failures, () => folder.Write("run.json", record));
-        Try(failures, () => folder.Write("report.html", RunReport.Write(result, profile, pictures)));
-        view.Finish(result, failures.Count == 0 ? folder : null, result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(profile, net, request.Adapter, request.Simulated, request.Options) : null);
+        var inject = result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(profile, net, request.Adapter, request.Simulated, request.Options) : null;
+        Try(failures, () => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject)));
+        view.Finish(result, failures.Count == 0 ? folder : null, inject);
         try
         {
             await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);

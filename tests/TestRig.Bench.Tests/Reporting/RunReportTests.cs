@@ -126,6 +126,15 @@ public class RunReportTests
         .Where(channel => channel.Capture is not null)
         .ToImmutableDictionary(channel => channel.Channel.Name, channel => new ChannelPicture(_png, $"Waveforms of {channel.Channel.Name}"));
 
+    /// <summary>A profile's path may hold anything.</summary>
+    [Fact]
+    public void The_command_of_a_proposed_injection_stands_below_the_advice_as_it_is_typed()
+    {
+        var page = XDocument.Parse(RunReport.Write(SomeSweep.Result(), "p.yaml", Pictures(), "testrig inject 'a & b.yaml' --at OK3.5"));
+        Assert.Equal("testrig inject 'a & b.yaml' --at OK3.5", Assert.Single(page.Descendants("code")).Value);
+        Assert.Empty(XDocument.Parse(Html()).Descendants("code"));
+    }
+
     private static string Html() => RunReport.Write(SomeSweep.Result(), "profiles/dome & drive.yaml", Pictures());
 
     private static XElement Page() => XDocument.Parse(Html()).Root!;
