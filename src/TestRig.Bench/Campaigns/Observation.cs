@@ -17,8 +17,8 @@ internal sealed class Observation
     /// <param name="seen">Of one sweep of one specimen, in any order.</param>
     public static Observation Of(IReadOnlyCollection<Seen> seen) => new([SightSets.Of(seen)]);
 
-    /// <summary>The same bench with other specimens of its parts.</summary>
-    public Observation Or(Observation others) => new(_specimens.AddRange(others._specimens));
+    /// <summary>The same bench with other specimens of its parts. One that shows what another has shown adds nothing.</summary>
+    public Observation Or(Observation others) => new([.. _specimens, .. others._specimens.Where(other => !_specimens.Any(one => AreEqual(one, other)))]);
 
     /// <summary>False when any sight tells any specimen of the one from any of the other, or one has a sight that the other lacks.</summary>
     public bool IsLike(Observation other) => _specimens.Any(one => other._specimens.Any(another => AreAlike(one, another)));
@@ -26,13 +26,17 @@ internal sealed class Observation
     /// <summary>The same of the specimens that were seen first, the nominal ones.</summary>
     public bool IsNominallyLike(Observation other) => AreAlike(_specimens[0], other._specimens[0]);
 
-    private static bool AreAlike(IReadOnlyDictionary<Sight, uint> one, IReadOnlyDictionary<Sight, uint> other)
+    private static bool AreAlike(IReadOnlyDictionary<Sight, uint> one, IReadOnlyDictionary<Sight, uint> other) => Agree(one, other, static (outcomes, others) => (outcomes & others) != 0);
+
+    private static bool AreEqual(IReadOnlyDictionary<Sight, uint> one, IReadOnlyDictionary<Sight, uint> other) => Agree(one, other, static (outcomes, others) => outcomes == others);
+
+    private static bool Agree(IReadOnlyDictionary<Sight, uint> one, IReadOnlyDictionary<Sight, uint> other, Func<uint, uint, bool> agree)
     {
         if (one.Count != other.Count)
             return false;
         foreach (var (sight, outcomes) in one)
         {
-            if (!other.TryGetValue(sight, out var others) || (outcomes & others) == 0)
+            if (!other.TryGetValue(sight, out var others) || !agree(outcomes, others))
                 return false;
         }
         return true;

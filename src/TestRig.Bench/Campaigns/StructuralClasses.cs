@@ -16,9 +16,10 @@ internal sealed class StructuralClasses
         Healthy = healthy;
         _faults = [.. faults];
         var known = new Dictionary<string, FaultClass>();
-        foreach (var (fault, look) in _faults)
+        // Itself is one of them.
+        var classes = _faults.AsParallel().AsOrdered().Select(entry => (entry.Fault, Class: LikeThis(entry.Look)!));
+        foreach (var (fault, alike) in classes)
         {
-            var alike = LikeThis(look)!; // itself is one of them
             var key = $"{alike.Detectable} {string.Join(' ', alike.Faults)}";
             _ofFault[fault] = known.TryAdd(key, alike) ? alike : known[key];
         }
