@@ -54,7 +54,7 @@ internal sealed class BoardTwin : IBoardModel
     }
 
     /// <summary>What was tried of one is known to the other.</summary>
-    private BoardTwin(BoardTwin twin, IEnumerable<BoardFault> beside)
+    private BoardTwin(BoardTwin twin, ImmutableArray<BoardFault> beside)
     {
         (_board, _swept, _mode, _figures, _pins, _pulled) = (twin._board, twin._swept, twin._mode, twin._figures, twin._pins, twin._pulled);
         (_forecasts, _close, _parts, _concerned, _after) = (twin._forecasts, twin._close, twin._parts, twin._concerned, twin._after);
@@ -65,7 +65,7 @@ internal sealed class BoardTwin : IBoardModel
     public ImmutableArray<BoardFault> Faults => _faults.Value;
 
     /// <summary>The same board, with faults to be thought of beside the usual ones.</summary>
-    public BoardTwin With(IEnumerable<BoardFault> beside) => new(this, beside);
+    public BoardTwin With(ImmutableArray<BoardFault> beside) => new(this, beside);
 
     private bool CanBe(BoardFault fault) => FaultPlan.Of(_board, fault.Written).Plan is not null;
 

@@ -17,9 +17,9 @@ public class DiagnosisSourceTests
     /// <summary>A twin is simulated; it is told by the two tests below that it can be a twin of the profile only.</summary>
     private static readonly string _twinFile = Path.Combine("Diagnosing", "BoardTwin.cs");
 
-    /// <summary>What a twin may be given: the profile, what an adapter says of itself, and whether leads may be anywhere.</summary>
+    /// <summary>What a twin may be given: the profile, and what an adapter says of itself.</summary>
     private static readonly string[] _givenToTwin =
-        ["TestRig.Core.Boards.Board", "TestRig.Core.Scheduling.ExerciseMode", "bool", "TestRig.Bench.Simulation.AdapterFigures", "TestRig.Bench.Adapters.AdapterPin", "System.Collections.Immutable.ImmutableArray<TestRig.Bench.Adapters.AdapterPin>"];
+        ["TestRig.Core.Boards.Board", "TestRig.Core.Scheduling.ExerciseMode", "TestRig.Bench.Simulation.AdapterFigures", "TestRig.Bench.Adapters.AdapterPin", "System.Collections.Immutable.ImmutableArray<TestRig.Bench.Adapters.AdapterPin>"];
 
     /// <summary>And what it may be asked with: faults and steps that are thought of, and what was seen.</summary>
     private static readonly string[] _askedOfTwin =
