@@ -26,10 +26,10 @@ public static class SightSets
                     break;
                 case SightKind.VoltageOff when one.Outcome == ChannelSights.UndefinedVoltage:
                     Widen(sets, one.Sight with { Kind = SightKind.Trace }, TraceOutcomes.WithEitherBeside);
-                    AddUndefined(one.Sight, seen, sets);
+                    AddEitherLevel(one.Sight.Point, seen, sets);
                     break;
                 case SightKind.Lead when one.Outcome == ChannelSights.FollowingLead:
-                    AddFloating(one.Sight.Point, seen, sets);
+                    AddEitherLevel(one.Sight.Point, seen, sets);
                     break;
             }
         }
@@ -54,16 +54,10 @@ public static class SightSets
             Widen(sets, sight, _ => Forecast.Anything);
     }
 
-    private static void AddFloating(string point, IEnumerable<Seen> seen, Dictionary<Sight, uint> sets) =>
-        AddEitherLevel(point, seen.Where(other => other.Sight.Kind == SightKind.Trace), sets);
-
-    /// <summary>What is undefined while its line is off is so as well while others are on.</summary>
-    private static void AddUndefined(Sight off, IEnumerable<Seen> seen, Dictionary<Sight, uint> sets) =>
-        AddEitherLevel(off.Point, seen.Where(other => other.Sight.Kind == SightKind.Trace && other.Sight.Channel != off.Channel), sets);
-
-    private static void AddEitherLevel(string point, IEnumerable<Seen> traces, Dictionary<Sight, uint> sets)
+    /// <summary>A point that floats, or is undefined while its line is off, may stay at either level through every exercise.</summary>
+    private static void AddEitherLevel(string point, IEnumerable<Seen> seen, Dictionary<Sight, uint> sets)
     {
-        foreach (var trace in traces.Where(other => other.Sight.Point == point))
+        foreach (var trace in seen.Where(other => other.Sight.Point == point && other.Sight.Kind == SightKind.Trace))
             Widen(sets, trace.Sight, outcomes => TraceOutcomes.IsOneLevel(outcomes) ? TraceOutcomes.AnyOneLevel : outcomes);
         Widen(sets, Sight.Beside(point, SightKind.Idle), _ => Forecast.Anything);
     }

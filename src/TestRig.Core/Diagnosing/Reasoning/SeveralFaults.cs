@@ -120,13 +120,13 @@ internal sealed class SeveralFaults<TFault>(IFaultModel<TFault> model, SearchLim
     /// no estimate tells.
     /// </summary>
     /// <param name="pairs">Those that are known: of the others, only what could be better is looked at.</param>
-    private ImmutableArray<Candidate> BesideTheBest(Candidate best, ImmutableArray<Kind> kinds, ImmutableArray<Candidate> pairs)
+    private IEnumerable<Candidate> BesideTheBest(Candidate best, ImmutableArray<Kind> kinds, ImmutableArray<Candidate> pairs)
     {
         var known = pairs.Select(NumbersOf).ToHashSet();
         var floor = pairs.Select(candidate => candidate.LogWeight).Append(best.LogWeight).Max();
         ImmutableArray<Candidate> beside = [.. kinds.Select(kind => With(best, kind)).OfType<Candidate>().Where(candidate => candidate.LogOdds > floor && !known.Contains(NumbersOf(candidate)))];
         model.Foresee([.. beside.Select(candidate => candidate.Faults)]);
-        return [.. Closely(beside.Select(Predicted)).OrderByDescending(candidate => candidate.LogWeight)];
+        return Closely(beside.Select(Predicted));
     }
 
     /// <summary>Null where no faults of these kinds can be there at the same time.</summary>
