@@ -13,6 +13,9 @@ internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures 
     /// <summary>Beside the nominal one. None of them is a specimen that a diagnosis looks at.</summary>
     private const int Specimens = 8;
 
+    /// <summary>Of a loop, so many more: where it comes to rest hangs on small differences between parts.</summary>
+    private const int SpecimensOfLoop = 24;
+
     public Board Board => board;
 
     /// <summary>Whether all of these can be there at the same time.</summary>
@@ -23,7 +26,11 @@ internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures 
 
     /// <summary>The same, and what boards show whose parts differ from that as real ones do.</summary>
     public Observation ObserveSpecimens(params BoardFault[] faults) =>
-        Enumerable.Range(1, Specimens).Aggregate(Observe(faults), (known, specimen) => known.Or(Observation.Of(Measure(new Variation(-specimen), faults).Seen)));
+        Enumerable.Range(1, Specimens + (faults.Any(ClosesLoop) ? SpecimensOfLoop : 0))
+            .Aggregate(Observe(faults), (known, specimen) => known.Or(Observation.Of(Measure(new Variation(-specimen), faults).Seen)));
+
+    /// <summary>Two nets of one channel: what is behind the one comes back to it from the other.</summary>
+    private bool ClosesLoop(BoardFault fault) => fault.Mode == FaultMode.Bridged && board.Channels.Any(channel => fault.Between.All(channel.Owns));
 
     /// <summary>Measured and judged, but not diagnosed.</summary>
     public SweepResult Measure(Variation variation, params BoardFault[] faults) => SweepOf(Adapter(variation, faults)).MeasureAsync(Unwatched.Sweep, CancellationToken.None).GetAwaiter().GetResult();

@@ -55,13 +55,16 @@ public static class ChannelSights
         var blind = capture.Gaps.Any(gap => gap.IsUnplanned);
         // Where the machine stands, and so what its contacts show at rest, is no fault.
         var moving = QuietJudge.MotionPoints(board);
+        // Whether a motion passes by a contact depends on where it begins.
+        var contacts = board.Channels.SelectMany(other => other.Feedback).OfType<SwitchFeedback>().Select(feedback => feedback.Point.Name).ToHashSet();
         // Behind its divider a supply may come to where an input keeps whatever it read last; its voltage is what tells.
         var supplies = board.Supplies.Select(supply => supply.SensedAt?.Name).ToHashSet();
         foreach (var trace in result.Traces)
         {
             if (moving.Contains(trace.TestPoint))
             {
-                yield return new(new(channel, trace.TestPoint, SightKind.Moved), trace.Surplus > 0 || trace.Before != trace.During || trace.During != trace.After ? 1 : 0, !blind);
+                var moved = trace.Surplus > 0 || trace.Before != trace.During || trace.During != trace.After;
+                yield return new(new(channel, trace.TestPoint, SightKind.Moved), moved ? 1 : 0, !blind && (moved || !contacts.Contains(trace.TestPoint)));
                 continue;
             }
             var seen = new Seen(new(channel, trace.TestPoint, SightKind.Trace), TraceOutcomes.Of(trace, IsSettled(result, trace)), !blind);
@@ -74,7 +77,7 @@ public static class ChannelSights
             if (Voltage(result, finding) is { } voltage)
                 yield return voltage;
             if (finding.Expected is Expectation.Pulses or Expectation.Settles && (result.Mode == ExerciseMode.Motion || !result.Channel.Line.Motion))
-                yield return new(new(channel, finding.TestPoint, SightKind.Feedback), (int)finding.Verdict, finding.Verdict != Verdict.NotResolved);
+                yield return new(new(channel, finding.TestPoint, SightKind.Feedback), (int)finding.Verdict, finding.Verdict is not (Verdict.NotResolved or Verdict.NotTested));
         }
     }
 

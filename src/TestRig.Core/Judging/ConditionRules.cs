@@ -11,12 +11,15 @@ internal static class ConditionRules
     public static (Condition Condition, Finding? FirstFailure, string Words) Summarise(
         Channel channel, ExerciseMode mode, ImmutableArray<PathPoint> path, ImmutableArray<Finding> findings, CaptureEnding ending)
     {
+        var extra = findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet && finding.Stage is null);
         if (ending.Outcome != CaptureOutcome.Complete)
-            return (Condition.NotTested, null, EndedEarly(ending));
+        {
+            // With motion, a limit switch of the channel's own is among what should have been quiet only where it was no end of travel.
+            return mode == ExerciseMode.Motion && extra is not null && extra.TestPoint == ending.StoppedBy ? (Condition.Crossed, extra, extra.Words) : (Condition.NotTested, null, EndedEarly(ending));
+        }
 
         var moves = findings.Any(finding => finding.Pulses > 0);
         var failing = path.FirstOrDefault(point => IsFailing(point) && !IsOnlyItsLead(point, path, moves));
-        var extra = findings.FirstOrDefault(finding => finding.Expected == Expectation.Quiet && finding.Stage is null);
         if (failing is not null)
         {
             var first = failing.State == PointState.Weak

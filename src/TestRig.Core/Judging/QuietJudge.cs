@@ -1,5 +1,6 @@
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Core.Judging;
@@ -10,6 +11,9 @@ namespace TestRig.Core.Judging;
 /// </summary>
 public static class QuietJudge
 {
+    /// <summary>Sooner after its command no axis comes to a limit switch (common practice: contactors take 5 to 20 ms to pull in, and small solenoids some milliseconds).</summary>
+    private static readonly Duration _nothingMovesBefore = Duration.FromMilliseconds(1);
+
     public static IEnumerable<Finding> Judge(Board board, Exercise exercise, Capture capture, CommandEdges edges)
     {
         var channel = exercise.Channel;
@@ -33,6 +37,21 @@ public static class QuietJudge
                 signal.Name, null, Expectation.Quiet, Verdict.Extra, null, byItself ? null : channel.DrivenAt.Name, byItself ? null : edges.On.From, signal.Changes[0].Estimate, null, null, null, null,
                 signal.Changes.Length - 1, null, null, words);
         }
+        if (StoppedTooSoon(board, exercise, capture, edges) is { } tooSoon)
+            yield return tooSoon;
+    }
+
+    /// <summary>The limit switch that ended the exercise when nothing could have moved yet: it answers the command itself. Null when there is none.</summary>
+    private static Finding? StoppedTooSoon(Board board, Exercise exercise, Capture capture, CommandEdges edges)
+    {
+        var (channel, name) = (exercise.Channel, capture.Ending.StoppedBy);
+        if (exercise.Mode != ExerciseMode.Motion || capture.Find(name ?? "") is not { } signal || !board.Stops.Any(stop => stop.Point.Name == name && stop.IsLimit && stop.Lines.Contains(channel.Line)))
+            return null;
+        var changed = signal.Changes.FirstOrDefault(change => change.NotAfter > edges.On.From);
+        var after = changed.NotAfter - edges.On.From;
+        return changed == default || after >= _nothingMovesBefore ? null : new Finding(
+            signal.Name, null, Expectation.Quiet, Verdict.Extra, null, channel.DrivenAt.Name, edges.On.From, changed.Estimate, null, null, null, null, signal.Changes.Length - 1, null, null,
+            $"{signal.Name} stopped {channel.Name} {after} after its command: sooner than anything moves, so it is no end of travel. It answers the command itself: are their nets joined?");
     }
 
     private static string Listed(Exercise exercise) => string.Join(" and ", exercise.Companions.Insert(0, exercise.Channel).Select(channel => channel.Name));

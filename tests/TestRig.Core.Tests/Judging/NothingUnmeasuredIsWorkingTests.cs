@@ -181,6 +181,26 @@ public class NothingUnmeasuredIsWorkingTests
         Assert.Contains("move it away and sweep again", result.Summary, StringComparison.Ordinal);
     }
 
+    /// <summary>A contactor alone takes 5 to 20 ms to pull in (common practice): what stops the line within microseconds of its command was not reached by moving.</summary>
+    [Theory]
+    [InlineData(25, true, Condition.Crossed, "no end of travel")]
+    [InlineData(900, true, Condition.Crossed, "no end of travel")]
+    [InlineData(1_100, true, Condition.NotTested, "move it away and sweep again")]
+    [InlineData(25, false, Condition.NotTested, "move it away and sweep again")] // an emergency stop may be pressed at any instant
+    public void A_limit_switch_that_stops_a_line_sooner_than_anything_moves_answers_the_command(double afterMicroseconds, bool isLimit, Condition expected, string words)
+    {
+        var channel = Some.Channel(1);
+        var limit = Some.Point("limit-left", "D20");
+        var board = Some.Board() with { Channels = [channel], Stops = [new(limit, Level.Low, [channel.Line], isLimit)] };
+        board = board with { TestPoints = [.. board.TestPoints, limit] };
+        var exercise = Some.Exercise(channel, ExerciseMode.Motion);
+        Signal stopping = new(limit.Name, Level.High, [Some.Change((exercise.OnAt.ToSeconds() * 1e6) + afterMicroseconds, Level.Low)]);
+        var capture = Some.Capture(exercise, [.. Some.Signals(exercise, Some.GoodDelays), stopping]) with { Ending = new(CaptureOutcome.StopInput, limit.Name) };
+        var result = Some.Judge(board, exercise, capture);
+        Assert.Equal(expected, result.Condition);
+        Assert.Contains(words, result.Summary, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void A_floating_pin_has_no_level_of_its_own()
     {
