@@ -21,7 +21,7 @@ public static class ChannelJudge
         ImmutableArray<ChannelResult> results =
         [
             .. Enumerable.Range(0, record.Captures.Length)
-                .Select(run => Judge(board, record.Exercise, JoinedCapture.Onto(run, record.Exercise, record.Captures), record.Leads) with { Exercises = record.Captures.Length }),
+                .Select(run => Judge(board, record.Exercise, JoinedCapture.Onto(run, record.Exercise, record.Captures), record.Leads) with { Exercises = record.Captures.Length, Record = record }),
         ];
         var faulty = results.Where(result => result.IsFaulty).ToList();
         if (faulty.Count == 0)

@@ -27,6 +27,9 @@ public sealed record ChannelResult(
 
     public ExerciseMode Mode { get; init; }
 
+    /// <summary>What it was judged by, to judge it again; null when the channel was not exercised.</summary>
+    public ExerciseRecord? Record { get; init; }
+
     /// <summary>How often each condition was found, in the order in which they were; empty where the exercise was not repeated.</summary>
     public ImmutableArray<RepeatOutcome> Outcomes { get; init; } = [];
 

@@ -1,0 +1,56 @@
+using TestRig.Bench.Files;
+
+namespace TestRig.Bench.Storage;
+
+/// <summary>
+/// Where runs are kept. What a method has returned from is durable. Every method throws <see cref="RunStorageException"/> when the store cannot be reached, is full, or holds what cannot be read; nothing is half
+/// written then.
+/// </summary>
+public interface IRunStore : IAsyncDisposable
+{
+    /// <summary>Where it is, for people: without a password.</summary>
+    string Place { get; }
+
+    /// <exception cref="RunStorageException">There is a run of this name.</exception>
+    Task BeginAsync(RunHeading run, CancellationToken cancellation);
+
+    /// <summary>Opens the next session of a run; whatever still appends to an earlier one is refused from now on.</summary>
+    Task<RunSession> OpenSessionAsync(string run, SessionHeading session, CancellationToken cancellation);
+
+    /// <summary>Appends one cycle, and the captures that are to be kept of it or of cycles before it, all or nothing.</summary>
+    /// <param name="kept">By cycle number; none later than the cycle's own.</param>
+    /// <returns>Bytes that the captures take.</returns>
+    /// <exception cref="RunStorageException">Another session has been opened since: another process goes on with this run. Nothing was appended.</exception>
+    Task<long> AppendAsync(RunSession session, CycleRecord cycle, IReadOnlyDictionary<long, KeptCycle> kept, CancellationToken cancellation);
+
+    /// <summary>Forgets captures, not summaries.</summary>
+    /// <returns>Bytes that they took.</returns>
+    Task<long> ForgetCapturesAsync(string run, IReadOnlyCollection<long> cycles, CancellationToken cancellation);
+
+    Task EndSessionAsync(RunSession session, DateTimeOffset ended, string words, CancellationToken cancellation);
+
+    /// <summary>The run has come to its end, and is not to be resumed.</summary>
+    /// <param name="record">The record of the run for other programs, as JSON.</param>
+    Task FinishAsync(RunSession session, DateTimeOffset ended, string verdict, string record, CancellationToken cancellation);
+
+    /// <summary>All runs, the latest first.</summary>
+    Task<IReadOnlyList<StoredRun>> ListAsync(RunFilter filter, CancellationToken cancellation);
+
+    /// <summary>The run of this name; null when there is none.</summary>
+    Task<StoredRun?> FindAsync(string run, CancellationToken cancellation);
+
+    /// <summary>In order, from a cycle on.</summary>
+    IAsyncEnumerable<CycleRecord> CyclesAsync(string run, long from, CancellationToken cancellation);
+
+    /// <summary>Numbers of the cycles whose captures are kept, with the reason and the bytes, in order.</summary>
+    Task<IReadOnlyList<KeptEntry>> KeptAsync(string run, CancellationToken cancellation);
+
+    /// <summary>The captures of a cycle, for a board: of the run's own profile, or a changed one. Exercises of channels that the board does not have are left out.</summary>
+    /// <returns>Null when none are kept of it.</returns>
+    Task<KeptCycle?> ReadKeptAsync(string run, long cycle, Core.Boards.Board board, CancellationToken cancellation);
+
+    Task<ProfileSource> ProfileAsync(string run, CancellationToken cancellation);
+
+    /// <summary>Deletes a run with all that belongs to it.</summary>
+    Task DeleteAsync(string run, CancellationToken cancellation);
+}

@@ -1,0 +1,17 @@
+using System.Collections.Immutable;
+
+namespace TestRig.Bench.Storage;
+
+/// <summary>A run as the store knows it.</summary>
+/// <param name="Cycles">Cycles that were stored.</param>
+/// <param name="FailedCycles">Of those, cycles with a channel that is neither working nor untested, or with a check that is not good.</param>
+/// <param name="Sessions">At least one once something was driven.</param>
+/// <param name="Verdict">Null until it came to its end.</param>
+/// <param name="Record">Null until it came to its end.</param>
+/// <param name="Bytes">That captures of it take.</param>
+public sealed record StoredRun(
+    RunHeading Heading, long Cycles, long FailedCycles, ImmutableArray<StoredSession> Sessions, DateTimeOffset? Ended, string? Verdict, string? Record, long Bytes);
+
+/// <param name="Ended">Null where nobody was left to say so: a crash, a power cut, or it still runs.</param>
+/// <param name="Last">The end of its last cycle; null when it has none. Until the next session's start nothing was measured.</param>
+public sealed record StoredSession(int Number, DateTimeOffset Started, DateTimeOffset? Last, DateTimeOffset? Ended, string? Words, string Adapter, string Host, int ProcessId);
