@@ -20,9 +20,6 @@ internal sealed class BoardTwin : IBoardModel
     /// <summary>Boards of parts that differ as real ones do, beside the nominal one.</summary>
     private const int Specimens = 5;
 
-    /// <summary>With motion, looked at beside the nominal one from the first: at which level a pick-up comes to rest is chance, and holds down what it is joined to.</summary>
-    private const int SpecimensInMotion = 2;
-
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _forecasts = [];
     private readonly ConcurrentDictionary<string, ImmutableArray<Forecast>> _close = [];
     private readonly ConcurrentDictionary<string, BoardTwin> _parts = [];
@@ -125,11 +122,10 @@ internal sealed class BoardTwin : IBoardModel
         return new Part(this, part, channels);
     }
 
-    public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) =>
-        _forecasts.GetOrAdd(NameOf(faults), _ => [Try(faults, Variation.Nominal), .. Enumerable.Range(1, _mode == ExerciseMode.Motion ? SpecimensInMotion : 0).Select(seed => Try(faults, new(seed)))]);
+    public ImmutableArray<Forecast> Predict(ImmutableArray<BoardFault> faults) => _forecasts.GetOrAdd(NameOf(faults), _ => [Try(faults, Variation.Nominal)]);
 
     public ImmutableArray<Forecast> PredictClosely(ImmutableArray<BoardFault> faults) =>
-        _close.GetOrAdd(NameOf(faults), _ => [.. Predict(faults), .. Enumerable.Range(Predict(faults).Length, Specimens).Select(seed => Try(faults, new(seed))), .. faults is [var only] ? Lesser(only) : []]);
+        _close.GetOrAdd(NameOf(faults), _ => [.. Predict(faults), .. Enumerable.Range(1, Specimens).Select(seed => Try(faults, new(seed))), .. faults is [var only] ? Lesser(only) : []]);
 
     /// <summary>
     /// What a fault may also do, since how far it goes is not known: what is slow may be late one way only, as a relay that pulls in late and lets go in time; and what is behind an undefined voltage may
