@@ -46,14 +46,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         {
             return Result(new(SweepOutcome.AdapterFailed, fault.Message));
         }
-        try
-        {
-            await adapter.ReleaseAsync(CancellationToken.None).ConfigureAwait(false);
-        }
-        catch (AdapterException fault)
-        {
-            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
-        }
+        ending = await LastRelease.MakeAsync(adapter, ending).ConfigureAwait(false);
         return Result(ending);
     }
 

@@ -43,14 +43,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
             return new(_pulses, _late, new(SweepOutcome.AdapterFailed, fault.Message)) { Link = adapter.Link };
         }
 
-        try
-        {
-            await adapter.ReleaseAsync(CancellationToken.None).ConfigureAwait(false);
-        }
-        catch (AdapterException fault)
-        {
-            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
-        }
+        ending = await LastRelease.MakeAsync(adapter, ending).ConfigureAwait(false);
         return new(_pulses, _late, ending) { Link = adapter.Link };
     }
 

@@ -66,7 +66,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             ending = new(SweepOutcome.AdapterFailed, fault.Message);
         }
 
-        ending = await ReleaseAsync(ending).ConfigureAwait(false);
+        ending = await LastRelease.MakeAsync(adapter, ending, log).ConfigureAwait(false);
         var channels = board.Channels.Select(channel => _repeats.GetValueOrDefault(channel)?.Result ?? NotReached(channel, ending)).ToImmutableArray();
         foreach (var result in _options.Repeats > 1 ? channels : [])
             progress.Report(new ChannelJudged(result));
@@ -268,23 +268,6 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         _checks.Add(check);
         log.Information("Check {Check}: {Good}, {Words}", check.Name, Words.Of(check), check.Words);
         progress.Report(check);
-    }
-
-    private async Task<SweepEnding> ReleaseAsync(SweepEnding ending)
-    {
-        if (ending.Outcome == SweepOutcome.AdapterFailed)
-            return ending;
-        try
-        {
-            await adapter.ReleaseAsync(CancellationToken.None).ConfigureAwait(false);
-            log.Information("Released: lines idle");
-            return ending;
-        }
-        catch (AdapterException fault)
-        {
-            log.Error(fault, "The adapter could not be released");
-            return new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
-        }
     }
 
     private static ChannelResult NotReached(Channel channel, SweepEnding ending) =>

@@ -38,6 +38,10 @@ internal sealed partial class QuantityReader(ErrorList errors)
     private static readonly UnitTable Times = UnitTable.Create(
         "a time", "250 ms", ("ns", "ns"), ("us", "µs"), ("µs", "µs"), ("\u03BCs", "µs"), ("ms", "ms"), ("s", "s"));
 
+    private static readonly UnitTable Spans = UnitTable.Create("a time", "8 h", ("s", "s"), ("min", "min"), ("h", "h"), ("d", "d"));
+
+    private static readonly UnitTable Sizes = UnitTable.Create("a size", "200 MB", ("kB", "kB"), ("MB", "MB"), ("GB", "GB"));
+
     private static readonly UnitTable Shares = UnitTable.Create("a share", "5 %", ("%", "%"));
 
     private delegate bool UnitsNetParser<T>(string text, IFormatProvider culture, out T quantity);
@@ -51,6 +55,28 @@ internal sealed partial class QuantityReader(ErrorList errors)
     public Written<Farads>? Farads(Written<string>? text) => Map(text, FaradsOf);
 
     public Written<Duration>? Duration(Written<string>? text) => Map(text, DurationOf);
+
+    /// <summary>A time that people wait for, of up to a year.</summary>
+    public Written<TimeSpan>? Span(Written<string>? text) => Map(text, whole =>
+    {
+        if (Quantity<UnitsNet.Duration>(whole, Spans, UnitsNet.Duration.TryParse) is not { } q)
+            return (TimeSpan?)null;
+        if (q.Days is > 0 and <= 366)
+            return q.ToTimeSpan();
+        errors.Add(whole, $"'{whole.Value}' is {(q.Days > 0 ? "more than a year" : "no time at all")}", "write for example '8 h'");
+        return null;
+    });
+
+    /// <summary>Bytes on a disk: 1 kB is 1000.</summary>
+    public Written<long>? Bytes(Written<string>? text) => Map(text, whole =>
+    {
+        if (Quantity<Information>(whole, Sizes, Information.TryParse) is not { } q)
+            return (long?)null;
+        if (q.Bytes is >= 1 and <= 1_000_000_000_000_000)
+            return (long)q.Bytes;
+        errors.Add(whole, $"'{whole.Value}' is no size of files", "write for example '200 MB'");
+        return null;
+    });
 
     /// <summary>A percentage as a fraction.</summary>
     public Written<double>? Fraction(Written<string>? text) => Map(text, FractionOf);

@@ -59,14 +59,7 @@ public sealed class DraftRun(PointsFile points, IAdapter adapter, SweepOptions o
             return new(null, new(SweepOutcome.AdapterFailed, fault.Message), adapter.Link);
         }
 
-        try
-        {
-            await adapter.ReleaseAsync(CancellationToken.None).ConfigureAwait(false);
-        }
-        catch (AdapterException fault)
-        {
-            ending = new(SweepOutcome.AdapterFailed, $"{fault.Message} {AfterLostRelease.Words(adapter.Identity)}");
-        }
+        ending = await LastRelease.MakeAsync(adapter, ending).ConfigureAwait(false);
         return new(ending.Outcome == SweepOutcome.Complete ? Findings() : null, ending, adapter.Link);
     }
 

@@ -19,9 +19,13 @@ public interface IRunStore : IAsyncDisposable
 
     /// <summary>Appends one cycle, and the captures that are to be kept of it or of cycles before it, all or nothing.</summary>
     /// <param name="kept">By cycle number; none later than the cycle's own.</param>
-    /// <returns>Bytes that the captures take.</returns>
+    /// <returns>Bytes that the captures of each kept cycle take.</returns>
     /// <exception cref="RunStorageException">Another session has been opened since: another process goes on with this run. Nothing was appended.</exception>
-    Task<long> AppendAsync(RunSession session, CycleRecord cycle, IReadOnlyDictionary<long, KeptCycle> kept, CancellationToken cancellation);
+    Task<IReadOnlyDictionary<long, long>> AppendAsync(RunSession session, CycleRecord cycle, IReadOnlyDictionary<long, KeptCycle> kept, CancellationToken cancellation);
+
+    /// <summary>Keeps captures of cycles that were appended before.</summary>
+    /// <inheritdoc cref="AppendAsync"/>
+    Task<IReadOnlyDictionary<long, long>> KeepAsync(RunSession session, IReadOnlyDictionary<long, KeptCycle> kept, CancellationToken cancellation);
 
     /// <summary>Forgets captures, not summaries.</summary>
     /// <returns>Bytes that they took.</returns>
@@ -31,7 +35,7 @@ public interface IRunStore : IAsyncDisposable
 
     /// <summary>The run has come to its end, and is not to be resumed.</summary>
     /// <param name="record">The record of the run for other programs, as JSON.</param>
-    Task FinishAsync(RunSession session, DateTimeOffset ended, string verdict, string record, CancellationToken cancellation);
+    Task FinishAsync(string run, DateTimeOffset ended, string verdict, string record, CancellationToken cancellation);
 
     /// <summary>All runs, the latest first.</summary>
     Task<IReadOnlyList<StoredRun>> ListAsync(RunFilter filter, CancellationToken cancellation);

@@ -26,7 +26,10 @@ public sealed record Channel(
         return level;
     }
 
-    /// <summary>Whether the command shows at this test point: where it enters the board, at a stage's output, or where feedback comes in.</summary>
+    /// <summary>Where the command shows, in this order: where it enters the board, at the stages' outputs, and where feedback comes in.</summary>
+    public IEnumerable<string> Points => Stages.Select(stage => stage.OutputName).Prepend(DrivenAt.Name).Concat(Feedback.Select(feedback => feedback.Point.Name));
+
+    /// <summary>Whether the command shows at this test point.</summary>
     public bool Owns(string point) =>
         DrivenAt.Name == point || Stages.Any(stage => stage.OutputName == point) || Feedback.Any(feedback => feedback.Point.Name == point);
 }

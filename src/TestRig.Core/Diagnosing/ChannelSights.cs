@@ -56,7 +56,7 @@ public static class ChannelSights
         // Where the machine stands, and so what its contacts show at rest, is no fault.
         var moving = QuietJudge.MotionPoints(board);
         // Whether a motion passes by a contact depends on where it begins.
-        var contacts = board.Channels.SelectMany(other => other.Feedback).OfType<SwitchFeedback>().Select(feedback => feedback.Point.Name).ToHashSet();
+        var passedByChance = result.Mode == ExerciseMode.Motion ? board.Channels.SelectMany(other => other.Feedback).OfType<SwitchFeedback>().Select(feedback => feedback.Point.Name).ToHashSet() : [];
         // Behind its divider a supply may come to where an input keeps whatever it read last; its voltage is what tells.
         var supplies = board.Supplies.Select(supply => supply.SensedAt?.Name).ToHashSet();
         foreach (var trace in result.Traces)
@@ -64,7 +64,7 @@ public static class ChannelSights
             if (moving.Contains(trace.TestPoint))
             {
                 var moved = trace.Surplus > 0 || trace.Before != trace.During || trace.During != trace.After;
-                yield return new(new(channel, trace.TestPoint, SightKind.Moved), moved ? 1 : 0, !blind && (moved || !contacts.Contains(trace.TestPoint)));
+                yield return new(new(channel, trace.TestPoint, SightKind.Moved), moved ? 1 : 0, !blind && (moved || !passedByChance.Contains(trace.TestPoint)));
                 continue;
             }
             var seen = new Seen(new(channel, trace.TestPoint, SightKind.Trace), TraceOutcomes.Of(trace, IsSettled(result, trace)), !blind);

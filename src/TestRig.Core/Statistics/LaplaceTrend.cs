@@ -29,7 +29,17 @@ public sealed record LaplaceTrend(double Deviate)
                 throw new ArgumentOutOfRangeException(nameof(instants), instant, "A failure lies within the time observed.");
         }
         var ending = instants.Contains(span) ? 1 : 0;
-        var number = instants.Count - ending;
-        return number < LeastNumber ? null : new((((instants.Sum() - (ending * span)) / number / span) - 0.5) * Math.Sqrt(12.0 * number));
+        return OfSum(instants.Count - ending, instants.Sum() - (ending * span), span);
+    }
+
+    /// <summary>The same of failures of which only the number and the sum of instants were kept, none of them at the end of the time (time-terminated).</summary>
+    /// <param name="sum">Of their instants, from 0 to <paramref name="number"/> times <paramref name="span"/>.</param>
+    public static LaplaceTrend? OfSum(long number, double sum, double span)
+    {
+        if (number < LeastNumber)
+            return null;
+        if (!double.IsFinite(span) || !(sum >= 0 && sum <= number * span))
+            throw new ArgumentOutOfRangeException(nameof(sum), sum, "Failures lie within the time observed, which is finite.");
+        return new(((sum / number / span) - 0.5) * Math.Sqrt(12.0 * number));
     }
 }

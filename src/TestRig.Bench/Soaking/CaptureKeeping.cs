@@ -1,0 +1,78 @@
+using TestRig.Bench.Storage;
+
+namespace TestRig.Bench.Soaking;
+
+/// <summary>
+/// Decides which cycles' captures a soak keeps: the first, every failing one with those just before it, and a sample that thins out as the run goes on. Within its budget failures win: for their sake the sample
+/// goes, and when nothing else is left to go, captures of further failures are not kept; summaries always are.
+/// </summary>
+public sealed class CaptureKeeping
+{
+    /// <summary>A sample of between half as many and so many cycles, evenly spread over the run.</summary>
+    private const int MostSampled = 64;
+
+    private readonly SortedDictionary<long, (KeepReason Reason, long Bytes)> _kept = [];
+    private long _step = 1;
+
+    /// <summary>Bytes that captures may take: the fewer, the more summaries there are.</summary>
+    public long Budget { get; set; }
+
+    /// <summary>That they take.</summary>
+    public long Bytes { get; private set; }
+
+    /// <summary>Failing cycles whose captures were not kept, for lack of room.</summary>
+    public long NotKept { get; private set; }
+
+    /// <summary>What the largest kept cycle takes: the next one may take as much.</summary>
+    public long Largest => _kept.Count == 0 ? 0 : _kept.Values.Max(kept => kept.Bytes);
+
+    /// <summary>What a cycle's summary takes in the store, at most: its row, its figures, and the words of what fails.</summary>
+    public static long SummaryBytes(CycleRecord cycle) => 150 + (6L * cycle.Figures.Length) + (2L * cycle.Channels.Sum(channel => channel.Summary?.Length ?? 0)) + (2L * cycle.Checks.Sum(check => check.Length));
+
+    /// <summary>Why a cycle's captures are to be kept; null when they are not.</summary>
+    public KeepReason? ReasonFor(long cycle, bool failing)
+    {
+        if (failing)
+        {
+            if (HasRoom())
+                return KeepReason.Failure;
+            NotKept++;
+            return null;
+        }
+        return cycle == 1 ? KeepReason.First : cycle % _step == 0 && HasRoom() ? KeepReason.Sample : null;
+    }
+
+    public bool IsKept(long cycle) => _kept.ContainsKey(cycle);
+
+    /// <param name="bytes">That its captures take in the store.</param>
+    public void Add(long cycle, KeepReason reason, long bytes)
+    {
+        _kept[cycle] = (reason, bytes);
+        Bytes += bytes;
+    }
+
+    /// <summary>The cycles whose captures are to be forgotten now: every second one of a sample that has become too large, or all of it where failures need the room.</summary>
+    public IReadOnlyList<long> Forget()
+    {
+        var sampled = _kept.Where(kept => kept.Value.Reason == KeepReason.Sample).Select(kept => kept.Key).ToList();
+        List<long> forgotten = [];
+        if (!HasRoom())
+        {
+            forgotten = sampled;
+            _step = long.MaxValue;
+        }
+        else if (sampled.Count > MostSampled)
+        {
+            _step *= 2;
+            forgotten = sampled.FindAll(cycle => cycle % _step != 0);
+        }
+        foreach (var cycle in forgotten)
+        {
+            Bytes -= _kept[cycle].Bytes;
+            _kept.Remove(cycle);
+        }
+        return forgotten;
+    }
+
+    private bool HasRoom() => Bytes + Largest <= Budget;
+}

@@ -1,0 +1,66 @@
+using System.Collections.Immutable;
+using TestRig.Core.Judging;
+using TestRig.Core.Statistics;
+
+namespace TestRig.Bench.Soaking;
+
+/// <summary>How one channel fared in a run.</summary>
+public sealed class ChannelTally(string channel)
+{
+    private readonly SortedDictionary<Condition, long> _conditions = [];
+    private readonly long[] _failuresByHour = new long[24];
+    private double _failureTimes;
+
+    public string Channel => channel;
+
+    /// <summary>Cycles in which it was judged: working or failing.</summary>
+    public long Judged { get; private set; }
+
+    public long Failures { get; private set; }
+
+    public long NotTested { get; private set; }
+
+    /// <summary>The cycle of its first failure; null while there is none.</summary>
+    public long? FirstFailure { get; private set; }
+
+    public long? LastFailure { get; private set; }
+
+    /// <summary>What the first failure was, as a sentence.</summary>
+    public string? FirstWords { get; private set; }
+
+    /// <summary>In how many cycles it had which condition; working is not among them.</summary>
+    public IReadOnlyDictionary<Condition, long> Conditions => _conditions;
+
+    /// <summary>Failures by the hour of the day, at the bench, in which their cycles began.</summary>
+    public ImmutableArray<long> FailuresByHour => [.. _failuresByHour];
+
+    /// <summary>It failed in some cycles and worked in others.</summary>
+    public bool IsIntermittent => Failures > 0 && Failures < Judged;
+
+    /// <param name="hours">From the start of the run to the cycle's end.</param>
+    public void Add(long cycle, double hours, DateTimeOffset at, Condition condition, string? words)
+    {
+        if (condition == Condition.NotTested)
+        {
+            NotTested++;
+            return;
+        }
+        Judged++;
+        if (!CycleRecords.IsFailing(condition))
+            return;
+        Failures++;
+        _failureTimes += hours;
+        _failuresByHour[at.Hour]++;
+        _conditions[condition] = _conditions.GetValueOrDefault(condition) + 1;
+        FirstFailure ??= cycle;
+        FirstWords ??= words;
+        LastFailure = cycle;
+    }
+
+    /// <summary>The share of cycles in which it fails, with 95 % confidence; null while it was judged in none.</summary>
+    public (double Lower, double Upper)? FailureShare => Judged == 0 ? null : ExactShare.Between(Failures, Judged, SoakConfidence.Share);
+
+    /// <summary>Whether its failures come closer together, or farther apart, as the run goes on; null of too few.</summary>
+    /// <param name="hours">From the start of the run to now.</param>
+    public LaplaceTrend? Clustering(double hours) => LaplaceTrend.OfSum(Failures, _failureTimes, hours);
+}

@@ -1,0 +1,59 @@
+using System.Collections.Immutable;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Storage;
+using TestRig.Core.Judging;
+
+namespace TestRig.Bench.Soaking;
+
+/// <summary>From a sweep to what is kept of it.</summary>
+public static class CycleRecords
+{
+    /// <param name="number">From 1, in the whole run.</param>
+    public static CycleRecord Of(long number, SweepResult result, DateTimeOffset started, TimeSpan took) => new(
+        number, started, took, result.Ending.Outcome, result.Ending.Words,
+        [.. result.Channels.Select(channel => new CycleChannel(channel.Channel.Name, channel.Condition, channel.Condition == Condition.Working ? null : channel.Summary))],
+        [.. result.Checks.Where(check => !check.Good).Select(check => $"{check.Name}: {check.Words}")],
+        Figures(result));
+
+    /// <summary>The whole cycle, to draw, judge and diagnose it again.</summary>
+    public static KeptCycle Kept(KeepReason reason, SweepResult result) => new(
+        reason, [.. result.Channels.Select(channel => channel.Record).OfType<ExerciseRecord>()], [.. result.Seen.Where(seen => seen.Sight.Channel.Length == 0)]);
+
+    /// <summary>A channel is neither working nor untested, or a check is not good.</summary>
+    public static bool IsFailing(CycleRecord cycle) => !cycle.Checks.IsEmpty || cycle.Channels.Any(channel => IsFailing(channel.Condition));
+
+    public static bool IsFailing(Condition condition) => condition is not (Condition.Working or Condition.NotTested);
+
+    private static ImmutableArray<CycleFigure> Figures(SweepResult result)
+    {
+        var figures = ImmutableArray.CreateBuilder<CycleFigure>();
+        var known = new HashSet<FigureKey>();
+        foreach (var channel in result.Channels)
+        {
+            foreach (var figure in channel.Findings.SelectMany(finding => Figures(channel.Channel.Name, finding)))
+            {
+                // A point may be told of twice: that it moved as it should, and that it did so too often.
+                if (known.Add(figure.Key))
+                    figures.Add(figure);
+            }
+        }
+        return figures.ToImmutable();
+    }
+
+    private static IEnumerable<CycleFigure> Figures(string channel, Finding finding)
+    {
+        CycleFigure Figure(FigureKind kind, double value, double? lowest = null, double? highest = null) =>
+            new(new(channel, finding.TestPoint, finding.Expected, kind), (long)Math.Round(value), lowest is { } low ? (long)Math.Round(low) : null, highest is { } high ? (long)Math.Round(high) : null);
+
+        if (finding is { Delay: { } delay, Stage: not null })
+            yield return Figure(FigureKind.Delay, delay.Picoseconds, finding.Earliest?.Picoseconds, finding.Latest?.Picoseconds);
+        if (finding.SettleTime is { } settles && finding.Expected == Expectation.Settles)
+            yield return Figure(FigureKind.SettleTime, settles.Picoseconds);
+        if (finding.Level is { } level && finding.Verdict != Verdict.NotTested)
+            yield return Figure(FigureKind.Level, level.Value * 1e6);
+        if (finding.Pulses is { } pulses && finding.Verdict is not (Verdict.NotTested or Verdict.NotResolved))
+            yield return Figure(FigureKind.Pulses, pulses);
+        if (finding.Rate is { } rate)
+            yield return Figure(FigureKind.Rate, rate.Value.Value * 1e6);
+    }
+}

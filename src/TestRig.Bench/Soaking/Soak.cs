@@ -1,0 +1,245 @@
+using System.Collections.Immutable;
+using Polly;
+using Polly.Retry;
+using Serilog;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Diagnosing;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Reporting;
+using TestRig.Bench.Storage;
+using TestRig.Core.Boards;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Bench.Soaking;
+
+/// <summary>
+/// Sweeps one after the other, for hours. What a cycle found is durable before the next one begins; an adapter that goes away is waited for; a cycle that was cut short is not counted, and nothing of it is
+/// done again but as a whole new cycle. On every way out lines are idle.
+/// </summary>
+/// <param name="jitter">Between 0 and 1, for each wait for an adapter.</param>
+public sealed class Soak(Board board, IAdapterSource source, SoakOptions options, IRunStore store, TimeProvider time, Func<double> jitter, ILogger log)
+{
+    /// <summary>While nothing may be driven, so long until it is looked at again.</summary>
+    private static readonly TimeSpan _pause = TimeSpan.FromSeconds(10);
+
+    private static readonly TimeSpan _firstWait = TimeSpan.FromSeconds(1), _longestWait = TimeSpan.FromMinutes(1);
+
+    private readonly List<(long Number, SweepResult Result)> _before = [];
+    private readonly FailurePatterns _patterns = new();
+    private readonly CaptureKeeping _keeping = new();
+    private SoakTally _tally = new(DateTimeOffset.UnixEpoch);
+    private TimeSpan _soakedBefore;
+    private long _summaryBytes;
+
+    /// <param name="run">Begun in the store; its cycles, if it has any, are counted and not done again.</param>
+    /// <param name="lastCycle">Ends it with the cycle that is going on.</param>
+    /// <param name="now">Ends it at once; the cycle that is going on is not counted.</param>
+    /// <exception cref="AdapterException">The adapter is not there at the beginning.</exception>
+    /// <exception cref="ProfileMismatchException">Profile and adapter do not fit; nothing was driven.</exception>
+    /// <exception cref="RunStorageException">The store takes no more. What it has taken is whole.</exception>
+    public async Task<SoakResult> RunAsync(RunHeading run, IProgress<SoakEvent> progress, CancellationToken lastCycle, CancellationToken now)
+    {
+        await RecallAsync(run, now).ConfigureAwait(false);
+        var adapter = await source.OpenAsync(now).ConfigureAwait(false);
+        try
+        {
+            AdapterFit.Check(board, adapter);
+            progress.Report(new AdapterFound(adapter.Identity));
+            var session = await OpenSessionAsync(run, adapter).ConfigureAwait(false);
+            var began = time.GetTimestamp();
+            while (true)
+            {
+                var (ending, lost) = await GoOnAsync(session, adapter, began, progress, lastCycle, now).ConfigureAwait(false);
+                if (lost is null)
+                    return await EndAsync(run, session, adapter.Identity, ending!).ConfigureAwait(false);
+
+                progress.Report(new AdapterGone(lost));
+                log.Warning("The adapter is gone: {Words}", lost);
+                await store.EndSessionAsync(session, time.GetLocalNow(), lost, CancellationToken.None).ConfigureAwait(false);
+                var identity = adapter.Identity;
+                await adapter.DisposeAsync().ConfigureAwait(false);
+                if (WhyNotAgain() is { } why)
+                    return Result(run, identity, new(SoakOutcome.AdapterFailed, $"{lost} {why}"));
+                try
+                {
+                    adapter = await FindAgainAsync(progress, lastCycle, now).ConfigureAwait(false);
+                }
+                catch (OperationCanceledException)
+                {
+                    return Result(run, identity, new(SoakOutcome.Cancelled, "Cancelled while the adapter was gone. Every cycle up to then is stored."));
+                }
+                if (IsAnother(identity, adapter.Identity) is { } another)
+                    return Result(run, identity, new(SoakOutcome.AdapterFailed, another));
+                progress.Report(new AdapterFound(adapter.Identity));
+                session = await OpenSessionAsync(run, adapter).ConfigureAwait(false);
+            }
+        }
+        finally
+        {
+            await adapter.DisposeAsync().ConfigureAwait(false);
+        }
+    }
+
+    /// <summary>What the store has of the run already.</summary>
+    private async Task RecallAsync(RunHeading run, CancellationToken cancellation)
+    {
+        _tally = new(run.Started);
+        await foreach (var cycle in store.CyclesAsync(run.Id, 1, cancellation).ConfigureAwait(false))
+            Count(cycle);
+        foreach (var kept in await store.KeptAsync(run.Id, cancellation).ConfigureAwait(false))
+            _keeping.Add(kept.Cycle, kept.Reason, kept.Bytes);
+        var known = await store.FindAsync(run.Id, cancellation).ConfigureAwait(false);
+        _soakedBefore = known is null ? TimeSpan.Zero : known.Sessions.Where(session => session.Last is not null).Aggregate(TimeSpan.Zero, (sum, session) => sum + (session.Last!.Value - session.Started));
+    }
+
+    private void Count(CycleRecord cycle)
+    {
+        _tally.Add(cycle);
+        _summaryBytes += CaptureKeeping.SummaryBytes(cycle);
+    }
+
+    private async Task<RunSession> OpenSessionAsync(RunHeading run, IAdapter adapter)
+    {
+        var session = await store.OpenSessionAsync(
+            run.Id, new(time.GetLocalNow(), AdapterJson.Write(adapter), Environment.MachineName, Environment.ProcessId), CancellationToken.None).ConfigureAwait(false);
+        return session.Cycles == _tally.Cycles
+            ? session
+            : throw new RunStorageException($"Another process has gone on with run {run.Id} meanwhile: it has {session.Cycles} cycles, and this one knows of {_tally.Cycles}. Nothing was driven since. Resume it once more when the other has ended.");
+    }
+
+    /// <summary>Cycles until something ends them: the soak, or the adapter that is gone.</summary>
+    private async Task<(SoakEnding? Ending, string? Lost)> GoOnAsync(
+        RunSession session, IAdapter adapter, long began, IProgress<SoakEvent> progress, CancellationToken lastCycle, CancellationToken now)
+    {
+        while (true)
+        {
+            if (IsOver(began) is { } over)
+                return (over, null);
+            if (lastCycle.IsCancellationRequested || now.IsCancellationRequested)
+                return (Cancelled, null);
+            var (started, stamp) = (time.GetLocalNow(), time.GetTimestamp());
+            var result = await CycleAsync(adapter, now).ConfigureAwait(false);
+            if (result.Ending.Outcome == SweepOutcome.Cancelled)
+                return (new(SoakOutcome.Cancelled, $"Cancelled. Cycle {_tally.Cycles + 1} was cut short and is not counted; every one before it is stored."), null);
+            if (result.Ending.Outcome == SweepOutcome.AdapterFailed)
+                return (null, result.Ending.Words);
+
+            var cycle = CycleRecords.Of(_tally.Cycles + 1, result, started, time.GetElapsedTime(stamp));
+            await StoreAsync(session, cycle, result, adapter.Pins).ConfigureAwait(false);
+            progress.Report(new CycleDone(cycle, _tally, DiskBytes));
+            if (result.Ending.Outcome == SweepOutcome.StoppedForSafety)
+                return (new(SoakOutcome.StoppedForSafety, result.Ending.Words), null);
+            if (result.Ending.Outcome == SweepOutcome.NotReady)
+            {
+                progress.Report(new PausedFor(result.Ending.Words, _pause));
+                await DelayAsync(_pause, lastCycle, now).ConfigureAwait(false);
+            }
+        }
+    }
+
+    private static SoakEnding Cancelled { get; } = new(SoakOutcome.Cancelled, "Cancelled by the operator. Every cycle is stored.");
+
+    private long DiskBytes => _summaryBytes + _keeping.Bytes;
+
+    private SoakEnding? IsOver(long began) =>
+        options.Cycles is { } cycles && _tally.Cycles >= cycles ? new(SoakOutcome.Complete, "")
+        : options.For is { } wanted && _soakedBefore + time.GetElapsedTime(began) >= wanted ? new(SoakOutcome.Complete, "")
+        : options.StopAfterFailures is { } most && _tally.FailingCycles >= most ? new(SoakOutcome.EnoughFailures, most == 1 ? "Stopped at the first failure." : $"Stopped after {most} failing cycles.")
+        : DiskBytes > options.DiskBudget ? new(SoakOutcome.DiskBudgetUsed, $"The run has used up its {options.DiskBudget / 1_000_000} MB of disk (--disk). What was found is stored.")
+        : null;
+
+    private Task<SweepResult> CycleAsync(IAdapter adapter, CancellationToken now) => options.WatchIdle
+        ? new IdleWatch(board, adapter, options.Sweep, time, log).MeasureAsync(now)
+        : new Sweep(board, adapter, options.Sweep, time, log).MeasureAsync(Unwatched.Sweep, now);
+
+    private async Task StoreAsync(RunSession session, CycleRecord cycle, SweepResult result, ImmutableArray<AdapterPin> pins)
+    {
+        var failing = CycleRecords.IsFailing(cycle);
+        var kept = new Dictionary<long, KeptCycle>();
+        _keeping.Budget = options.DiskBudget - _summaryBytes;
+        if (_keeping.ReasonFor(cycle.Number, failing) is { } reason)
+        {
+            kept[cycle.Number] = CycleRecords.Kept(reason, result);
+            foreach (var (number, earlier) in failing ? _before.Where(entry => !_keeping.IsKept(entry.Number)) : [])
+                kept[number] = CycleRecords.Kept(KeepReason.BeforeFailure, earlier);
+        }
+        // Not to be cancelled: what was driven is counted.
+        foreach (var (number, bytes) in await store.AppendAsync(session, cycle, kept, CancellationToken.None).ConfigureAwait(false))
+            _keeping.Add(number, kept[number].Reason, bytes);
+        Count(cycle);
+        if (_keeping.Forget() is { Count: > 0 } forgotten)
+            await store.ForgetCapturesAsync(session.Run, forgotten, CancellationToken.None).ConfigureAwait(false);
+        if (failing)
+        {
+            log.Warning("Cycle {Cycle} fails: {Channels}", cycle.Number, string.Join(", ", cycle.Channels.Where(channel => CycleRecords.IsFailing(channel.Condition)).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}").Concat(cycle.Checks)));
+            _patterns.Add(cycle, result, sweep => BoardDiagnosis.Of(sweep, pins));
+        }
+        _before.Add((cycle.Number, result));
+        if (_before.Count > Math.Max(1, options.Before))
+            _before.RemoveAt(0);
+    }
+
+    private async Task<SoakResult> EndAsync(RunHeading run, RunSession session, AdapterIdentity adapter, SoakEnding ending)
+    {
+        // The last cycle as it was, to compare with the first.
+        if (_before is [.., var (number, last)] && !_keeping.IsKept(number) && ending.Outcome != SoakOutcome.DiskBudgetUsed)
+        {
+            foreach (var (cycle, bytes) in await store.KeepAsync(session, new Dictionary<long, KeptCycle> { [number] = CycleRecords.Kept(KeepReason.Last, last) }, CancellationToken.None).ConfigureAwait(false))
+                _keeping.Add(cycle, KeepReason.Last, bytes);
+        }
+        var result = Result(run, adapter, ending);
+        await store.EndSessionAsync(session, time.GetLocalNow(), ending.Words, CancellationToken.None).ConfigureAwait(false);
+        log.Information("Ended: {Outcome}. {Words}", ending.Outcome, ending.Words);
+        return result;
+    }
+
+    private SoakResult Result(RunHeading run, AdapterIdentity adapter, SoakEnding ending) =>
+        new(run, board, adapter, options, _tally, _patterns.Seen, ending, DiskBytes, _keeping.NotKept);
+
+    /// <summary>Backs off from a second to a minute, never in step with others; it waits as long as it takes.</summary>
+    private async Task<IAdapter> FindAgainAsync(IProgress<SoakEvent> progress, CancellationToken lastCycle, CancellationToken now)
+    {
+        using var either = CancellationTokenSource.CreateLinkedTokenSource(lastCycle, now);
+        var patience = new ResiliencePipelineBuilder { TimeProvider = time }.AddRetry(new RetryStrategyOptions
+        {
+            ShouldHandle = new PredicateBuilder().Handle<AdapterException>(),
+            MaxRetryAttempts = int.MaxValue,
+            BackoffType = DelayBackoffType.Exponential,
+            Delay = _firstWait,
+            MaxDelay = _longestWait,
+            UseJitter = true,
+            Randomizer = jitter,
+            OnRetry = attempt =>
+            {
+                progress.Report(new AdapterAwaited(attempt.AttemptNumber + 1, attempt.RetryDelay, attempt.Outcome.Exception!.Message));
+                return ValueTask.CompletedTask;
+            },
+        }).Build();
+        return await patience.ExecuteAsync(async cancellation => await source.OpenAsync(cancellation).ConfigureAwait(false), either.Token).ConfigureAwait(false);
+    }
+
+    /// <summary>Where a motion was cut short, an axis may stand anywhere; only limit switches keep the next cycle from driving it farther.</summary>
+    private string? WhyNotAgain() =>
+        options.Sweep.On(board).Mode == ExerciseMode.Motion && board.Lines.FirstOrDefault(line => line.Motion && !board.Stops.Any(stop => stop.IsLimit && stop.Lines.Contains(line))) is { } open
+            ? $"It is not known where the axes stand, and line '{open.Name}' has no limit switch that would stop it: look at the machine, move it to where it started, then go on with --resume."
+            : null;
+
+    private static string? IsAnother(AdapterIdentity before, AdapterIdentity now) =>
+        (before.Kind, before.Board, before.Firmware, before.Resolution) == (now.Kind, now.Board, now.Firmware, now.Resolution)
+            ? null
+            : $"Another adapter came back ({Words.Adapter(now)}) than was gone ({Words.Adapter(before)}): nothing is driven with it. Attach the first one again, or begin a new run.";
+
+    private async Task DelayAsync(TimeSpan pause, CancellationToken lastCycle, CancellationToken now)
+    {
+        using var either = CancellationTokenSource.CreateLinkedTokenSource(lastCycle, now);
+        try
+        {
+            await Task.Delay(pause, time, either.Token).ConfigureAwait(false);
+        }
+        catch (OperationCanceledException)
+        {
+            // The loop sees it by itself.
+        }
+    }
+}
