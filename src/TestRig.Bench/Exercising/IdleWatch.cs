@@ -6,7 +6,6 @@ using TestRig.Core.Captures;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
-using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Exercising;
 

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Storage;
 using TestRig.Core.Judging;
 using TestRig.Core.Statistics;

@@ -1,7 +1,5 @@
 using System.Collections.Immutable;
 using System.CommandLine;
-using System.Globalization;
-using Serilog;
 using Serilog.Core;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
@@ -15,9 +13,6 @@ namespace TestRig.Commands;
 /// <summary>testrig sweep PROFILE: exercise and judge every channel.</summary>
 internal static class SweepCommand
 {
-    /// <summary>Each line with its instant, offset from UTC included, and its run, so that lines of several runs may be mixed.</summary>
-    private const string LogLine = "{Timestamp:yyyy-MM-dd'T'HH:mm:ss.fffzzz} {Level:u3} {Run} {Message:lj}{NewLine}{Exception}";
-
     public static Command Create()
     {
         var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
@@ -62,10 +57,7 @@ internal static class SweepCommand
         view.Cautions(board, request.Options.Mode);
         await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
-        var log = new LoggerConfiguration()
-            .Enrich.WithProperty("Run", Path.GetFileName(folder.Path))
-            .WriteTo.File(folder.LogFile, outputTemplate: LogLine, formatProvider: CultureInfo.InvariantCulture)
-            .CreateLogger();
+        var log = RunLog.Create(folder);
         log.Information("testrig {Version}, {Mode}: {Board} ({Profile}) through {Kind} {Place}, firmware {Firmware}",
             ProgramVersion.Text, Words.Of(request.Options.Mode), board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place, adapter.Identity.Firmware);
         foreach (var fault in request.Simulated?.Faults ?? [])

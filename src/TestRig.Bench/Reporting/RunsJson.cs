@@ -1,0 +1,42 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using TestRig.Bench.Storage;
+using TestRig.Core.Judging;
+
+namespace TestRig.Bench.Reporting;
+
+/// <summary>What the store has, for other programs: formats testrig-runs/1 and testrig-judged/1.</summary>
+public static class RunsJson
+{
+    public static string Write(IReadOnlyList<StoredRun> runs) => JsonSerializer.Serialize(new ListDocument("testrig-runs/1", [.. runs.Select(Entry)]), RecordJson.Options);
+
+    /// <param name="judged">By cycle.</param>
+    public static string Write(string run, IEnumerable<(long Cycle, IReadOnlyList<ChannelResult> Channels)> judged) => JsonSerializer.Serialize(
+        new JudgedDocument("testrig-judged/1", run, [.. judged.Select(cycle => new CycleEntry(cycle.Cycle, [.. cycle.Channels.Select(channel => new ChannelEntry(
+            channel.Channel.Name, channel.Condition, channel.Summary,
+            [.. channel.Findings.Select(finding => new FindingEntry(finding.TestPoint, finding.Expected, finding.Verdict, finding.Timing, finding.Delay?.Picoseconds, finding.Words))]))]))]),
+        RecordJson.Options);
+
+    private static RunEntry Entry(StoredRun run) => new(
+        run.Heading.Id, run.Heading.Kind, run.Heading.Board, run.Heading.Simulated, run.Heading.Profile.Path, Instant(run.Heading.Started), run.Ended is { } ended ? Instant(ended) : null, run.Cycles, run.FailedCycles, run.Bytes,
+        run.Verdict, [.. run.Sessions.Select(session => new SessionEntry(session.Number, Instant(session.Started), session.Last is { } last ? Instant(last) : null, session.Ended is { } at ? Instant(at) : null, session.Words))]);
+
+    private static string Instant(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture);
+
+    private sealed record ListDocument(string Format, ImmutableArray<RunEntry> Runs);
+
+    private sealed record RunEntry(
+        string Name, RunKind Kind, string Board, bool Simulated, string Profile, string Started, string? Ended, long Cycles, long FailingCycles, long CaptureBytes, string? Verdict, ImmutableArray<SessionEntry> Sessions);
+
+    private sealed record SessionEntry(int Number, string Started, string? LastCycleEnded, string? Ended, string? Words);
+
+    private sealed record JudgedDocument(string Format, string Run, ImmutableArray<CycleEntry> Cycles);
+
+    private sealed record CycleEntry(long Cycle, ImmutableArray<ChannelEntry> Channels);
+
+    private sealed record ChannelEntry(string Name, Condition Condition, string Summary, ImmutableArray<FindingEntry> Findings);
+
+    private sealed record FindingEntry(string TestPoint, Expectation Expected, Verdict Verdict, Timing? Timing, [property: JsonPropertyName("delay_ps")] long? DelayPs, string Words);
+}

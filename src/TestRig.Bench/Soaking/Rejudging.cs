@@ -1,0 +1,19 @@
+using System.Collections.Immutable;
+using TestRig.Bench.Storage;
+using TestRig.Core.Boards;
+using TestRig.Core.Judging;
+
+namespace TestRig.Bench.Soaking;
+
+/// <summary>Judges a kept cycle again, by its own profile or a changed one.</summary>
+public static class Rejudging
+{
+    /// <param name="board">By whose profile; channels that it does not have are not in the result, and those that were not exercised then are not tested.</param>
+    /// <param name="watchedIdle">The cycle watched idle lines: nothing was commanded.</param>
+    public static ImmutableArray<ChannelResult> Of(Board board, KeptCycle kept, bool watchedIdle) =>
+    [
+        .. board.Channels.Select(channel => kept.Records.FirstOrDefault(record => record.Exercise.Channel.Name == channel.Name) is not { } record
+            ? ChannelResult.NotExercised(channel, "Not exercised in this cycle.")
+            : watchedIdle ? IdleJudge.Judge(channel, record.Exercise.Mode, record.Captures) : ChannelJudge.Judge(board, record)),
+    ];
+}
