@@ -1,0 +1,60 @@
+using TestRig.Bench.Soaking;
+using TestRig.Bench.Storage;
+
+namespace TestRig.Bench.Tests.Soaking;
+
+public class CaptureKeepingTests
+{
+    private const long Bytes = 1000;
+
+    /// <summary>A whole run by the rules, with what is left of it: cycle and reason.</summary>
+    private static (CaptureKeeping Keeping, SortedDictionary<long, KeepReason> Left) Run(long budget, int cycles, Func<long, bool> fails)
+    {
+        var keeping = new CaptureKeeping { Budget = budget };
+        var left = new SortedDictionary<long, KeepReason>();
+        for (var cycle = 1L; cycle <= cycles; cycle++)
+        {
+            if (keeping.ReasonFor(cycle, fails(cycle)) is { } reason)
+            {
+                keeping.Add(cycle, reason, Bytes);
+                left[cycle] = reason;
+            }
+            Assert.InRange(keeping.Bytes, 0, budget);
+            foreach (var forgotten in keeping.Forget())
+                Assert.True(left.Remove(forgotten));
+            Assert.Equal(left.Count * Bytes, keeping.Bytes);
+        }
+        return (keeping, left);
+    }
+
+    [Fact]
+    public void The_first_every_failing_one_and_an_even_sample_are_kept()
+    {
+        var (keeping, left) = Run(1_000_000, 10_000, cycle => cycle is 500 or 501 or 9000);
+        Assert.Equal(KeepReason.First, left[1]);
+        Assert.Equal([500, 501, 9000], left.Where(kept => kept.Value == KeepReason.Failure).Select(kept => kept.Key));
+        Assert.Equal(0, keeping.NotKept);
+        var sample = left.Where(kept => kept.Value == KeepReason.Sample).Select(kept => kept.Key).ToList();
+        Assert.InRange(sample.Count, 32, 64);
+        var steps = sample.Zip(sample.Skip(1), (one, next) => next - one).ToList();
+        Assert.InRange(sample[0], steps[0], steps[0]);
+        // A sampled cycle that fails is a failing one.
+        Assert.True(steps.Distinct().Count() <= 2);
+    }
+
+    [Fact]
+    public void Where_room_is_short_the_sample_goes_and_failures_stay()
+    {
+        var (keeping, left) = Run(50 * Bytes, 1000, cycle => cycle > 100 && cycle % 20 == 0);
+        Assert.Equal(45, left.Count(kept => kept.Value == KeepReason.Failure));
+        Assert.Equal(0, keeping.NotKept);
+    }
+
+    [Fact]
+    public void What_does_not_fit_is_counted_and_never_kept()
+    {
+        var (keeping, left) = Run(10 * Bytes, 200, cycle => cycle > 1);
+        Assert.Equal(199, keeping.NotKept + left.Count(kept => kept.Value == KeepReason.Failure));
+        Assert.InRange(left.Count, 9, 10);
+    }
+}
