@@ -37,7 +37,8 @@ public static class RunExport
         }
         finally
         {
-            File.Delete(draft);
+            if (File.Exists(draft))
+                File.Delete(draft);
         }
     }
 

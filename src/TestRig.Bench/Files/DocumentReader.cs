@@ -25,7 +25,10 @@ internal sealed class DocumentReader
     }
 
     /// <summary>The root of the file's only document; null after an error that leaves nothing to go on with.</summary>
-    public static DocumentNode? Read(string path, ErrorList errors)
+    public static DocumentNode? Read(string path, ErrorList errors) => ReadContent(path, errors) is { } content ? ReadText(content, errors) : null;
+
+    /// <summary>The file's text; null after an error.</summary>
+    public static string? ReadContent(string path, ErrorList errors)
     {
         if (Directory.Exists(path))
         {
@@ -49,7 +52,7 @@ internal sealed class DocumentReader
         }
         try
         {
-            return ReadText(new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(bytes), errors);
+            return new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(bytes);
         }
         catch (DecoderFallbackException broken)
         {

@@ -7,7 +7,7 @@ using static TestRig.Bench.Files.KeyRule;
 
 namespace TestRig.Bench.Files;
 
-/// <summary>Reads one file of the part library. Every figure carries its source; one without is an error.</summary>
+/// <summary>Reads the text of one file of the part library. Every figure carries its source; one without is an error.</summary>
 internal sealed partial class PartTypeReader
 {
     public const string Format = "testrig-part/1";
@@ -54,9 +54,9 @@ internal sealed partial class PartTypeReader
     }
 
     /// <summary>The part type; null after an error.</summary>
-    public static Written<PartType>? Read(string path, ErrorList errors)
+    public static Written<PartType>? Read(string text, ErrorList errors)
     {
-        if (DocumentReader.Read(path, errors) is not { } root)
+        if (DocumentReader.ReadText(text, errors) is not { } root)
             return null;
         var type = new PartTypeReader(errors).ReadRoot(root);
         return errors.Any ? null : type;

@@ -20,7 +20,12 @@ internal sealed record ProfileDocument(
     ImmutableArray<(Written<string> First, Written<string> Second)> KeptApart,
     ImmutableArray<WrittenStop> Stops,
     ImmutableArray<WrittenChannel> Channels,
-    ImmutableArray<string> Cautions);
+    ImmutableArray<string> Cautions)
+{
+    /// <summary>The part types that it names, known or not.</summary>
+    public IEnumerable<string> PartTypes =>
+        Parts.Select(part => part.Type).Concat(Multiplexers.Select(multiplexer => multiplexer.Type)).OfType<Written<string>>().Select(type => type.Value);
+}
 
 /// <param name="At">Where the group stands.</param>
 internal sealed record WrittenController(Written<string> At, Written<string>? DisabledBy, Written<string>? SensedAt, Written<Level>? Is);

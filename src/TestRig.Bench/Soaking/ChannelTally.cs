@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using TestRig.Bench.Storage;
 using TestRig.Core.Judging;
 using TestRig.Core.Statistics;
 
@@ -38,22 +39,22 @@ public sealed class ChannelTally(string channel)
     public bool IsIntermittent => Failures > 0 && Failures < Judged;
 
     /// <param name="hours">From the start of the run to the cycle's end.</param>
-    public void Add(long cycle, double hours, DateTimeOffset at, Condition condition, string? words)
+    public void Add(long cycle, double hours, DateTimeOffset at, CycleChannel found)
     {
-        if (condition == Condition.NotTested)
+        if (found.Condition == Condition.NotTested)
         {
             NotTested++;
             return;
         }
         Judged++;
-        if (!CycleRecords.IsFailing(condition))
+        if (!found.Failed)
             return;
         Failures++;
         _failureTimes += hours;
         _failuresByHour[at.Hour]++;
-        _conditions[condition] = _conditions.GetValueOrDefault(condition) + 1;
+        _conditions[found.Condition] = _conditions.GetValueOrDefault(found.Condition) + 1;
         FirstFailure ??= cycle;
-        FirstWords ??= words;
+        FirstWords ??= found.Summary;
         LastFailure = cycle;
     }
 

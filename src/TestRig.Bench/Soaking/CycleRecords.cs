@@ -19,11 +19,6 @@ public static class CycleRecords
     public static KeptCycle Kept(KeepReason reason, SweepResult result) => new(
         reason, [.. result.Channels.Select(channel => channel.Record).OfType<ExerciseRecord>()], [.. result.Seen.Where(seen => seen.Sight.Channel.Length == 0)]);
 
-    /// <summary>A channel is neither working nor untested, or a check is not good.</summary>
-    public static bool IsFailing(CycleRecord cycle) => !cycle.Checks.IsEmpty || cycle.Channels.Any(channel => IsFailing(channel.Condition));
-
-    public static bool IsFailing(Condition condition) => condition is not (Condition.Working or Condition.NotTested);
-
     private static ImmutableArray<CycleFigure> Figures(SweepResult result)
     {
         var figures = ImmutableArray.CreateBuilder<CycleFigure>();

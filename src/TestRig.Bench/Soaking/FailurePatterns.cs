@@ -20,7 +20,7 @@ internal sealed class FailurePatterns
     /// <param name="diagnose">Explains the sweep: once for each pattern.</param>
     public void Add(CycleRecord cycle, SweepResult sweep, Func<SweepResult, Diagnosis> diagnose)
     {
-        var failing = cycle.Channels.Where(channel => CycleRecords.IsFailing(channel.Condition)).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}")
+        var failing = cycle.Channels.Where(channel => channel.Failed).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}")
             .Concat(cycle.Checks.Select(check => $"check {check[..check.IndexOf(':', StringComparison.Ordinal)]}"));
         var words = string.Join(", ", failing);
         if (_patterns.TryGetValue(words, out var known))

@@ -60,17 +60,17 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
                 var identity = adapter.Identity;
                 await adapter.DisposeAsync().ConfigureAwait(false);
                 if (WhyNotAgain() is { } why)
-                    return Result(run, identity, new(SoakOutcome.AdapterFailed, $"{lost} {why}"));
+                    return Result(run, session, identity, new(SoakOutcome.AdapterFailed, $"{lost} {why}"));
                 try
                 {
                     adapter = await FindAgainAsync(progress, lastCycle, now).ConfigureAwait(false);
                 }
                 catch (OperationCanceledException)
                 {
-                    return Result(run, identity, new(SoakOutcome.Cancelled, "Cancelled while the adapter was gone. Every cycle up to then is stored."));
+                    return Result(run, session, identity, new(SoakOutcome.Cancelled, "Cancelled while the adapter was gone. Every cycle up to then is stored."));
                 }
                 if (IsAnother(identity, adapter.Identity) is { } another)
-                    return Result(run, identity, new(SoakOutcome.AdapterFailed, another));
+                    return Result(run, session, identity, new(SoakOutcome.AdapterFailed, another));
                 progress.Report(new AdapterFound(adapter.Identity));
                 session = await OpenSessionAsync(run, adapter).ConfigureAwait(false);
             }
@@ -155,7 +155,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
 
     private async Task StoreAsync(RunSession session, CycleRecord cycle, SweepResult result, ImmutableArray<AdapterPin> pins)
     {
-        var failing = CycleRecords.IsFailing(cycle);
+        var failing = cycle.Failed;
         var kept = new Dictionary<long, KeptCycle>();
         _keeping.Budget = options.DiskBudget - _summaryBytes;
         if (_keeping.ReasonFor(cycle.Number, failing) is { } reason)
@@ -172,7 +172,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
             await store.ForgetCapturesAsync(session.Run, forgotten, CancellationToken.None).ConfigureAwait(false);
         if (failing)
         {
-            log.Warning("Cycle {Cycle} fails: {Channels}", cycle.Number, string.Join(", ", cycle.Channels.Where(channel => CycleRecords.IsFailing(channel.Condition)).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}").Concat(cycle.Checks)));
+            log.Warning("Cycle {Cycle} fails: {Channels}", cycle.Number, string.Join(", ", cycle.Channels.Where(channel => channel.Failed).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}").Concat(cycle.Checks)));
             _patterns.Add(cycle, result, sweep => BoardDiagnosis.Of(sweep, pins));
         }
         _before.Add((cycle.Number, result));
@@ -188,14 +188,14 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
             foreach (var (cycle, bytes) in await store.KeepAsync(session, new Dictionary<long, KeptCycle> { [number] = CycleRecords.Kept(KeepReason.Last, last) }, CancellationToken.None).ConfigureAwait(false))
                 _keeping.Add(cycle, KeepReason.Last, bytes);
         }
-        var result = Result(run, adapter, ending);
+        var result = Result(run, session, adapter, ending);
         await store.EndSessionAsync(session, time.GetLocalNow(), ending.Words, CancellationToken.None).ConfigureAwait(false);
         log.Information("Ended: {Outcome}. {Words}", ending.Outcome, ending.Words);
         return result;
     }
 
-    private SoakResult Result(RunHeading run, AdapterIdentity adapter, SoakEnding ending) =>
-        new(run, board, adapter, options, _tally, _patterns.Seen, ending, DiskBytes, _keeping.NotKept);
+    private SoakResult Result(RunHeading run, RunSession session, AdapterIdentity adapter, SoakEnding ending) =>
+        new(run, session, board, adapter, options, _tally, _patterns.Seen, ending, DiskBytes, _keeping.NotKept);
 
     /// <summary>Backs off from a second to a minute, never in step with others; it waits as long as it takes.</summary>
     private async Task<IAdapter> FindAgainAsync(IProgress<SoakEvent> progress, CancellationToken lastCycle, CancellationToken now)

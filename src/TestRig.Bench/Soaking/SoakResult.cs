@@ -10,7 +10,7 @@ namespace TestRig.Bench.Soaking;
 /// <param name="DiskBytes">That the run takes in the store.</param>
 /// <param name="NotKept">Failing cycles whose captures were not kept, for lack of room.</param>
 public sealed record SoakResult(
-    RunHeading Run, Board Board, AdapterIdentity Adapter, SoakOptions Options, SoakTally Tally, ImmutableArray<FailurePattern> Patterns, SoakEnding Ending, long DiskBytes, long NotKept)
+    RunHeading Run, RunSession Session, Board Board, AdapterIdentity Adapter, SoakOptions Options, SoakTally Tally, ImmutableArray<FailurePattern> Patterns, SoakEnding Ending, long DiskBytes, long NotKept)
 {
     public bool AnyFailing => Tally.FailingCycles > 0;
 

@@ -47,11 +47,11 @@ public sealed class SoakTally(DateTimeOffset started)
             throw new ArgumentException($"Cycle {Cycles + 1} is next, not {cycle.Number}.", nameof(cycle));
         Cycles++;
         Exercised += cycle.Took;
-        if (CycleRecords.IsFailing(cycle))
+        if (cycle.Failed)
             FailingCycles++;
         // A computer's clock may be set back; a series goes on.
         _last = Math.Max((cycle.Started + cycle.Took - started).TotalHours, Math.BitIncrement(_last));
-        _checks.Add(cycle.Number, _last, cycle.Started, cycle.Checks.IsEmpty ? Condition.Working : Condition.Dead, cycle.Checks.IsEmpty ? null : cycle.Checks[0]);
+        _checks.Add(cycle.Number, _last, cycle.Started, new(_checks.Channel, cycle.Checks.IsEmpty ? Condition.Working : Condition.Dead, cycle.Checks.IsEmpty ? null : cycle.Checks[0]));
         foreach (var channel in cycle.Channels)
         {
             if (!_channels.TryGetValue(channel.Channel, out var tally))
@@ -59,7 +59,7 @@ public sealed class SoakTally(DateTimeOffset started)
                 _channels[channel.Channel] = tally = new(channel.Channel);
                 _channelOrder.Add(channel.Channel);
             }
-            tally.Add(cycle.Number, _last, cycle.Started, channel.Condition, channel.Summary);
+            tally.Add(cycle.Number, _last, cycle.Started, channel);
         }
         foreach (var figure in cycle.Figures)
         {

@@ -35,7 +35,7 @@ public interface IRunStore : IAsyncDisposable
 
     /// <summary>The run has come to its end, and is not to be resumed.</summary>
     /// <param name="record">The record of the run for other programs, as JSON.</param>
-    Task FinishAsync(string run, DateTimeOffset ended, string verdict, string record, CancellationToken cancellation);
+    Task FinishAsync(RunSession session, DateTimeOffset ended, string verdict, string record, CancellationToken cancellation);
 
     /// <summary>All runs, the latest first.</summary>
     Task<IReadOnlyList<StoredRun>> ListAsync(RunFilter filter, CancellationToken cancellation);

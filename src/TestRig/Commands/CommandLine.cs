@@ -18,6 +18,8 @@ internal static class CommandLine
         var root = new RootCommand("Finds the stage that swallows a command: drives a board's command lines through an adapter, samples its test points and judges every channel.")
         {
             SweepCommand.Create(),
+            SoakCommand.Create(),
+            RunsCommand.Create(),
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),

@@ -1,4 +1,5 @@
 using TestRig.Bench.Files;
+using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
 
 namespace TestRig.Commands;
@@ -10,13 +11,22 @@ internal static class ProfileInput
     public static string PartLibrary => Path.Combine(AppContext.BaseDirectory, "parts");
 
     /// <summary>Null when the profile has errors; all of them are then on standard error, one block each.</summary>
-    public static Board? Load(FileInfo profile)
+    public static Board? Load(FileInfo profile) => Told(ProfileLoader.Load(profile.ToString(), PartLibrary)).Board;
+
+    /// <summary>The same with the texts that it was read from, to be kept with a run.</summary>
+    public static (Board Board, ProfileSource Source)? LoadWithSource(FileInfo profile) =>
+        Told(ProfileLoader.Load(profile.ToString(), PartLibrary)) is { Board: { } board, Source: { } source } ? (board, source) : null;
+
+    /// <summary>A profile that was kept with a run.</summary>
+    /// <inheritdoc cref="Load(FileInfo)"/>
+    public static Board? Load(ProfileSource kept) => Told(ProfileLoader.Load(kept)).Board;
+
+    private static ProfileResult Told(ProfileResult result)
     {
-        var result = ProfileLoader.Load(profile.ToString(), PartLibrary);
         foreach (var error in result.Errors)
             Console.Error.WriteLine(error);
         if (result.Errors.Length > 0)
             Console.Error.WriteLine($"testrig: {result.Errors.Length} {(result.Errors.Length == 1 ? "error" : "errors")} in the profile; nothing was driven.");
-        return result.Board;
+        return result;
     }
 }

@@ -1,0 +1,187 @@
+using System.CommandLine;
+using System.Globalization;
+using Spectre.Console;
+using TestRig.Bench.Exporting;
+using TestRig.Bench.Files;
+using TestRig.Bench.Reporting;
+using TestRig.Bench.Soaking;
+using TestRig.Bench.Storage;
+using TestRig.Core.Judging;
+
+namespace TestRig.Commands;
+
+/// <summary>testrig runs: what the store has, and what can be done with it.</summary>
+internal static class RunsCommand
+{
+    public static Command Create() => new("runs", "List, judge again, export and delete the runs that the store keeps.") { List(), Show(), Judge(), Export(), Delete() };
+
+    private static Argument<string> RunArgument() => new("RUN") { Description = "The run, by its name." };
+
+    private static Command List()
+    {
+        var board = new Option<string?>("--board") { Description = "Only of boards with this in their name.", HelpName = "TEXT" };
+        var failed = new Option<bool>("--failed") { Description = "Only with a failing cycle." };
+        var since = QuantityOption.Create<TimeSpan>("--since", "Only begun within this time, for example 7d.", "TIME", QuantityText.Span);
+        var (store, json) = (StoreOption.Create(), JsonOption.Create("the list"));
+        var command = new Command("list", "List the runs, the latest first.") { board, failed, since, store, json };
+        command.SetAction(async (parsed, cancellation) =>
+        {
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
+            var filter = new RunFilter(parsed.GetValue(board), null, parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null);
+            var found = await runs.ListAsync(filter, cancellation).ConfigureAwait(false);
+            var screen = JsonOption.Screen(parsed.GetValue(json));
+            if (found.Count == 0)
+                screen.Say($"No such runs in {runs.Place}.");
+            else
+                screen.Show(Table(found));
+            await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(found)).ConfigureAwait(false);
+            return ExitCode.AllWorking;
+        });
+        return command;
+    }
+
+    private static Table Table(IReadOnlyList<StoredRun> runs)
+    {
+        var table = new Table().Border(TableBorder.Simple);
+        table.AddColumn("Run");
+        table.AddColumn("Board");
+        table.AddColumn(new TableColumn("Begun").NoWrap());
+        table.AddColumn(new TableColumn("Cycles").RightAligned().NoWrap());
+        table.AddColumn(new TableColumn("Failing").RightAligned().NoWrap());
+        table.AddColumn(new TableColumn("Captures").RightAligned().NoWrap());
+        table.AddColumn("State");
+        foreach (var run in runs)
+        {
+            table.AddRow(
+                new Text(run.Heading.Id), new Text(run.Heading.Simulated ? $"{run.Heading.Board} (SIMULATED)" : run.Heading.Board), new Text(run.Heading.Started.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture)),
+                new Text(SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
+                new Text(run.Verdict is null ? "can be resumed" : "ended"));
+        }
+        return table;
+    }
+
+    private static Command Show()
+    {
+        var (run, store) = (RunArgument(), StoreOption.Create());
+        var command = new Command("show", "Say what a run found: its sessions, what failed, what drifts.") { run, store };
+        command.SetAction(async (parsed, cancellation) =>
+        {
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
+            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation).ConfigureAwait(false);
+            var tally = new SoakTally(known.Heading.Started);
+            await foreach (var cycle in runs.CyclesAsync(known.Heading.Id, 1, cancellation).ConfigureAwait(false))
+                tally.Add(cycle);
+            var screen = TextScreen.OnOutput();
+            screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : "")}{known.Heading.Board}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
+            foreach (var session in known.Sessions)
+                screen.Say("Session  ", $"{session.Number}: {At(session.Started)} to {(session.Last is { } last ? At(last) : "nothing finished")}{(session.Ended is null ? ", ended by nobody: a crash, a power cut, or it still runs" : session.Words is { Length: > 0 } words ? $", {words}" : "")}");
+            var kept = await runs.KeptAsync(known.Heading.Id, cancellation).ConfigureAwait(false);
+            screen.Say("Captures ", kept.Count == 0 ? "none kept" : $"of {SoakWords.Cycles(kept.Count)}, {SoakWords.Bytes(kept.Sum(entry => entry.Bytes))}: {string.Join(", ", kept.GroupBy(entry => entry.Reason).Select(group => $"{Count(group.Count())} {Reason(group.Key)}"))}");
+            foreach (var channel in tally.Channels.Where(channel => channel.Failures > 0))
+                screen.Say("Failing  ", $"{channel.Channel}: {SoakWords.Of(channel, tally)}");
+            foreach (var drift in Drift.Of(tally))
+                screen.Say("Drift    ", SoakWords.Of(drift, tally.Hours));
+            if (tally.Cycles > 0)
+                screen.Say("Proof    ", SoakWords.Proof(tally));
+            screen.Say("Verdict  ", known.Verdict ?? $"none yet: {SoakWords.Cycles(known.Cycles)}, {SoakWords.Number(known.FailedCycles)} failing");
+            return ExitCode.AllWorking;
+        });
+        return command;
+    }
+
+    private static Command Judge()
+    {
+        var (run, store, json) = (RunArgument(), StoreOption.Create(), JsonOption.Create("the findings"));
+        var profile = new Option<FileInfo?>("--profile") { Description = "Judge by this profile; by default the run's own, as it was then.", HelpName = "PROFILE" };
+        var cycle = new Option<long?>("--cycle") { Description = "Only this cycle; by default every one whose captures are kept.", HelpName = "N" };
+        var command = new Command("judge", "Judge the kept captures of a run again, by its own profile or a changed one.") { run, profile, cycle, store, json };
+        command.SetAction(async (parsed, cancellation) =>
+        {
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
+            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation).ConfigureAwait(false);
+            var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(await runs.ProfileAsync(known.Heading.Id, cancellation).ConfigureAwait(false));
+            if (board is null)
+                return ExitCode.BadUsage;
+            var options = known.Heading.Kind == RunKind.Soak ? SoakOptionsJson.Read(known.Heading.Id, known.Heading.Options) : null;
+            var kept = (await runs.KeptAsync(known.Heading.Id, cancellation).ConfigureAwait(false)).Where(entry => parsed.GetValue(cycle) is not { } only || entry.Cycle == only).ToList();
+            if (kept.Count == 0)
+                throw new BadUsageException([$"No captures of {(parsed.GetValue(cycle) is { } one ? $"cycle {one}" : "any cycle")} of run {known.Heading.Id} are kept."]);
+            var screen = JsonOption.Screen(parsed.GetValue(json));
+            var (faulty, incomplete) = (false, false);
+            var judged = new List<(long Cycle, IReadOnlyList<ChannelResult> Channels)>();
+            foreach (var entry in kept)
+            {
+                var captured = await runs.ReadKeptAsync(known.Heading.Id, entry.Cycle, board, cancellation).ConfigureAwait(false);
+                var results = Rejudging.Of(board, captured!, options?.WatchIdle == true);
+                judged.Add((entry.Cycle, results));
+                screen.Say("cycle    ", $"{SoakWords.Number(entry.Cycle)} ({Reason(entry.Reason)}): {Words.Conditions(results)}");
+                foreach (var channel in results.Where(channel => channel.IsFaulty))
+                    screen.Say("         ", $"{channel.Channel.Name}: {Words.Of(channel.Condition).ToUpperInvariant()}. {channel.Summary}");
+                faulty |= results.Any(channel => channel.IsFaulty);
+                incomplete |= results.Any(channel => channel.Condition == Condition.NotTested);
+            }
+            await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(known.Heading.Id, judged)).ConfigureAwait(false);
+            return faulty ? ExitCode.FaultsFound : incomplete ? ExitCode.Incomplete : ExitCode.AllWorking;
+        });
+        return command;
+    }
+
+    private static Command Export()
+    {
+        var (run, store) = (RunArgument(), StoreOption.Create());
+        var to = new Option<FileInfo>("--to") { Description = "The file to write: its ending says how, .csv or .parquet. One row for each figure of each cycle.", HelpName = "FILE", Required = true };
+        to.Validators.Add(result =>
+        {
+            if (result.GetValueOrDefault<FileInfo>() is { } file && !RunExport.CanWrite(file.Name))
+                result.AddError($"--to '{file}' is not understood: its ending says how it is written, .csv or .parquet.");
+        });
+        var command = new Command("export", "Write what a run measured as a table for other programs.") { run, to, store };
+        command.SetAction(async (parsed, cancellation) =>
+        {
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
+            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation).ConfigureAwait(false);
+            var file = parsed.GetRequiredValue(to);
+            var rows = await RunExport.WriteAsync(runs.CyclesAsync(known.Heading.Id, 1, cancellation), file.FullName, cancellation).ConfigureAwait(false);
+            TextScreen.OnOutput().Say("Export   ", $"{file}: {SoakWords.Number(rows)} rows of {SoakWords.Cycles(known.Cycles)}");
+            return ExitCode.AllWorking;
+        });
+        return command;
+    }
+
+    private static Command Delete()
+    {
+        var (run, store) = (RunArgument(), StoreOption.Create());
+        var sure = new Option<bool>("--for-good") { Description = "Needed: what is deleted is gone." };
+        var command = new Command("delete", "Delete a run with all that belongs to it.") { run, sure, store };
+        command.SetAction(async (parsed, cancellation) =>
+        {
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
+            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation).ConfigureAwait(false);
+            var what = $"run {known.Heading.Id} of {known.Heading.Board}, begun {At(known.Heading.Started)}, with {SoakWords.Cycles(known.Cycles)}, of which {SoakWords.Number(known.FailedCycles)} failed";
+            if (!parsed.GetValue(sure))
+                throw new BadUsageException([$"That would delete {what}. It cannot be undone: add --for-good when it is meant."]);
+            await runs.DeleteAsync(known.Heading.Id, cancellation).ConfigureAwait(false);
+            TextScreen.OnOutput().Say("Deleted  ", $"{what}.");
+            return ExitCode.AllWorking;
+        });
+        return command;
+    }
+
+    /// <exception cref="BadUsageException">There is none of this name.</exception>
+    private static async Task<StoredRun> FindAsync(IRunStore store, string name, CancellationToken cancellation) =>
+        await store.FindAsync(name, cancellation).ConfigureAwait(false) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. See 'testrig runs list'."]);
+
+    private static string At(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm:ss", CultureInfo.InvariantCulture);
+
+    private static string Count(int number) => number.ToString(CultureInfo.InvariantCulture);
+
+    private static string Reason(KeepReason reason) => reason switch
+    {
+        KeepReason.First => "first",
+        KeepReason.BeforeFailure => "before a failure",
+        KeepReason.Failure => "failing",
+        KeepReason.Sample => "sample",
+        KeepReason.Last => "last",
+        _ => throw new ArgumentOutOfRangeException(nameof(reason), reason, "Unknown reason."),
+    };
+}

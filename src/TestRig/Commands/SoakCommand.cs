@@ -1,0 +1,216 @@
+using System.CommandLine;
+using System.CommandLine.Parsing;
+using System.Globalization;
+using System.Runtime.InteropServices;
+using Serilog;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Plotting;
+using TestRig.Bench.Reporting;
+using TestRig.Bench.Simulation;
+using TestRig.Bench.Soaking;
+using TestRig.Bench.Storage;
+using TestRig.Core.Boards;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Commands;
+
+/// <summary>testrig soak PROFILE: sweeps one after the other, for hours.</summary>
+internal static class SoakCommand
+{
+    private const string FirstFailure = "first-failure", Safety = "safety";
+
+    public static Command Create()
+    {
+        var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
+        var adapter = AdapterOption.Create();
+        var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());
+        var length = QuantityOption.Create<TimeSpan>("--for", "So long, for example 8h.", "TIME", QuantityText.Span);
+        var cycles = NumberOption.Create("--cycles", "So many cycles, each a sweep of all channels.", least: 1);
+        var watch = new Option<bool>("--watch-idle") { Description = "Lines stay idle: watch for what changes though nobody commands it." };
+        var stopOn = StopOnOption();
+        var before = NumberOption.Create("--before", "Cycles before each failing one whose captures are kept with it (default 3).", least: 0);
+        var disk = QuantityOption.Create<long>("--disk", "What the run may take in the store (default 200MB).", "SIZE", QuantityText.Bytes);
+        var resume = new Option<string?>("--resume") { Description = "Go on with this run, by its name: what it has is counted, and not done again.", HelpName = "RUN" };
+        var fast = new Option<bool>("--fast") { Description = "Channels that share nothing together, as many as the profile's lines-on-together." };
+        var folder = new Option<string?>("--out") { Description = "The folder of log, record and pictures; by default a new one in 'runs'.", HelpName = "FOLDER" };
+        var store = StoreOption.Create();
+        var json = JsonOption.Create("what was found");
+        var command = new Command("soak", "Sweep the board over and over, for hours: what fails now and then, what drifts, and how sure it is that the rest is good.")
+        {
+            profile, length, cycles, watch, stopOn, adapter, motion, motorOff, noStop, fast, resume, before, disk, store, folder, json,
+        };
+        var simulated = new SimulatedBenchOptions(adapter);
+        simulated.AddTo(command);
+        command.Validators.Add(result =>
+        {
+            var (timed, counted, resumed) = (result.GetResult(length) is not null, result.GetResult(cycles) is not null, result.GetResult(resume) is not null);
+            if (timed && counted)
+                result.AddError("--for and --cycles exclude each other: write how long, or how many cycles.");
+            else if (!timed && !counted && !resumed)
+                result.AddError("Say how long: --for 8h, or --cycles 1000.");
+            if (resumed && new Option[] { length, cycles, watch, stopOn, before, disk, fast, motion }.FirstOrDefault(option => result.GetResult(option) is { Implicit: false }) is { } fixedBefore)
+                result.AddError($"A resumed run goes on as it was begun: leave {fixedBefore.Name} out, or begin a new run.");
+        });
+        command.SetAction((parsed, cancellation) => RunAsync(
+            new(
+                parsed.GetRequiredValue(profile), parsed.GetValue(adapter), simulated.Read(parsed),
+                new(
+                    new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(motorOff), parsed.GetValue(noStop)) { Together = parsed.GetValue(fast) },
+                    parsed.GetValue(length), parsed.GetValue(cycles), parsed.GetValue(stopOn))
+                {
+                    WatchIdle = parsed.GetValue(watch),
+                    Before = parsed.GetValue(before) ?? 3,
+                    DiskBudget = parsed.GetValue(disk) ?? 200_000_000,
+                },
+                parsed.GetValue(resume), parsed.GetValue(store), parsed.GetValue(folder), parsed.GetValue(json)),
+            cancellation));
+        return command;
+    }
+
+    /// <summary>Failing cycles that end it; null for none.</summary>
+    private static Option<long?> StopOnOption() => new("--stop-on")
+    {
+        Description = "What ends it early: first-failure, so many failing cycles, or safety alone (the default). A stop input ends it always.",
+        HelpName = "first-failure|safety|N",
+        CustomParser = result =>
+        {
+            if (result.Tokens is not [var written])
+                return null;
+            if (written.Value is FirstFailure)
+                return 1;
+            if (written.Value is not Safety && !(long.TryParse(written.Value, NumberStyles.None, CultureInfo.InvariantCulture, out var number) && number > 0))
+                result.AddError($"--stop-on '{written.Value}' is not understood; write {FirstFailure}, {Safety}, or a number of failing cycles.");
+            return long.TryParse(written.Value, NumberStyles.None, CultureInfo.InvariantCulture, out var failures) ? failures : null;
+        },
+    };
+
+    private sealed record Request(
+        FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SoakOptions Options, string? Resume, string? Store, string? Folder, string? Json);
+
+    private static async Task<int> RunAsync(Request request, CancellationToken lastCycle)
+    {
+        if (ProfileInput.LoadWithSource(request.Profile) is not var (board, source))
+            return ExitCode.BadUsage;
+        var plot = new WaveformPlot(PlotFont.Find());
+        await using var store = await RunStores.OpenAsync(request.Store, lastCycle).ConfigureAwait(false);
+        var (known, options) = request.Resume is { } name ? await ResumedAsync(store, name, source, request, lastCycle).ConfigureAwait(false) : (null, request.Options);
+        var bench = request.Simulated?.Build(board, options.Sweep.Mode);
+
+        var screen = JsonOption.Screen(request.Json);
+        var sweeps = new SweepView(screen);
+        sweeps.Cautions(board, options.Sweep.Mode);
+        TimeProvider time = bench is null ? TimeProvider.System : new SimulatedTime(bench, known?.Sessions.LastOrDefault()?.Last ?? TimeProvider.System.GetLocalNow());
+        var folder = RunFolder.Create("runs", known?.Heading.Id ?? Path.GetFileNameWithoutExtension(request.Profile.Name), time.GetLocalNow(), request.Folder);
+        var run = known?.Heading ?? new RunHeading(
+            Path.GetFileName(folder.Path), RunKind.Soak, board.Name, source, options.Sweep.On(board).Mode, time.GetLocalNow(), SoakOptionsJson.Write(options), ProgramVersion.Text) { Simulated = bench is not null };
+        var log = RunLog.Create(folder);
+        try
+        {
+            log.Information("testrig {Version}, soak, {Mode}: {Board} ({Profile}), run {Id} in {Store}", ProgramVersion.Text, Words.Of(run.Mode), board.Name, request.Profile.FullName, run.Id, store.Place);
+            if (known is null)
+                await store.BeginAsync(run, lastCycle).ConfigureAwait(false);
+            var view = new SoakView(screen, sweeps, options);
+            view.Begin(board, run, store, known?.Cycles ?? 0);
+            IAdapterSource adapters = bench is null ? new Attached(request.Adapter, board) : new Simulated(bench);
+            // Only for the time between two looks for an adapter: two benches that lost theirs together are not to come back together.
+            var soak = new Soak(board, adapters, options, store, time, Random.Shared.NextDouble, log);
+            using var signals = new SecondSignal();
+            var result = await view.FollowAsync(progress => soak.RunAsync(run, progress, lastCycle, signals.Token)).ConfigureAwait(false);
+            var record = SoakJson.Write(result);
+            folder.Write("soak.json", record);
+            if (result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed)
+                await store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None).ConfigureAwait(false);
+            KeepPictures(result, folder, plot);
+            view.Finish(result, folder.Path);
+            await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);
+            return ExitCodeOf(result);
+        }
+        catch (Exception cause) when (cause is ProfileMismatchException or RunStorageException or AdapterException)
+        {
+            log.Error("Ended: {Words}", cause.Message);
+            throw;
+        }
+        finally
+        {
+            await log.DisposeAsync().ConfigureAwait(false);
+        }
+    }
+
+    /// <exception cref="BadUsageException">There is no such run, or it is not to be resumed so.</exception>
+    private static async Task<(StoredRun Run, SoakOptions Options)> ResumedAsync(IRunStore store, string name, ProfileSource source, Request request, CancellationToken cancellation)
+    {
+        var run = await store.FindAsync(name, cancellation).ConfigureAwait(false) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. Runs there: testrig runs."]);
+        if (run.Heading.Kind != RunKind.Soak)
+            throw new BadUsageException([$"Run {name} is no soak: there is nothing to go on with."]);
+        if (run.Ended is not null)
+            throw new BadUsageException([$"Run {name} has come to its end: {run.Verdict} Begin a new one."]);
+        if (run.Heading.Profile.Text != source.Text || !run.Heading.Profile.Parts.SequenceEqual(source.Parts))
+            throw new BadUsageException([$"{request.Profile} is not the profile with which run {name} was begun ({run.Heading.Profile.Path}, board {run.Heading.Board}), or was changed since. Go on with that one, or begin a new run."]);
+        if (run.Heading.Simulated != request.Simulated is not null)
+            throw new BadUsageException([run.Heading.Simulated ? $"Run {name} is of the simulated bench: add --adapter simulated, and its --fault and --seed." : $"Run {name} is of a real board: leave --adapter simulated, --fault and --seed out."]);
+        return (run, SoakOptionsJson.Read(name, run.Heading.Options) is var options && request.Options.Sweep is var asked
+            ? options with { Sweep = options.Sweep with { MotorOffConfirmed = asked.MotorOffConfirmed, NoStopInputAcknowledged = asked.NoStopInputAcknowledged } } : options);
+    }
+
+    /// <summary>What each pattern looked like when it came first.</summary>
+    private static void KeepPictures(SoakResult result, RunFolder folder, WaveformPlot plot)
+    {
+        foreach (var pattern in result.Patterns)
+        {
+            foreach (var channel in pattern.Sweep.Channels.Where(channel => channel is { IsFaulty: true, Capture: not null }))
+            {
+                var heading = new PictureHeading(result.Board.Name, pattern.Sweep.Started, result.Adapter.IsSimulated);
+                folder.Write(RunFolder.PlotOf(string.Create(CultureInfo.InvariantCulture, $"cycle-{pattern.First}-{channel.Channel.Name}")), plot.ToPng(WaveformPicture.Of(channel, heading)));
+            }
+        }
+    }
+
+    private static int ExitCodeOf(SoakResult result) => result.Ending.Outcome switch
+    {
+        SoakOutcome.AdapterFailed => ExitCode.Adapter,
+        SoakOutcome.StoppedForSafety => ExitCode.Safety,
+        _ when result.AnyFailing => ExitCode.FaultsFound,
+        SoakOutcome.DiskBudgetUsed => ExitCode.Storage,
+        SoakOutcome.Cancelled => ExitCode.Incomplete,
+        _ => result.Incomplete ? ExitCode.Incomplete : ExitCode.AllWorking,
+    };
+
+    private sealed class Attached(string? adapter, Board board) : IAdapterSource
+    {
+        public Task<IAdapter> OpenAsync(CancellationToken cancellation) => AdapterOption.OpenAsync(adapter, AdapterPins.Of(board), cancellation);
+    }
+
+    private sealed class Simulated(SimulatedAdapter bench) : IAdapterSource
+    {
+        public Task<IAdapter> OpenAsync(CancellationToken cancellation) => Task.FromResult<IAdapter>(bench);
+    }
+
+    /// <summary>The first Ctrl-C ends the soak with its cycle, as every command is cancelled; the second one, or the system's word to end, at once.</summary>
+    private sealed class SecondSignal : IDisposable
+    {
+        private readonly CancellationTokenSource _now = new();
+        private readonly PosixSignalRegistration _interrupt, _terminate;
+        private int _times;
+
+        public SecondSignal()
+        {
+            _interrupt = PosixSignalRegistration.Create(PosixSignal.SIGINT, _ =>
+            {
+                if (Interlocked.Increment(ref _times) > 1)
+                    _now.Cancel();
+            });
+            _terminate = PosixSignalRegistration.Create(PosixSignal.SIGTERM, _ => _now.Cancel());
+        }
+
+        public CancellationToken Token => _now.Token;
+
+        public void Dispose()
+        {
+            _interrupt.Dispose();
+            _terminate.Dispose();
+            _now.Dispose();
+        }
+    }
+}
