@@ -1,3 +1,3 @@
 using TestRig.Commands;
 
-return await CommandLine.RunAsync(args).ConfigureAwait(false);
+return await CommandLine.RunAsync(args);

@@ -11,7 +11,7 @@ internal static class ActiveStops
     /// <exception cref="AdapterException">The adapter or its link failed.</exception>
     public static async Task<string?> WordsAsync(Board board, IAdapter adapter, Line line, CancellationToken cancellation)
     {
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var inputs = await adapter.ReadInputsAsync(cancellation);
         var active = board.Stops
             .Where(stop => stop.Point.AdapterPin is { } pin && stop.Lines.Contains(line) && inputs[pin] == stop.StopsAt)
             .Select(stop => $"{stop.Point.Name} is {stop.StopsAt.Word()}")

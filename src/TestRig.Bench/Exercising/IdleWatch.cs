@@ -34,7 +34,7 @@ public sealed class IdleWatch(Board board, IAdapter adapter, SweepOptions option
         SweepEnding ending;
         try
         {
-            ending = await WatchAsync(preparation, cancellation).ConfigureAwait(false);
+            ending = await WatchAsync(preparation, cancellation);
         }
         catch (OperationCanceledException)
         {
@@ -45,7 +45,7 @@ public sealed class IdleWatch(Board board, IAdapter adapter, SweepOptions option
             log.Error(fault, "The adapter failed");
             ending = new(SweepOutcome.AdapterFailed, fault.Message);
         }
-        ending = await LastRelease.MakeAsync(adapter, ending, log).ConfigureAwait(false);
+        ending = await LastRelease.MakeAsync(adapter, ending, log);
         ImmutableArray<Capture> windows = [.. _captures];
         return new(
             board, adapter.Identity, _options.Mode, started,
@@ -59,16 +59,16 @@ public sealed class IdleWatch(Board board, IAdapter adapter, SweepOptions option
     private async Task<SweepEnding> WatchAsync(Preparation preparation, CancellationToken cancellation)
     {
         var progress = new Checks(_checks);
-        if (await preparation.ArmAsync(BoardLimits.Of(board, Window), progress, cancellation).ConfigureAwait(false) is { } notReady)
+        if (await preparation.ArmAsync(BoardLimits.Of(board, Window), progress, cancellation) is { } notReady)
             return notReady;
-        if (await Preparation.MakeAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
+        if (await Preparation.MakeAsync(preparation.IdleLevelsAsync, progress, cancellation) is { } stopped)
             return stopped;
         for (var window = 0; window < Windows; window++)
         {
             foreach (var selection in _view.Selections)
             {
-                var names = await _view.ShowAsync(selection, cancellation).ConfigureAwait(false);
-                var burst = await adapter.RunAsync(new([], Window), cancellation).ConfigureAwait(false);
+                var names = await _view.ShowAsync(selection, cancellation);
+                var burst = await adapter.RunAsync(new([], Window), cancellation);
                 _elapsed += burst.Elapsed;
                 var capture = names.Apply(burst.Capture);
                 if (capture.Ending.Outcome == CaptureOutcome.HostByte)
@@ -78,7 +78,7 @@ public sealed class IdleWatch(Board board, IAdapter adapter, SweepOptions option
                     return SweepEnding.StoppedBy(capture.Ending.StoppedBy);
             }
         }
-        return await Preparation.MakeAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
+        return await Preparation.MakeAsync(preparation.QuietAgainAsync, progress, cancellation) ?? SweepEnding.Complete;
     }
 
     private sealed class Checks(List<CheckDone> checks) : IProgress<SweepEvent>

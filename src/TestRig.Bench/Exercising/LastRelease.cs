@@ -15,7 +15,7 @@ internal static class LastRelease
             return ending;
         try
         {
-            await adapter.ReleaseAsync(CancellationToken.None).ConfigureAwait(false);
+            await adapter.ReleaseAsync(CancellationToken.None);
             log?.Information("Released: lines idle");
             return ending;
         }

@@ -36,7 +36,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         SweepEnding ending;
         try
         {
-            ending = await CheckAllAsync(progress, cancellation).ConfigureAwait(false);
+            ending = await CheckAllAsync(progress, cancellation);
         }
         catch (OperationCanceledException)
         {
@@ -46,7 +46,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         {
             return Result(new(SweepOutcome.AdapterFailed, fault.Message));
         }
-        ending = await LastRelease.MakeAsync(adapter, ending).ConfigureAwait(false);
+        ending = await LastRelease.MakeAsync(adapter, ending);
         return Result(ending);
     }
 
@@ -66,20 +66,20 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         var preparation = new Preparation(board, adapter, options, _view);
         foreach (var step in preparation.BeforeArming)
         {
-            var (check, stopped) = await step(cancellation).ConfigureAwait(false);
+            var (check, stopped) = await step(cancellation);
             Report(check);
             if (stopped is not null)
             {
-                await LinesAsync(cancellation).ConfigureAwait(false);
+                await LinesAsync(cancellation);
                 return stopped;
             }
         }
-        await LinesAsync(cancellation).ConfigureAwait(false);
+        await LinesAsync(cancellation);
 
-        await adapter.ArmAsync(BoardLimits.Of(board, _noProgram), cancellation).ConfigureAwait(false);
-        var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
+        await adapter.ArmAsync(BoardLimits.Of(board, _noProgram), cancellation);
+        var (leads, leadCheck) = await preparation.CheckLeadsAsync(cancellation);
         Report(leadCheck);
-        await SensesAsync(leads, preparation.CheckablePins, cancellation).ConfigureAwait(false);
+        await SensesAsync(leads, preparation.CheckablePins, cancellation);
         Multiplexers();
         if (preparation.ControllerLead(leads) is var (controller, unseen))
         {
@@ -87,7 +87,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
             if (unseen is not null)
                 return unseen;
         }
-        var (idle, ending) = await preparation.IdleLevelsAsync(cancellation).ConfigureAwait(false);
+        var (idle, ending) = await preparation.IdleLevelsAsync(cancellation);
         Report(idle);
         return ending ?? SweepEnding.Complete;
     }
@@ -98,7 +98,7 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
     /// </summary>
     private async Task LinesAsync(CancellationToken cancellation)
     {
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var inputs = await adapter.ReadInputsAsync(cancellation);
         foreach (var channel in board.Channels)
         {
             var line = channel.Line;
@@ -118,15 +118,15 @@ public sealed class LeadCheck(Board board, IAdapter adapter, bool motorOffConfir
         var seen = new HashSet<string>();
         foreach (var selection in _view.Selections)
         {
-            var names = await _view.ShowAsync(selection, cancellation).ConfigureAwait(false);
+            var names = await _view.ShowAsync(selection, cancellation);
             // Each is looked at once, where it is seen first.
             var senses = selection.Points.Where(point => !lines.Contains(point.AdapterPin!) && seen.Add(point.Name)).ToList();
-            var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+            var inputs = await adapter.ReadInputsAsync(cancellation);
             var levels = names.Apply(await adapter
-                .ReadLevelsAsync([.. senses.Select(point => point.AdapterPin!).Where(analog.Contains)], Samples, cancellation).ConfigureAwait(false))
+                .ReadLevelsAsync([.. senses.Select(point => point.AdapterPin!).Where(analog.Contains)], Samples, cancellation))
                 .ToDictionary(level => level.Signal);
             // Behind a divider a discharged pin comes back high only when the board drives it; low tells nothing.
-            var divided = (await adapter.CheckLeadsAsync([.. senses.Where(point => point.Divider is not null).Select(point => point.AdapterPin!).Where(checkable.Contains)], cancellation).ConfigureAwait(false))
+            var divided = (await adapter.CheckLeadsAsync([.. senses.Where(point => point.Divider is not null).Select(point => point.AdapterPin!).Where(checkable.Contains)], cancellation))
                 .ToDictionary(reading => reading.Pin);
             foreach (var point in senses)
             {

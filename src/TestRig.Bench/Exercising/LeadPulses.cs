@@ -27,7 +27,7 @@ public sealed class LeadPulses(Board board, IAdapter adapter, bool motorOffConfi
     public async Task<LeadCheckResult> RunAsync(LeadCheckResult looked, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
         var options = new SweepOptions(ExerciseMode.LogicOnly, motorOffConfirmed, NoStopInputAcknowledged: false);
-        var sweep = await new Sweep(_board, adapter, options, time, log).MeasureAsync(progress, cancellation).ConfigureAwait(false);
+        var sweep = await new Sweep(_board, adapter, options, time, log).MeasureAsync(progress, cancellation);
         if (sweep.Ending.Outcome is SweepOutcome.AdapterFailed or SweepOutcome.Cancelled)
             return looked with { Ending = sweep.Ending };
         var (diagnosis, alike) = BoardDiagnosis.OfLeads(sweep, adapter.Pins);

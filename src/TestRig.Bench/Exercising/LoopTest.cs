@@ -53,7 +53,7 @@ public static class LoopTest
         var unusable = new Dictionary<Level, string>();
         var fine = adapter.Pins.Any(pin => pin.Name == input && (pin.Fine || pin.Crossing));
         var edge = adapter.Pins.Any(pin => pin.Name == input && pin.Crossing) ? PinEdge.Wire : null;
-        await adapter.ArmAsync(new([new(line, Level.Low, half * 2, Duration.Zero, [])], [], [], Duration.Max(_heartbeat, half * (2 * PulsesPerProgram * 3))), cancellation).ConfigureAwait(false);
+        await adapter.ArmAsync(new([new(line, Level.Low, half * 2, Duration.Zero, [])], [], [], Duration.Max(_heartbeat, half * (2 * PulsesPerProgram * 3))), cancellation);
         try
         {
             for (var done = 0; done < repeats; done += PulsesPerProgram)
@@ -61,7 +61,7 @@ public static class LoopTest
                 var edges = Edges(done, Math.Min(PulsesPerProgram, repeats - done), half, adapter.Identity.Tick);
                 var program = new StimulusProgram(
                     [.. edges.Select(edge => new LinesStep(edge.At, edge.To == Level.High ? [line] : []))], edges[^1].At + half);
-                var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+                var run = await adapter.RunAsync(program, cancellation);
                 cancellation.ThrowIfCancellationRequested();
                 foreach (var pin in watched)
                     Measure(run.Capture, pin, edges, program.Length, changes);
@@ -71,14 +71,14 @@ public static class LoopTest
             {
                 foreach (var level in stamped.Keys)
                 {
-                    if (await StampAsync(adapter, line, new(input, level) { Edge = edge }, done, stamped[level], cancellation).ConfigureAwait(false) is { } why)
+                    if (await StampAsync(adapter, line, new(input, level) { Edge = edge }, done, stamped[level], cancellation) is { } why)
                         unusable[level] = why;
                 }
             }
         }
         finally
         {
-            await adapter.ReleaseAsync(CancellationToken.None).ConfigureAwait(false);
+            await adapter.ReleaseAsync(CancellationToken.None);
         }
         return new(
             line, input, repeats, adapter.Identity.Resolution,
@@ -97,7 +97,7 @@ public static class LoopTest
         {
             Fine = point,
         };
-        var run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+        var run = await adapter.RunAsync(program, cancellation);
         cancellation.ThrowIfCancellationRequested();
         var at = edges.Single(edge => edge.To == point.Level).At;
         if (run.Fine?.Stamp is { } stamp)

@@ -18,7 +18,7 @@ internal sealed class PointsInView(Board board, IAdapter adapter)
     public async Task<TestPointNames> ShowAsync(PointSelection selection, CancellationToken cancellation)
     {
         if (!board.Multiplexers.IsEmpty)
-            await adapter.SelectAsync(selection.HighPins, cancellation).ConfigureAwait(false);
+            await adapter.SelectAsync(selection.HighPins, cancellation);
         return new(selection.Points);
     }
 }

@@ -41,7 +41,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public static async Task<SweepEnding?> MakeAsync(
         Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>> check, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
-        var (done, ending) = await check(cancellation).ConfigureAwait(false);
+        var (done, ending) = await check(cancellation);
         progress.Report(done);
         return ending;
     }
@@ -51,11 +51,11 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     {
         foreach (var check in BeforeArming)
         {
-            if (await MakeAsync(check, progress, cancellation).ConfigureAwait(false) is { } notReady)
+            if (await MakeAsync(check, progress, cancellation) is { } notReady)
                 return notReady;
         }
-        await adapter.ArmAsync(limits, cancellation).ConfigureAwait(false);
-        var (leads, leadCheck) = await CheckLeadsAsync(cancellation).ConfigureAwait(false);
+        await adapter.ArmAsync(limits, cancellation);
+        var (leads, leadCheck) = await CheckLeadsAsync(cancellation);
         progress.Report(leadCheck);
         if (ControllerLead(leads) is not var (controllerCheck, ending))
             return null;
@@ -73,7 +73,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
 
         var sensed = board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null).ToImmutableArray();
         var readings = view.Direct.Apply(await adapter
-            .ReadLevelsAsync([.. sensed.Select(supply => supply.SensedAt!.AdapterPin!)], Samples, cancellation).ConfigureAwait(false));
+            .ReadLevelsAsync([.. sensed.Select(supply => supply.SensedAt!.AdapterPin!)], Samples, cancellation));
         var words = new List<string>();
         foreach (var supply in sensed)
         {
@@ -143,7 +143,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var controller = board.Controller!;
         if (controller is not { SensedAt: { AdapterPin: { } pin } point, Is: { } disabled })
             return (new(name, true, $"nothing senses it; the operator answers for it: {controller.DisabledBy}", Made: false), null);
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var inputs = await adapter.ReadInputsAsync(cancellation);
         See(point.Name, SightKind.Released, inputs[pin]);
         return inputs[pin] == disabled
             ? (new(name, true, $"disabled ({point.Name} is {disabled.Word()})"), null)
@@ -178,7 +178,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public async Task<(CheckDone Check, SweepEnding? Ending)> LinesReleasedAsync(CancellationToken cancellation)
     {
         const string name = "lines released";
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var inputs = await adapter.ReadInputsAsync(cancellation);
         foreach (var line in board.Lines)
             See(line.Name, SightKind.Released, inputs[line.AdapterPin]);
         var held = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
@@ -194,7 +194,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var watched = board.Stops.Where(stop => stop.Point.AdapterPin is not null).ToList();
         if (watched.Count == 0)
             return (new(name, true, "the profile names none", Made: false), null);
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var inputs = await adapter.ReadInputsAsync(cancellation);
         foreach (var stop in watched)
             See(stop.Point.Name, SightKind.Released, inputs[stop.Point.AdapterPin!]);
         var active = watched.Where(stop => inputs[stop.Point.AdapterPin!] == stop.StopsAt).ToList();
@@ -220,12 +220,12 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
             : [];
         foreach (var selection in view.Selections)
         {
-            await view.ShowAsync(selection, cancellation).ConfigureAwait(false);
+            await view.ShowAsync(selection, cancellation);
             var direct = selection.Points
                 .Where(point => point.Divider is null && checkable.Contains(point.AdapterPin!) && !leads.ContainsKey(point.Name) && !leftOut.Contains(point.Name))
                 .ToImmutableDictionary(point => point.AdapterPin!, point => point.Name);
             asked += direct.Count;
-            var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation).ConfigureAwait(false);
+            var readings = await adapter.CheckLeadsAsync([.. direct.Keys], cancellation);
             leads.AddRange(readings.Select(reading => KeyValuePair.Create(direct[reading.Pin], reading.Follows ? LeadState.Follows : LeadState.Driven)));
         }
         foreach (var (point, lead) in leads)
@@ -258,8 +258,8 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
         var wrong = new List<string>();
         foreach (var selection in view.Selections)
         {
-            await view.ShowAsync(selection, cancellation).ConfigureAwait(false);
-            var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+            await view.ShowAsync(selection, cancellation);
+            var inputs = await adapter.ReadInputsAsync(cancellation);
             foreach (var point in selection.Points)
             {
                 // Each is looked at once, where it is seen first.
@@ -281,7 +281,7 @@ internal sealed class Preparation(Board board, IAdapter adapter, SweepOptions op
     public async Task<(CheckDone Check, SweepEnding? Ending)> QuietAgainAsync(CancellationToken cancellation)
     {
         const string name = "quiet again";
-        var inputs = await adapter.ReadInputsAsync(cancellation).ConfigureAwait(false);
+        var inputs = await adapter.ReadInputsAsync(cancellation);
         var active = board.Lines.Where(line => inputs[line.AdapterPin] != line.Idle).ToList();
         return active.Count > 0
             ? Safety(name, $"{Listed(active)} {(active.Count == 1 ? "is" : "are")} not idle afterwards: switch the board off.")

@@ -32,7 +32,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         SweepEnding ending;
         try
         {
-            ending = await DriveAsync(progress, cancellation).ConfigureAwait(false);
+            ending = await DriveAsync(progress, cancellation);
         }
         catch (OperationCanceledException)
         {
@@ -43,7 +43,7 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
             return new(_pulses, _late, new(SweepOutcome.AdapterFailed, fault.Message)) { Link = adapter.Link };
         }
 
-        ending = await LastRelease.MakeAsync(adapter, ending).ConfigureAwait(false);
+        ending = await LastRelease.MakeAsync(adapter, ending);
         return new(_pulses, _late, ending) { Link = adapter.Link };
     }
 
@@ -53,10 +53,10 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         var limits = BoardLimits.Of(board, plan.ProgramLength);
         if (plan.Marker is { } marker)
             limits = limits with { Lines = limits.Lines.Add(new(marker, Level.Low, plan.Line.LongestOn, Duration.Zero, [])) };
-        return await preparation.ArmAsync(limits, progress, cancellation).ConfigureAwait(false)
-            ?? await Preparation.MakeAsync(preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false)
-            ?? await PulseAsync(progress, cancellation).ConfigureAwait(false)
-            ?? await Preparation.MakeAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false)
+        return await preparation.ArmAsync(limits, progress, cancellation)
+            ?? await Preparation.MakeAsync(preparation.IdleLevelsAsync, progress, cancellation)
+            ?? await PulseAsync(progress, cancellation)
+            ?? await Preparation.MakeAsync(preparation.QuietAgainAsync, progress, cancellation)
             ?? SweepEnding.Complete;
     }
 
@@ -71,21 +71,21 @@ public sealed class PulseTrain(Board board, IAdapter adapter, PulsePlan plan, Sw
         {
             var wait = _pulses == 0 ? TimeSpan.Zero : every - time.GetElapsedTime(started);
             if (wait > TimeSpan.Zero)
-                await Task.Delay(wait, time, cancellation).ConfigureAwait(false);
+                await Task.Delay(wait, time, cancellation);
             var late = wait < TimeSpan.Zero;
             started = time.GetTimestamp();
             // Behind multiplexers the points are watched in turn.
-            var names = await _view.ShowAsync(_view.Selections[_pulses % _view.Selections.Length], cancellation).ConfigureAwait(false);
+            var names = await _view.ShowAsync(_view.Selections[_pulses % _view.Selections.Length], cancellation);
             BurstRun run;
             try
             {
-                run = await adapter.RunAsync(program, cancellation).ConfigureAwait(false);
+                run = await adapter.RunAsync(program, cancellation);
             }
             catch (AdapterException refused) when (refused.Fault == AdapterFault.StopActive)
             {
                 return new(
                     SweepOutcome.StoppedForSafety,
-                    await ActiveStops.WordsAsync(board, adapter, plan.Line, cancellation).ConfigureAwait(false) ?? refused.Message);
+                    await ActiveStops.WordsAsync(board, adapter, plan.Line, cancellation) ?? refused.Message);
             }
             if (run.Capture.Ending.Outcome != CaptureOutcome.HostByte)
             {

@@ -40,7 +40,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     /// <exception cref="ProfileMismatchException">The profile does not fit the adapter; nothing was driven.</exception>
     public async Task<SweepResult> RunAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
-        var result = await MeasureAsync(progress, cancellation).ConfigureAwait(false);
+        var result = await MeasureAsync(progress, cancellation);
         return result with { Diagnosis = BoardDiagnosis.Of(result, adapter.Pins) };
     }
 
@@ -54,7 +54,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         SweepEnding ending;
         try
         {
-            ending = await DriveAllAsync(turns, progress, cancellation).ConfigureAwait(false);
+            ending = await DriveAllAsync(turns, progress, cancellation);
         }
         catch (OperationCanceledException)
         {
@@ -66,7 +66,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             ending = new(SweepOutcome.AdapterFailed, fault.Message);
         }
 
-        ending = await LastRelease.MakeAsync(adapter, ending, log).ConfigureAwait(false);
+        ending = await LastRelease.MakeAsync(adapter, ending, log);
         var channels = board.Channels.Select(channel => _repeats.GetValueOrDefault(channel)?.Result ?? NotReached(channel, ending)).ToImmutableArray();
         foreach (var result in _options.Repeats > 1 ? channels : [])
             progress.Report(new ChannelJudged(result));
@@ -136,13 +136,13 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     {
         foreach (var step in _preparation.BeforeArming)
         {
-            if (await RunCheckAsync(step, progress, cancellation).ConfigureAwait(false) is { } notReady)
+            if (await RunCheckAsync(step, progress, cancellation) is { } notReady)
                 return notReady;
         }
 
-        await adapter.ArmAsync(BoardLimits.Of(board, turns.Max(turn => turn.Longest)), cancellation).ConfigureAwait(false);
+        await adapter.ArmAsync(BoardLimits.Of(board, turns.Max(turn => turn.Longest)), cancellation);
         log.Information("Armed: {Lines} lines at idle", board.Lines.Length);
-        var (leads, leadCheck) = await _preparation.CheckLeadsAsync(cancellation).ConfigureAwait(false);
+        var (leads, leadCheck) = await _preparation.CheckLeadsAsync(cancellation);
         Report(leadCheck, progress);
         if (_preparation.ControllerLead(leads) is var (controllerCheck, controllerEnding))
         {
@@ -150,18 +150,18 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
             if (controllerEnding is not null)
                 return controllerEnding;
         }
-        if (await RunCheckAsync(_preparation.IdleLevelsAsync, progress, cancellation).ConfigureAwait(false) is { } stopped)
+        if (await RunCheckAsync(_preparation.IdleLevelsAsync, progress, cancellation) is { } stopped)
             return stopped;
 
         for (var round = 0; round < _options.Repeats; round++)
         {
-            if (await GoRoundAsync(_phase.Of(round), leads, progress, cancellation).ConfigureAwait(false) is { } ended)
+            if (await GoRoundAsync(_phase.Of(round), leads, progress, cancellation) is { } ended)
                 return ended;
             if (_options.Repeats > 1)
                 progress.Report(new RoundDone(round + 1, _options.Repeats, [.. board.Channels.Where(_round.ContainsKey).Select(channel => _round[channel])]));
         }
 
-        return await RunCheckAsync(_preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
+        return await RunCheckAsync(_preparation.QuietAgainAsync, progress, cancellation) ?? SweepEnding.Complete;
     }
 
     /// <summary>Exercises and judges every channel once. Null when the sweep can go on.</summary>
@@ -172,7 +172,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         var unclear = new List<Channel>();
         foreach (var turn in PlanAll(phase))
         {
-            if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation).ConfigureAwait(false) is { } ended)
+            if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation) is { } ended)
                 return ended;
         }
         if (unclear.Count == 0)
@@ -180,7 +180,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         progress.Report(new ExercisedAgain([.. unclear]));
         foreach (var turn in PlanSingly([.. board.Channels.Where(unclear.Contains)], phase))
         {
-            if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation).ConfigureAwait(false) is { } ended)
+            if (await TakeTurnAsync(turn, leads, unclear, progress, cancellation) is { } ended)
                 return ended;
         }
         return null;
@@ -196,11 +196,11 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         ImmutableArray<ChannelResult> results;
         try
         {
-            await run.RunAsync(turn.Runs, progress, cancellation).ConfigureAwait(false);
+            await run.RunAsync(turn.Runs, progress, cancellation);
             results = [.. exercises.Select(exercise => run.Judge(exercise, leads))];
             if (_fineRepeats.Of(turn, results) is { IsEmpty: false } repeats)
             {
-                await run.RunAsync(repeats, progress, cancellation).ConfigureAwait(false);
+                await run.RunAsync(repeats, progress, cancellation);
                 results = [.. exercises.Select(exercise => run.Judge(exercise, leads))];
             }
         }
@@ -258,7 +258,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private async Task<SweepEnding?> RunCheckAsync(
         Func<CancellationToken, Task<(CheckDone Check, SweepEnding? Ending)>> check, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
-        var (done, ending) = await check(cancellation).ConfigureAwait(false);
+        var (done, ending) = await check(cancellation);
         Report(done, progress);
         return ending;
     }

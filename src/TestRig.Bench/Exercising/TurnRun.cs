@@ -43,15 +43,15 @@ internal sealed class TurnRun(Board board, IAdapter adapter, PointsInView view, 
             cancellation.ThrowIfCancellationRequested();
             foreach (var exercise in run.Exercises.Where(exercise => _captures[exercise.Channel].IsEmpty))
                 progress.Report(new ChannelStarted(exercise.Channel));
-            var names = await view.ShowAsync(run.Selection, cancellation).ConfigureAwait(false);
+            var names = await view.ShowAsync(run.Selection, cancellation);
             BurstRun burst;
             try
             {
-                burst = await adapter.RunAsync(run.Program, cancellation).ConfigureAwait(false);
+                burst = await adapter.RunAsync(run.Program, cancellation);
             }
             catch (AdapterException inTheWay) when (inTheWay.Fault == AdapterFault.StopActive)
             {
-                await RefuseAsync(run, inTheWay, cancellation).ConfigureAwait(false);
+                await RefuseAsync(run, inTheWay, cancellation);
                 continue;
             }
             if (Keep(run, burst, names))
@@ -77,7 +77,7 @@ internal sealed class TurnRun(Board board, IAdapter adapter, PointsInView view, 
         foreach (var exercise in run.Exercises)
         {
             _refused[exercise.Channel] = ChannelResult.NotExercised(
-                exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation).ConfigureAwait(false) ?? inTheWay.Message);
+                exercise.Channel, await ActiveStops.WordsAsync(board, adapter, exercise.Channel.Line, cancellation) ?? inTheWay.Message);
         }
         _lastRound = run.Selection;
     }

@@ -23,12 +23,12 @@ internal static class ParquetTable
     public static async Task WriteAsync(ParquetWriter writer, IReadOnlyList<FigureRow> rows, CancellationToken cancellation)
     {
         using var group = writer.CreateRowGroup();
-        await group.WriteAsync<long>(_cycle, rows.Select(row => row.Cycle).ToArray(), cancellationToken: cancellation).ConfigureAwait(false);
-        await group.WriteAsync<double>(_took, rows.Select(row => row.TookSeconds).ToArray(), cancellationToken: cancellation).ConfigureAwait(false);
+        await group.WriteAsync<long>(_cycle, rows.Select(row => row.Cycle).ToArray(), cancellationToken: cancellation);
+        await group.WriteAsync<double>(_took, rows.Select(row => row.TookSeconds).ToArray(), cancellationToken: cancellation);
         foreach (var (field, of) in _texts)
-            await group.WriteAsync(field, rows.Select(row => of(row)!).ToArray()).ConfigureAwait(false);
+            await group.WriteAsync(field, rows.Select(row => of(row)!).ToArray());
         foreach (var (field, of) in _numbers)
-            await group.WriteAsync<double>(field, rows.Select(of).ToArray(), cancellationToken: cancellation).ConfigureAwait(false);
+            await group.WriteAsync<double>(field, rows.Select(of).ToArray(), cancellationToken: cancellation);
         group.CompleteValidate();
     }
 

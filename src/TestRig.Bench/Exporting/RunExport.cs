@@ -27,7 +27,7 @@ public static class RunExport
         {
             long rows;
             await using (var target = File.Create(draft))
-                rows = file.EndsWith(Csv, StringComparison.OrdinalIgnoreCase) ? await WriteCsvAsync(cycles, target, cancellation).ConfigureAwait(false) : await WriteParquetAsync(cycles, target, cancellation).ConfigureAwait(false);
+                rows = file.EndsWith(Csv, StringComparison.OrdinalIgnoreCase) ? await WriteCsvAsync(cycles, target, cancellation) : await WriteParquetAsync(cycles, target, cancellation);
             File.Move(draft, file, overwrite: true);
             return rows;
         }
@@ -47,14 +47,14 @@ public static class RunExport
         await using var text = new StreamWriter(target, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false), leaveOpen: true) { NewLine = "\r\n" };
         await using var csv = new CsvWriter(text, CultureInfo.InvariantCulture);
         csv.WriteHeader<FigureRow>();
-        await csv.NextRecordAsync().ConfigureAwait(false);
+        await csv.NextRecordAsync();
         var rows = 0L;
-        await foreach (var cycle in cycles.WithCancellation(cancellation).ConfigureAwait(false))
+        await foreach (var cycle in cycles.WithCancellation(cancellation))
         {
             foreach (var row in FigureRow.Of(cycle))
             {
                 csv.WriteRecord(row);
-                await csv.NextRecordAsync().ConfigureAwait(false);
+                await csv.NextRecordAsync();
                 rows++;
             }
         }
@@ -63,23 +63,23 @@ public static class RunExport
 
     private static async Task<long> WriteParquetAsync(IAsyncEnumerable<CycleRecord> cycles, Stream target, CancellationToken cancellation)
     {
-        await using var writer = await ParquetWriter.CreateAsync(ParquetTable.Schema, target, cancellationToken: cancellation).ConfigureAwait(false);
+        await using var writer = await ParquetWriter.CreateAsync(ParquetTable.Schema, target, cancellationToken: cancellation);
         var group = new List<FigureRow>(RowsOfGroup);
         var rows = 0L;
-        await foreach (var cycle in cycles.WithCancellation(cancellation).ConfigureAwait(false))
+        await foreach (var cycle in cycles.WithCancellation(cancellation))
         {
             group.AddRange(FigureRow.Of(cycle));
             if (group.Count >= RowsOfGroup)
-                await WriteGroupAsync().ConfigureAwait(false);
+                await WriteGroupAsync();
         }
         // A table without a group has no rows, and is one.
         if (group.Count > 0)
-            await WriteGroupAsync().ConfigureAwait(false);
+            await WriteGroupAsync();
         return rows;
 
         async Task WriteGroupAsync()
         {
-            await ParquetTable.WriteAsync(writer, group, cancellation).ConfigureAwait(false);
+            await ParquetTable.WriteAsync(writer, group, cancellation);
             rows += group.Count;
             group.Clear();
         }

@@ -24,7 +24,7 @@ public sealed class InjectionRun(Board board, Injection injection, string? pin, 
         var injected = InjectedBoard.Of(board, injection, used, _options.Mode);
         var adapter = adapterFor(injected.Bench);
         begin(adapter.Identity, used);
-        var result = await new Sweep(injected.Driven, adapter, _options, time, Serilog.Core.Logger.None).MeasureAsync(progress, cancellation).ConfigureAwait(false);
+        var result = await new Sweep(injected.Driven, adapter, _options, time, Serilog.Core.Logger.None).MeasureAsync(progress, cancellation);
         var judged = result.Channels.First(channel => channel.Channel.Name == injected.Channel.Name);
         return new(board, injection, _options.Mode, adapter.Identity, used, result.Checks, judged, judged.IsFaulty ? Explain(injected, result, adapter) : Diagnosis.None, result.Ending);
     }

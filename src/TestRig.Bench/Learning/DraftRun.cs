@@ -48,7 +48,7 @@ public sealed class DraftRun(PointsFile points, IAdapter adapter, SweepOptions o
         SweepEnding ending;
         try
         {
-            ending = await DriveAsync(progress, cancellation).ConfigureAwait(false);
+            ending = await DriveAsync(progress, cancellation);
         }
         catch (OperationCanceledException)
         {
@@ -59,7 +59,7 @@ public sealed class DraftRun(PointsFile points, IAdapter adapter, SweepOptions o
             return new(null, new(SweepOutcome.AdapterFailed, fault.Message), adapter.Link);
         }
 
-        ending = await LastRelease.MakeAsync(adapter, ending).ConfigureAwait(false);
+        ending = await LastRelease.MakeAsync(adapter, ending);
         return new(ending.Outcome == SweepOutcome.Complete ? Findings() : null, ending, adapter.Link);
     }
 
@@ -96,18 +96,18 @@ public sealed class DraftRun(PointsFile points, IAdapter adapter, SweepOptions o
     {
         var preparation = new Preparation(_board, adapter, options, _view);
         var limits = BoardLimits.Of(_board, _board.Lines.Max(line => Program(line, _phase.Period).Length));
-        if (await preparation.ArmAsync(limits, progress, cancellation).ConfigureAwait(false) is { } notReady)
+        if (await preparation.ArmAsync(limits, progress, cancellation) is { } notReady)
             return notReady;
         foreach (var line in _board.Lines)
         {
             for (var repeat = 0; repeat < repeats; repeat++)
             {
-                if (await PulseAsync(line, _phase.Of(repeat), cancellation).ConfigureAwait(false) is { } stopped)
+                if (await PulseAsync(line, _phase.Of(repeat), cancellation) is { } stopped)
                     return stopped;
             }
             progress.Report(new DraftPulseDone(line, repeats, _view.Selections.Length));
         }
-        return await Preparation.MakeAsync(preparation.QuietAgainAsync, progress, cancellation).ConfigureAwait(false) ?? SweepEnding.Complete;
+        return await Preparation.MakeAsync(preparation.QuietAgainAsync, progress, cancellation) ?? SweepEnding.Complete;
     }
 
     /// <summary>One pulse for each selection of points. Null when the draft can go on.</summary>
@@ -116,15 +116,15 @@ public sealed class DraftRun(PointsFile points, IAdapter adapter, SweepOptions o
         foreach (var selection in _view.Selections)
         {
             cancellation.ThrowIfCancellationRequested();
-            var names = await _view.ShowAsync(selection, cancellation).ConfigureAwait(false);
+            var names = await _view.ShowAsync(selection, cancellation);
             BurstRun run;
             try
             {
-                run = await adapter.RunAsync(Program(line, phase), cancellation).ConfigureAwait(false);
+                run = await adapter.RunAsync(Program(line, phase), cancellation);
             }
             catch (AdapterException refused) when (refused.Fault == AdapterFault.StopActive)
             {
-                return new(SweepOutcome.StoppedForSafety, await ActiveStops.WordsAsync(_board, adapter, line, cancellation).ConfigureAwait(false) ?? refused.Message);
+                return new(SweepOutcome.StoppedForSafety, await ActiveStops.WordsAsync(_board, adapter, line, cancellation) ?? refused.Message);
             }
             var capture = names.Apply(run.Capture);
             if (capture.Ending.Outcome == CaptureOutcome.HostByte)

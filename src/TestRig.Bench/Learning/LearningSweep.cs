@@ -20,7 +20,7 @@ public sealed class LearningSweep(Board board, IAdapter adapter, SweepOptions op
     {
         var rounds = new Rounds(progress);
         var swept = from is null ? board : board with { Channels = [from] };
-        var result = await new Sweep(swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(rounds, cancellation).ConfigureAwait(false);
+        var result = await new Sweep(swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(rounds, cancellation);
         if (result.Ending.Outcome != SweepOutcome.Complete)
             return (result, []);
         var learner = new WindowLearner(aim, adapter.Identity.Resolution);

@@ -32,7 +32,7 @@ public sealed class ProbeSession(Board board, Channel channel, ProbeLead lead, F
         person.Begin(board, adapter.Identity, pin, points.Except(open));
         var model = new ProbeModel(board, channel, _options.Mode, open, AdapterFigures.Like(adapter.Identity), adapter.Pins);
         var guide = new ProbeGuide<BoardFault>(model, ProbeGuide<BoardFault>.UsuallyGood);
-        var ending = await TouchAllAsync(model, guide, open, person, cancellation).ConfigureAwait(false);
+        var ending = await TouchAllAsync(model, guide, open, person, cancellation);
 
         var diagnosis = Diagnoser.Diagnose(board, _faulty is null ? [] : [_faulty], _seen, model, SearchLimits.OfOneChannel);
         var wrong = !diagnosis.Faults.IsEmpty || guide.Believe(_seen).Surprising.Length > 0;
@@ -44,7 +44,7 @@ public sealed class ProbeSession(Board board, Channel channel, ProbeLead lead, F
 
     private async Task<SweepEnding> TouchAllAsync(ProbeModel model, ProbeGuide<BoardFault> guide, ImmutableArray<ProbePoint> points, IProbeOperator person, CancellationToken cancellation)
     {
-        var ended = await TouchAsync(model, guide, null, null, person, cancellation).ConfigureAwait(false);
+        var ended = await TouchAsync(model, guide, null, null, person, cancellation);
         var open = model.Places.ToList();
         while (ended is null)
         {
@@ -56,7 +56,7 @@ public sealed class ProbeSession(Board board, Channel channel, ProbeLead lead, F
             ProbeAnswer answer;
             try
             {
-                answer = await person.AskAsync(question, cancellation).ConfigureAwait(false);
+                answer = await person.AskAsync(question, cancellation);
             }
             catch (OperationCanceledException)
             {
@@ -65,7 +65,7 @@ public sealed class ProbeSession(Board board, Channel channel, ProbeLead lead, F
             switch (answer)
             {
                 case ProbeAnswer.Touched:
-                    ended = await TouchAsync(model, guide, question, place, person, cancellation).ConfigureAwait(false);
+                    ended = await TouchAsync(model, guide, question, place, person, cancellation);
                     break;
                 case ProbeAnswer.Skipped:
                     Keep(new(question, answer, place.Name, null, [], ProbeSuspect.Of(believed)), person);
@@ -83,7 +83,7 @@ public sealed class ProbeSession(Board board, Channel channel, ProbeLead lead, F
     {
         var roving = RovingBoard.With(board, channel, _options.Mode, question?.Point);
         var sweep = new Sweep(roving.Driven, adapterFor(roving.Bench), _options, time, Serilog.Core.Logger.None);
-        var result = await sweep.MeasureAsync(new Checks(person), cancellation).ConfigureAwait(false);
+        var result = await sweep.MeasureAsync(new Checks(person), cancellation);
         var judged = result.Channels.First(other => other.Channel.Name == channel.Name);
         if (judged.IsFaulty)
             _faulty = judged;

@@ -40,30 +40,30 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
     /// <exception cref="RunStorageException">The store takes no more. What it has taken is whole.</exception>
     public async Task<SoakResult> RunAsync(RunHeading run, IProgress<SoakEvent> progress, CancellationToken lastCycle, CancellationToken now)
     {
-        await RecallAsync(run, now).ConfigureAwait(false);
-        var adapter = await source.OpenAsync(now).ConfigureAwait(false);
+        await RecallAsync(run, now);
+        var adapter = await source.OpenAsync(now);
         try
         {
             AdapterFit.Check(board, adapter);
             progress.Report(new AdapterFound(adapter.Identity));
-            var session = await OpenSessionAsync(run, adapter).ConfigureAwait(false);
+            var session = await OpenSessionAsync(run, adapter);
             var began = time.GetTimestamp();
             while (true)
             {
-                var (ending, lost) = await GoOnAsync(session, adapter, began, progress, lastCycle, now).ConfigureAwait(false);
+                var (ending, lost) = await GoOnAsync(session, adapter, began, progress, lastCycle, now);
                 if (lost is null)
-                    return await EndAsync(run, session, adapter.Identity, ending!).ConfigureAwait(false);
+                    return await EndAsync(run, session, adapter.Identity, ending!);
 
                 progress.Report(new AdapterGone(lost));
                 log.Warning("The adapter is gone: {Words}", lost);
-                await store.EndSessionAsync(session, time.GetLocalNow(), lost, CancellationToken.None).ConfigureAwait(false);
+                await store.EndSessionAsync(session, time.GetLocalNow(), lost, CancellationToken.None);
                 var identity = adapter.Identity;
-                await adapter.DisposeAsync().ConfigureAwait(false);
+                await adapter.DisposeAsync();
                 if (WhyNotAgain() is { } why)
                     return Result(run, session, identity, new(SoakOutcome.AdapterFailed, $"{lost} {why}"));
                 try
                 {
-                    adapter = await FindAgainAsync(progress, lastCycle, now).ConfigureAwait(false);
+                    adapter = await FindAgainAsync(progress, lastCycle, now);
                 }
                 catch (OperationCanceledException)
                 {
@@ -72,12 +72,12 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
                 if (IsAnother(identity, adapter.Identity) is { } another)
                     return Result(run, session, identity, new(SoakOutcome.AdapterFailed, another));
                 progress.Report(new AdapterFound(adapter.Identity));
-                session = await OpenSessionAsync(run, adapter).ConfigureAwait(false);
+                session = await OpenSessionAsync(run, adapter);
             }
         }
         finally
         {
-            await adapter.DisposeAsync().ConfigureAwait(false);
+            await adapter.DisposeAsync();
         }
     }
 
@@ -85,11 +85,11 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
     private async Task RecallAsync(RunHeading run, CancellationToken cancellation)
     {
         _tally = new(run.Started);
-        await foreach (var cycle in store.CyclesAsync(run.Id, 1, cancellation).ConfigureAwait(false))
+        await foreach (var cycle in store.CyclesAsync(run.Id, 1, cancellation))
             Count(cycle);
-        foreach (var kept in await store.KeptAsync(run.Id, cancellation).ConfigureAwait(false))
+        foreach (var kept in await store.KeptAsync(run.Id, cancellation))
             _keeping.Add(kept.Cycle, kept.Reason, kept.Bytes);
-        var known = await store.FindAsync(run.Id, cancellation).ConfigureAwait(false);
+        var known = await store.FindAsync(run.Id, cancellation);
         _soakedBefore = known is null ? TimeSpan.Zero : known.Sessions.Where(session => session.Last is not null).Aggregate(TimeSpan.Zero, (sum, session) => sum + (session.Last!.Value - session.Started));
     }
 
@@ -102,7 +102,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
     private async Task<RunSession> OpenSessionAsync(RunHeading run, IAdapter adapter)
     {
         var session = await store.OpenSessionAsync(
-            run.Id, new(time.GetLocalNow(), AdapterJson.Write(adapter), Environment.MachineName, Environment.ProcessId), CancellationToken.None).ConfigureAwait(false);
+            run.Id, new(time.GetLocalNow(), AdapterJson.Write(adapter), Environment.MachineName, Environment.ProcessId), CancellationToken.None);
         return session.Cycles == _tally.Cycles
             ? session
             : throw new RunStorageException($"Another process has gone on with run {run.Id} meanwhile: it has {session.Cycles} cycles, and this one knows of {_tally.Cycles}. Nothing was driven since. Resume it once more when the other has ended.");
@@ -119,21 +119,21 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
             if (lastCycle.IsCancellationRequested || now.IsCancellationRequested)
                 return (Cancelled, null);
             var (started, stamp) = (time.GetLocalNow(), time.GetTimestamp());
-            var result = await CycleAsync(adapter, now).ConfigureAwait(false);
+            var result = await CycleAsync(adapter, now);
             if (result.Ending.Outcome == SweepOutcome.Cancelled)
                 return (new(SoakOutcome.Cancelled, $"Cancelled. Cycle {_tally.Cycles + 1} was cut short and is not counted; every one before it is stored."), null);
             if (result.Ending.Outcome == SweepOutcome.AdapterFailed)
                 return (null, result.Ending.Words);
 
             var cycle = CycleRecords.Of(_tally.Cycles + 1, result, started, time.GetElapsedTime(stamp));
-            await StoreAsync(session, cycle, result, adapter.Pins).ConfigureAwait(false);
+            await StoreAsync(session, cycle, result, adapter.Pins);
             progress.Report(new CycleDone(cycle, _tally, DiskBytes));
             if (result.Ending.Outcome == SweepOutcome.StoppedForSafety)
                 return (new(SoakOutcome.StoppedForSafety, result.Ending.Words), null);
             if (result.Ending.Outcome == SweepOutcome.NotReady)
             {
                 progress.Report(new PausedFor(result.Ending.Words, _pause));
-                await DelayAsync(_pause, lastCycle, now).ConfigureAwait(false);
+                await DelayAsync(_pause, lastCycle, now);
             }
         }
     }
@@ -165,11 +165,11 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
                 kept[number] = CycleRecords.Kept(KeepReason.BeforeFailure, earlier);
         }
         // Not to be cancelled: what was driven is counted.
-        foreach (var (number, bytes) in await store.AppendAsync(session, cycle, kept, CancellationToken.None).ConfigureAwait(false))
+        foreach (var (number, bytes) in await store.AppendAsync(session, cycle, kept, CancellationToken.None))
             _keeping.Add(number, kept[number].Reason, bytes);
         Count(cycle);
         if (_keeping.Forget() is { Count: > 0 } forgotten)
-            await store.ForgetCapturesAsync(session.Run, forgotten, CancellationToken.None).ConfigureAwait(false);
+            await store.ForgetCapturesAsync(session.Run, forgotten, CancellationToken.None);
         if (failing)
         {
             log.Warning("Cycle {Cycle} fails: {Channels}", cycle.Number, string.Join(", ", cycle.Channels.Where(channel => channel.Failed).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}").Concat(cycle.Checks)));
@@ -185,11 +185,11 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
         // The last cycle as it was, to compare with the first.
         if (_before is [.., var (number, last)] && !_keeping.IsKept(number) && ending.Outcome != SoakOutcome.DiskBudgetUsed)
         {
-            foreach (var (cycle, bytes) in await store.KeepAsync(session, new Dictionary<long, KeptCycle> { [number] = CycleRecords.Kept(KeepReason.Last, last) }, CancellationToken.None).ConfigureAwait(false))
+            foreach (var (cycle, bytes) in await store.KeepAsync(session, new Dictionary<long, KeptCycle> { [number] = CycleRecords.Kept(KeepReason.Last, last) }, CancellationToken.None))
                 _keeping.Add(cycle, KeepReason.Last, bytes);
         }
         var result = Result(run, session, adapter, ending);
-        await store.EndSessionAsync(session, time.GetLocalNow(), ending.Words, CancellationToken.None).ConfigureAwait(false);
+        await store.EndSessionAsync(session, time.GetLocalNow(), ending.Words, CancellationToken.None);
         log.Information("Ended: {Outcome}. {Words}", ending.Outcome, ending.Words);
         return result;
     }
@@ -216,7 +216,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
                 return ValueTask.CompletedTask;
             },
         }).Build();
-        return await patience.ExecuteAsync(async cancellation => await source.OpenAsync(cancellation).ConfigureAwait(false), either.Token).ConfigureAwait(false);
+        return await patience.ExecuteAsync(async cancellation => await source.OpenAsync(cancellation), either.Token);
     }
 
     /// <summary>Where a motion was cut short, an axis may stand anywhere; only limit switches keep the next cycle from driving it farther.</summary>
@@ -235,7 +235,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
         using var either = CancellationTokenSource.CreateLinkedTokenSource(lastCycle, now);
         try
         {
-            await Task.Delay(pause, time, either.Token).ConfigureAwait(false);
+            await Task.Delay(pause, time, either.Token);
         }
         catch (OperationCanceledException)
         {

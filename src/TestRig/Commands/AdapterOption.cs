@@ -73,12 +73,12 @@ internal static class AdapterOption
         : OpenSerialAsync(adapter[SerialPrefix.Length..], cancellation);
 
     private static async Task<IAdapter> OpenSerialAsync(string port, CancellationToken cancellation) =>
-        await SerialAdapter.OpenAsync(port, cancellation).ConfigureAwait(false);
+        await SerialAdapter.OpenAsync(port, cancellation);
 
     private static async Task<IAdapter> OpenGpioAsync(string text, IReadOnlyCollection<string> pins, CancellationToken cancellation)
     {
         var address = GpioAddress.Parse(text, out var problem) ?? throw new BadUsageException([$"--adapter '{GpioPrefix}{text}' {problem}."]);
-        return await GpioAdapter.OpenAsync(address, pins, cancellation).ConfigureAwait(false);
+        return await GpioAdapter.OpenAsync(address, pins, cancellation);
     }
 
     private static async Task<IAdapter> OpenOnlyOneAsync(CancellationToken cancellation)
@@ -90,7 +90,7 @@ internal static class AdapterOption
         {
             try
             {
-                found.Add(await OpenSerialAsync(port, cancellation).ConfigureAwait(false));
+                found.Add(await OpenSerialAsync(port, cancellation));
             }
             catch (AdapterException fault)
             {
@@ -101,7 +101,7 @@ internal static class AdapterOption
             return found[0];
 
         foreach (var extra in found)
-            await extra.DisposeAsync().ConfigureAwait(false);
+            await extra.DisposeAsync();
         throw found.Count == 0
             ? new AdapterException(AdapterFault.Missing, string.Join(Environment.NewLine, [
                 ports.Length == 0 ? "No adapter: this computer shows no serial port." : "No adapter on any serial port:",

@@ -41,14 +41,14 @@ internal static class AdaptersCommand
     {
         var screen = JsonOption.Screen(json);
         if (loop is null)
-            return await ListAsync(adapter, screen, json, cancellation).ConfigureAwait(false);
+            return await ListAsync(adapter, screen, json, cancellation);
 
         screen.Say("CAUTION  ", $"The self-test drives {loop.Split('=')[0]}. Unplug the board: nothing but the wire to {loop.Split('=')[1]} may be on these two pins.");
-        await using var open = await AdapterOption.OpenAsync(adapter, loop.Split('='), cancellation).ConfigureAwait(false);
+        await using var open = await AdapterOption.OpenAsync(adapter, loop.Split('='), cancellation);
         Show(screen, [(open.Identity, open.Pins)]);
-        var result = await LoopTest.RunAsync(open, loop.Split('=')[0], loop.Split('=')[1], repeats, cancellation).ConfigureAwait(false);
+        var result = await LoopTest.RunAsync(open, loop.Split('=')[0], loop.Split('=')[1], repeats, cancellation);
         Show(screen, result);
-        await JsonOption.WriteAsync(json, AdaptersJson.Write([(open.Identity, open.Pins)], [], result)).ConfigureAwait(false);
+        await JsonOption.WriteAsync(json, AdaptersJson.Write([(open.Identity, open.Pins)], [], result));
         return result.Good ? ExitCode.AllWorking : ExitCode.FaultsFound;
     }
 
@@ -58,7 +58,7 @@ internal static class AdaptersCommand
         var refused = new List<(string Port, string Reason)>();
         var places = adapter is null ? SerialAdapter.PortNames().Select(AdapterOption.OfPort) : [adapter];
         // A silent port takes seconds to be sure of: all are asked at once.
-        foreach (var (place, identity, pins, reason) in await Task.WhenAll(places.Select(place => IdentifyAsync(place, cancellation))).ConfigureAwait(false))
+        foreach (var (place, identity, pins, reason) in await Task.WhenAll(places.Select(place => IdentifyAsync(place, cancellation))))
         {
             if (identity is not null)
                 found.Add((identity, pins));
@@ -71,7 +71,7 @@ internal static class AdaptersCommand
             screen.Say($"{port}: ", reason);
         if (found.Count == 0 && refused.Count == 0)
             screen.Say("No adapter: this computer shows no serial port. Plug it in.");
-        await JsonOption.WriteAsync(json, AdaptersJson.Write(found, refused, null)).ConfigureAwait(false);
+        await JsonOption.WriteAsync(json, AdaptersJson.Write(found, refused, null));
         return found.Count > 0 ? ExitCode.AllWorking : ExitCode.Adapter;
     }
 
@@ -79,7 +79,7 @@ internal static class AdaptersCommand
     {
         try
         {
-            await using var open = await AdapterOption.OpenAsync(place, [], cancellation).ConfigureAwait(false);
+            await using var open = await AdapterOption.OpenAsync(place, [], cancellation);
             return (place, open.Identity, open.Pins, "");
         }
         catch (AdapterException fault)

@@ -54,9 +54,9 @@ internal static class CampaignCommand
             return ExitCode.BadUsage;
         var view = new CampaignView(JsonOption.Screen(json));
         view.Start(board, options);
-        var result = await view.FollowAsync(progress => new Campaign(board, options, progress).Run(cancellation)).ConfigureAwait(false);
+        var result = await view.FollowAsync(progress => new Campaign(board, options, progress).Run(cancellation));
         view.Finish(result);
-        await JsonOption.WriteAsync(json, CampaignJson.Write(result, profile.ToString())).ConfigureAwait(false);
+        await JsonOption.WriteAsync(json, CampaignJson.Write(result, profile.ToString()));
         return result.Goals.All(goal => goal.Held) ? ExitCode.AllWorking : ExitCode.FaultsFound;
     }
 }

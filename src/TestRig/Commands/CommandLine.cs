@@ -36,8 +36,8 @@ internal static class CommandLine
             // Of a word that is no command the parser says, too, that a command is missing.
             var errors = parsed.UnmatchedTokens.Count > 0 && parsed.Errors.Count > 1 ? parsed.Errors.Where(error => error.Message.Contains('\'')) : parsed.Errors;
             foreach (var error in errors)
-                await Console.Error.WriteLineAsync($"testrig: {error.Message}").ConfigureAwait(false);
-            await Console.Error.WriteLineAsync($"testrig: see 'testrig {CommandPath(parsed.CommandResult)}--help'.").ConfigureAwait(false);
+                await Console.Error.WriteLineAsync($"testrig: {error.Message}");
+            await Console.Error.WriteLineAsync($"testrig: see 'testrig {CommandPath(parsed.CommandResult)}--help'.");
             return ExitCode.BadUsage;
         }
 
@@ -47,31 +47,31 @@ internal static class CommandLine
             {
                 EnableDefaultExceptionHandler = false,
                 ProcessTerminationTimeout = TimeToEnd,
-            }).ConfigureAwait(false);
+            });
         }
         catch (AdapterException fault)
         {
-            return await FailAsync(fault.Message, ExitCode.Adapter).ConfigureAwait(false);
+            return await FailAsync(fault.Message, ExitCode.Adapter);
         }
         catch (BadUsageException usage)
         {
-            return await FailAsync(usage.Message, ExitCode.BadUsage).ConfigureAwait(false);
+            return await FailAsync(usage.Message, ExitCode.BadUsage);
         }
         catch (ProfileMismatchException mismatch)
         {
-            return await FailAsync(mismatch.Message, ExitCode.BadUsage).ConfigureAwait(false);
+            return await FailAsync(mismatch.Message, ExitCode.BadUsage);
         }
         catch (RunStorageException storage)
         {
-            return await FailAsync(storage.Message, ExitCode.Storage).ConfigureAwait(false);
+            return await FailAsync(storage.Message, ExitCode.Storage);
         }
         catch (PlotFontException font)
         {
-            return await FailAsync(font.Message, ExitCode.Storage).ConfigureAwait(false);
+            return await FailAsync(font.Message, ExitCode.Storage);
         }
         catch (OperationCanceledException)
         {
-            return await FailAsync("Cancelled. All lines are idle.", ExitCode.Incomplete).ConfigureAwait(false);
+            return await FailAsync("Cancelled. All lines are idle.", ExitCode.Incomplete);
         }
     }
 
@@ -81,7 +81,7 @@ internal static class CommandLine
     private static async Task<int> FailAsync(string message, int code)
     {
         foreach (var line in message.Split(Environment.NewLine))
-            await Console.Error.WriteLineAsync($"testrig: {line}").ConfigureAwait(false);
+            await Console.Error.WriteLineAsync($"testrig: {line}");
         return code;
     }
 }

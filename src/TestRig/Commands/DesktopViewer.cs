@@ -23,7 +23,7 @@ internal static class DesktopViewer
             using var patience = new CancellationTokenSource(_timeToRefuse);
             try
             {
-                await opener.WaitForExitAsync(patience.Token).ConfigureAwait(false);
+                await opener.WaitForExitAsync(patience.Token);
             }
             catch (OperationCanceledException)
             {

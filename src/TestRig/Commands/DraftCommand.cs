@@ -25,7 +25,7 @@ internal static class DraftCommand
             throw new BadUsageException(["The simulated bench needs a board to simulate: name its profile, 'testrig learn PROFILE --draft POINTS --adapter simulated'. The draft does not see it."]);
         var (points, errors) = PointsReader.Read(request.Points.ToString(), ProfileInput.PartLibrary);
         foreach (var error in errors)
-            await Console.Error.WriteLineAsync(error.ToString()).ConfigureAwait(false);
+            await Console.Error.WriteLineAsync(error.ToString());
         if (points is null)
             return ExitCode.BadUsage;
         var simulated = Simulated(request);
@@ -37,17 +37,17 @@ internal static class DraftCommand
         sweepView.Cautions(points.Board, ExerciseMode.LogicOnly);
         var view = new DraftView(screen);
         view.Cautions();
-        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(points.Board), cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(points.Board), cancellation);
         view.Start(points, adapter.Identity);
 
         var run = new DraftRun(points, adapter, new(ExerciseMode.LogicOnly, request.MotorIsOff, NoStopInputAcknowledged: false), request.Repeats);
-        var result = await run.RunAsync(view.Progress(sweepView), cancellation).ConfigureAwait(false);
+        var result = await run.RunAsync(view.Progress(sweepView), cancellation);
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
         sweepView.SayLink(result.Link, result.Ending);
         if (result.Findings is not { } findings)
         {
-            await JsonOption.WriteAsync(request.Json, DraftJson.Write(result, request.Points.ToString(), adapter.Identity, request.Repeats, draft: null, isProfile: false, written: null)).ConfigureAwait(false);
+            await JsonOption.WriteAsync(request.Json, DraftJson.Write(result, request.Points.ToString(), adapter.Identity, request.Repeats, draft: null, isProfile: false, written: null));
             return LearnCommand.ExitCodeOf(result.Ending.Outcome);
         }
 
@@ -59,7 +59,7 @@ internal static class DraftCommand
         if (request.Write is { } file)
             OutputFile.Write(file, text);
         view.Show(draft.HasChannel, request.Write);
-        await JsonOption.WriteAsync(request.Json, DraftJson.Write(result, request.Points.ToString(), adapter.Identity, request.Repeats, text, draft.HasChannel, request.Write)).ConfigureAwait(false);
+        await JsonOption.WriteAsync(request.Json, DraftJson.Write(result, request.Points.ToString(), adapter.Identity, request.Repeats, text, draft.HasChannel, request.Write));
         return ExitCode.AllWorking;
     }
 

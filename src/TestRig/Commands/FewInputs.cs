@@ -38,6 +38,6 @@ internal static class FewInputs
         foreach (var line in PassList.Lines(passes))
             screen.Say(line);
         WiringCommand.SayPage(screen, folder);
-        await JsonOption.WriteAsync(json, InputsJson.Write(passes, profile, [.. choices.Select(entry => entry.Chosen)])).ConfigureAwait(false);
+        await JsonOption.WriteAsync(json, InputsJson.Write(passes, profile, [.. choices.Select(entry => entry.Chosen)]));
     }
 }

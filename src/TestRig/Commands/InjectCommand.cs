@@ -52,11 +52,11 @@ internal static class InjectCommand
         var view = new InjectView(screen, new SweepView(screen), board, injection);
         view.Cautions(request.Options.Mode);
         string[] pins = [.. AdapterPins.Of(board), .. request.Pin is { } named ? [named] : Array.Empty<string>()];
-        await using var attached = request.Simulated is null ? await AdapterOption.OpenAsync(request.Adapter, pins, cancellation).ConfigureAwait(false) : null;
+        await using var attached = request.Simulated is null ? await AdapterOption.OpenAsync(request.Adapter, pins, cancellation) : null;
         var run = new InjectionRun(board, injection, request.Pin, bench => attached ?? request.Simulated!.Build(bench, request.Options.Mode), request.Options, TimeProvider.System);
-        var result = await run.RunAsync((identity, used) => view.Begin(identity, used, request.Options.Mode == ExerciseMode.Motion ? injection.Channel.UndoneBy : null), view.Progress, cancellation).ConfigureAwait(false);
+        var result = await run.RunAsync((identity, used) => view.Begin(identity, used, request.Options.Mode == ExerciseMode.Motion ? injection.Channel.UndoneBy : null), view.Progress, cancellation);
         view.Finish(result);
-        await JsonOption.WriteAsync(request.Json, InjectionJson.Write(result, request.Profile.ToString())).ConfigureAwait(false);
+        await JsonOption.WriteAsync(request.Json, InjectionJson.Write(result, request.Profile.ToString()));
         return ExitCodeOf(result);
     }
 

@@ -23,13 +23,13 @@ internal static class JsonOption
     {
         if (target == StandardOutput)
         {
-            await Console.Out.WriteLineAsync(text).ConfigureAwait(false);
+            await Console.Out.WriteLineAsync(text);
         }
         else if (target is not null)
         {
             try
             {
-                await File.WriteAllTextAsync(target, text).ConfigureAwait(false);
+                await File.WriteAllTextAsync(target, text);
             }
             catch (Exception cause) when (cause is IOException or UnauthorizedAccessException)
             {

@@ -78,23 +78,23 @@ internal static class LearnCommand
         OutputFile.Check(request.Write, request.Force);
         if (ProfileInput.Load(request.Profile) is not { } board)
             return ExitCode.BadUsage;
-        var text = await File.ReadAllTextAsync(request.Profile.FullName, cancellation).ConfigureAwait(false);
+        var text = await File.ReadAllTextAsync(request.Profile.FullName, cancellation);
         var (from, target) = Channels(board, request.From, request.Target);
         var simulated = request.Simulated?.Build(board, request.Options.Mode);
         var screen = JsonOption.Screen(request.Json);
         var sweepView = new SweepView(screen);
         sweepView.Cautions(board, request.Options.Mode);
-        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation);
         sweepView.Start(board, adapter.Identity);
 
         var learning = new LearningSweep(board, adapter, request.Options, from, target, request.Aim);
-        var (sweep, learned) = await learning.RunAsync(sweepView.PlainProgress(), cancellation).ConfigureAwait(false);
+        var (sweep, learned) = await learning.RunAsync(sweepView.PlainProgress(), cancellation);
         if (sweep.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", sweep.Ending.Words);
         sweepView.SayLink(sweep.Link, sweep.Ending);
         var proposal = sweep.Ending.Outcome == SweepOutcome.Complete ? Propose(request, text, learned, adapter.Identity, screen) : null;
         var written = proposal is { Difference.Length: > 0 } ? request.Write : null;
-        await JsonOption.WriteAsync(request.Json, LearnJson.Write(sweep, request.Profile.ToString(), request.Aim, learned, proposal, written)).ConfigureAwait(false);
+        await JsonOption.WriteAsync(request.Json, LearnJson.Write(sweep, request.Profile.ToString(), request.Aim, learned, proposal, written));
         return proposal is not null ? ExitCode.AllWorking
             : sweep.Ending.Outcome != SweepOutcome.Complete ? ExitCodeOf(sweep.Ending.Outcome)
             : sweep.AnyFaulty ? ExitCode.FaultsFound

@@ -64,12 +64,12 @@ internal static class ProbeCommand
         var screen = JsonOption.Screen(request.Json);
         var view = new SweepView(screen);
         view.Cautions(board, request.Options.Mode);
-        await using var attached = request.Simulated is null ? await AdapterOption.OpenAsync(request.Adapter, Pins(board, request.Lead), cancellation).ConfigureAwait(false) : null;
+        await using var attached = request.Simulated is null ? await AdapterOption.OpenAsync(request.Adapter, Pins(board, request.Lead), cancellation) : null;
         var session = new ProbeSession(board, channel, request.Lead, leads => attached ?? request.Simulated!.Build(leads, request.Options.Mode), request.Options, TimeProvider.System);
         var person = new ProbeView(screen, view, channel, keys);
-        var result = await session.RunAsync(person, cancellation).ConfigureAwait(false);
+        var result = await session.RunAsync(person, cancellation);
         person.Finish(result);
-        await JsonOption.WriteAsync(request.Json, ProbeJson.Write(result, request.Profile.ToString())).ConfigureAwait(false);
+        await JsonOption.WriteAsync(request.Json, ProbeJson.Write(result, request.Profile.ToString()));
         return ExitCodeOf(result);
     }
 

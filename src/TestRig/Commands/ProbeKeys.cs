@@ -49,7 +49,7 @@ internal sealed class ProbeKeys
         while (true)
         {
             while (!Console.KeyAvailable)
-                await Task.Delay(_keyPoll, cancellation).ConfigureAwait(false);
+                await Task.Delay(_keyPoll, cancellation);
             var key = Console.ReadKey(intercept: true);
             if ((key.Key == ConsoleKey.Enter ? ProbeAnswer.Touched : AnswerOf(key.KeyChar.ToString())) is { } answer && key.KeyChar != '\0')
                 return answer;

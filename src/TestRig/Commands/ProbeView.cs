@@ -39,7 +39,7 @@ internal sealed class ProbeView(TextScreen screen, SweepView view, Channel chann
         screen.Say();
         screen.Say(string.Create(CultureInfo.InvariantCulture, $"Touch {question.Number,-3}"), ProbeWords.Touch(question, _pin));
         screen.Say("  expect ", ProbeWords.Expected(question, channel));
-        return await keys.AskAsync(cancellation).ConfigureAwait(false);
+        return await keys.AskAsync(cancellation);
     }
 
     public void Tell(ProbeStep done)

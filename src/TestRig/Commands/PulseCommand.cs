@@ -65,7 +65,7 @@ internal static class PulseCommand
         if (board.Lines.FirstOrDefault(candidate => candidate.Name == request.Line) is not { } line)
         {
             await Console.Error.WriteLineAsync(
-                $"testrig: {board.Name} has no line '{request.Line}'. Its lines: {string.Join(", ", board.Lines.Select(known => known.Name))}.").ConfigureAwait(false);
+                $"testrig: {board.Name} has no line '{request.Line}'. Its lines: {string.Join(", ", board.Lines.Select(known => known.Name))}.");
             return ExitCode.BadUsage;
         }
 
@@ -73,15 +73,15 @@ internal static class PulseCommand
         var screen = TextScreen.OnOutput();
         var view = new SweepView(screen);
         view.Cautions(board, request.Options.Mode);
-        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation);
         view.Start(board, adapter.Identity);
         var plan = new PulsePlan(line, request.On, request.Every, request.Count, request.Marker);
         using var told = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
         var train = new PulseTrain(board, adapter, plan, request.Options, TimeProvider.System);
         var running = train.RunAsync(new Progress(screen, view, plan), told.Token);
         var watching = WatchKeysAsync(told, running);
-        var result = await running.ConfigureAwait(false);
-        await watching.ConfigureAwait(false);
+        var result = await running;
+        await watching;
 
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
@@ -109,10 +109,10 @@ internal static class PulseCommand
             if (Console.KeyAvailable)
             {
                 Console.ReadKey(intercept: true);
-                await told.CancelAsync().ConfigureAwait(false);
+                await told.CancelAsync();
                 return;
             }
-            await Task.WhenAny(running, Task.Delay(_keyPoll)).ConfigureAwait(false);
+            await Task.WhenAny(running, Task.Delay(_keyPoll));
         }
     }
 

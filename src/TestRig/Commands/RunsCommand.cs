@@ -26,15 +26,15 @@ internal static class RunsCommand
         var command = new Command("list", "List the runs, the latest first.") { board, failed, since, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
-            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
             var filter = new RunFilter(parsed.GetValue(board), null, parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null);
-            var found = await runs.ListAsync(filter, cancellation).ConfigureAwait(false);
+            var found = await runs.ListAsync(filter, cancellation);
             var screen = JsonOption.Screen(parsed.GetValue(json));
             if (found.Count == 0)
                 screen.Say($"No such runs in {runs.Place}.");
             else
                 screen.Show(Table(found));
-            await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(found)).ConfigureAwait(false);
+            await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(found));
             return ExitCode.AllWorking;
         });
         return command;
@@ -66,16 +66,16 @@ internal static class RunsCommand
         var command = new Command("show", "Say what a run found: its sessions, what failed, what drifts.") { run, store };
         command.SetAction(async (parsed, cancellation) =>
         {
-            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
-            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation).ConfigureAwait(false);
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
+            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
             var tally = new SoakTally(known.Heading.Started);
-            await foreach (var cycle in runs.CyclesAsync(known.Heading.Id, 1, cancellation).ConfigureAwait(false))
+            await foreach (var cycle in runs.CyclesAsync(known.Heading.Id, 1, cancellation))
                 tally.Add(cycle);
             var screen = TextScreen.OnOutput();
             screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : "")}{known.Heading.Board}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
             foreach (var session in known.Sessions)
                 screen.Say("Session  ", $"{session.Number}: {At(session.Started)} to {(session.Last is { } last ? At(last) : "nothing finished")}{(session.Ended is null ? ", ended by nobody: a crash, a power cut, or it still runs" : session.Words is { Length: > 0 } words ? $", {words}" : "")}");
-            var kept = await runs.KeptAsync(known.Heading.Id, cancellation).ConfigureAwait(false);
+            var kept = await runs.KeptAsync(known.Heading.Id, cancellation);
             screen.Say("Captures ", kept.Count == 0 ? "none kept" : $"of {SoakWords.Cycles(kept.Count)}, {SoakWords.Bytes(kept.Sum(entry => entry.Bytes))}: {string.Join(", ", kept.GroupBy(entry => entry.Reason).Select(group => $"{Count(group.Count())} {Reason(group.Key)}"))}");
             foreach (var channel in tally.Channels.Where(channel => channel.Failures > 0))
                 screen.Say("Failing  ", $"{channel.Channel}: {SoakWords.Of(channel, tally)}");
@@ -97,13 +97,13 @@ internal static class RunsCommand
         var command = new Command("judge", "Judge the kept captures of a run again, by its own profile or a changed one.") { run, profile, cycle, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
-            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
-            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation).ConfigureAwait(false);
-            var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(await runs.ProfileAsync(known.Heading.Id, cancellation).ConfigureAwait(false));
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
+            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
+            var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(await runs.ProfileAsync(known.Heading.Id, cancellation));
             if (board is null)
                 return ExitCode.BadUsage;
             var options = known.Heading.Kind == RunKind.Soak ? SoakOptionsJson.Read(known.Heading.Id, known.Heading.Options) : null;
-            var kept = (await runs.KeptAsync(known.Heading.Id, cancellation).ConfigureAwait(false)).Where(entry => parsed.GetValue(cycle) is not { } only || entry.Cycle == only).ToList();
+            var kept = (await runs.KeptAsync(known.Heading.Id, cancellation)).Where(entry => parsed.GetValue(cycle) is not { } only || entry.Cycle == only).ToList();
             if (kept.Count == 0)
                 throw new BadUsageException([$"No captures of {(parsed.GetValue(cycle) is { } one ? $"cycle {one}" : "any cycle")} of run {known.Heading.Id} are kept."]);
             var screen = JsonOption.Screen(parsed.GetValue(json));
@@ -111,7 +111,7 @@ internal static class RunsCommand
             var judged = new List<(long Cycle, IReadOnlyList<ChannelResult> Channels)>();
             foreach (var entry in kept)
             {
-                var captured = await runs.ReadKeptAsync(known.Heading.Id, entry.Cycle, board, cancellation).ConfigureAwait(false);
+                var captured = await runs.ReadKeptAsync(known.Heading.Id, entry.Cycle, board, cancellation);
                 var results = Rejudging.Of(board, captured!, options?.WatchIdle == true);
                 judged.Add((entry.Cycle, results));
                 screen.Say("cycle    ", $"{SoakWords.Number(entry.Cycle)} ({Reason(entry.Reason)}): {Words.Conditions(results)}");
@@ -120,7 +120,7 @@ internal static class RunsCommand
                 faulty |= results.Any(channel => channel.IsFaulty);
                 incomplete |= results.Any(channel => channel.Condition == Condition.NotTested);
             }
-            await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(known.Heading.Id, judged)).ConfigureAwait(false);
+            await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(known.Heading.Id, judged));
             return faulty ? ExitCode.FaultsFound : incomplete ? ExitCode.Incomplete : ExitCode.AllWorking;
         });
         return command;
@@ -138,10 +138,10 @@ internal static class RunsCommand
         var command = new Command("export", "Write what a run measured as a table for other programs.") { run, to, store };
         command.SetAction(async (parsed, cancellation) =>
         {
-            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
-            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation).ConfigureAwait(false);
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
+            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
             var file = parsed.GetRequiredValue(to);
-            var rows = await RunExport.WriteAsync(runs.CyclesAsync(known.Heading.Id, 1, cancellation), file.FullName, cancellation).ConfigureAwait(false);
+            var rows = await RunExport.WriteAsync(runs.CyclesAsync(known.Heading.Id, 1, cancellation), file.FullName, cancellation);
             TextScreen.OnOutput().Say("Export   ", $"{file}: {SoakWords.Number(rows)} rows of {SoakWords.Cycles(known.Cycles)}");
             return ExitCode.AllWorking;
         });
@@ -155,12 +155,12 @@ internal static class RunsCommand
         var command = new Command("delete", "Delete a run with all that belongs to it.") { run, sure, store };
         command.SetAction(async (parsed, cancellation) =>
         {
-            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation).ConfigureAwait(false);
-            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation).ConfigureAwait(false);
+            await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
+            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
             var what = $"run {known.Heading.Id} of {known.Heading.Board}, begun {At(known.Heading.Started)}, with {SoakWords.Cycles(known.Cycles)}, of which {SoakWords.Number(known.FailedCycles)} failed";
             if (!parsed.GetValue(sure))
                 throw new BadUsageException([$"That would delete {what}. It cannot be undone: add --for-good when it is meant."]);
-            await runs.DeleteAsync(known.Heading.Id, cancellation).ConfigureAwait(false);
+            await runs.DeleteAsync(known.Heading.Id, cancellation);
             TextScreen.OnOutput().Say("Deleted  ", $"{what}.");
             return ExitCode.AllWorking;
         });
@@ -169,7 +169,7 @@ internal static class RunsCommand
 
     /// <exception cref="BadUsageException">There is none of this name.</exception>
     private static async Task<StoredRun> FindAsync(IRunStore store, string name, CancellationToken cancellation) =>
-        await store.FindAsync(name, cancellation).ConfigureAwait(false) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. See 'testrig runs list'."]);
+        await store.FindAsync(name, cancellation) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. See 'testrig runs list'."]);
 
     private static string At(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm:ss", CultureInfo.InvariantCulture);
 

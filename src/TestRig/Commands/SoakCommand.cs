@@ -94,8 +94,8 @@ internal static class SoakCommand
         if (ProfileInput.LoadWithSource(request.Profile) is not var (board, source))
             return ExitCode.BadUsage;
         var plot = new WaveformPlot(PlotFont.Find());
-        await using var store = await RunStores.OpenAsync(request.Store, lastCycle).ConfigureAwait(false);
-        var (known, options) = request.Resume is { } name ? await ResumedAsync(store, name, source, request, lastCycle).ConfigureAwait(false) : (null, request.Options);
+        await using var store = await RunStores.OpenAsync(request.Store, lastCycle);
+        var (known, options) = request.Resume is { } name ? await ResumedAsync(store, name, source, request, lastCycle) : (null, request.Options);
         var bench = request.Simulated?.Build(board, options.Sweep.Mode);
 
         var screen = JsonOption.Screen(request.Json);
@@ -110,21 +110,21 @@ internal static class SoakCommand
         {
             log.Information("testrig {Version}, soak, {Mode}: {Board} ({Profile}), run {Id} in {Store}", ProgramVersion.Text, Words.Of(run.Mode), board.Name, request.Profile.FullName, run.Id, store.Place);
             if (known is null)
-                await store.BeginAsync(run, lastCycle).ConfigureAwait(false);
+                await store.BeginAsync(run, lastCycle);
             var view = new SoakView(screen, sweeps, options);
             view.Begin(board, run, store, known?.Cycles ?? 0);
             IAdapterSource adapters = bench is null ? new Attached(request.Adapter, board) : new Simulated(bench);
             // Only for the time between two looks for an adapter: two benches that lost theirs together are not to come back together.
             var soak = new Soak(board, adapters, options, store, time, Random.Shared.NextDouble, log);
             using var signals = new SecondSignal();
-            var result = await view.FollowAsync(progress => soak.RunAsync(run, progress, lastCycle, signals.Token)).ConfigureAwait(false);
+            var result = await view.FollowAsync(progress => soak.RunAsync(run, progress, lastCycle, signals.Token));
             var record = SoakJson.Write(result);
             folder.Write("soak.json", record);
             if (result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed)
-                await store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None).ConfigureAwait(false);
+                await store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None);
             KeepPictures(result, folder, plot);
             view.Finish(result, folder.Path);
-            await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);
+            await JsonOption.WriteAsync(request.Json, record);
             return ExitCodeOf(result);
         }
         catch (Exception cause) when (cause is ProfileMismatchException or RunStorageException or AdapterException)
@@ -134,14 +134,14 @@ internal static class SoakCommand
         }
         finally
         {
-            await log.DisposeAsync().ConfigureAwait(false);
+            await log.DisposeAsync();
         }
     }
 
     /// <exception cref="BadUsageException">There is no such run, or it is not to be resumed so.</exception>
     private static async Task<(StoredRun Run, SoakOptions Options)> ResumedAsync(IRunStore store, string name, ProfileSource source, Request request, CancellationToken cancellation)
     {
-        var run = await store.FindAsync(name, cancellation).ConfigureAwait(false) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. Runs there: testrig runs."]);
+        var run = await store.FindAsync(name, cancellation) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. Runs there: testrig runs."]);
         if (run.Heading.Kind != RunKind.Soak)
             throw new BadUsageException([$"Run {name} is no soak: there is nothing to go on with."]);
         if (run.Ended is not null)

@@ -38,7 +38,7 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
     public async Task<SoakResult> FollowAsync(Func<IProgress<SoakEvent>, Task<SoakResult>> run)
     {
         if (!screen.IsLive)
-            return await run(new Progress(PlainLine)).ConfigureAwait(false);
+            return await run(new Progress(PlainLine));
         var result = await screen.Console.Live(new Text("Preparing ..."))
             .AutoClear(true)
             .Overflow(VerticalOverflow.Crop)
@@ -51,7 +51,7 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
                 if (_latest is { } latest)
                     context.UpdateTarget(new Rows(new Text(Line(latest)), Table(latest.Tally), new Text(_state)));
                 context.Refresh();
-            }))).ConfigureAwait(false);
+            })));
         if (_latest is { } last)
         {
             screen.Say(Line(last));

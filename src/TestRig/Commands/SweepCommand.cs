@@ -55,7 +55,7 @@ internal static class SweepCommand
 
         var view = new SweepView(JsonOption.Screen(request.Json));
         view.Cautions(board, request.Options.Mode);
-        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation);
         var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
         var log = RunLog.Create(folder);
         log.Information("testrig {Version}, {Mode}: {Board} ({Profile}) through {Kind} {Place}, firmware {Firmware}",
@@ -67,10 +67,10 @@ internal static class SweepCommand
         var sweep = new Sweep(board, adapter, request.Options, TimeProvider.System, log);
         try
         {
-            var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation)).ConfigureAwait(false);
-            await ReportAsync(result, request, folder, plot, view).ConfigureAwait(false);
+            var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation));
+            await ReportAsync(result, request, folder, plot, view);
             if (request.Open)
-                await OpenAsync(result, folder, view).ConfigureAwait(false);
+                await OpenAsync(result, folder, view);
             if (result.Link is { } link)
                 log.Information("Link: {Link}", Words.Of(link, result.Ending) ?? "nothing damaged");
             log.Information("Ended: {Outcome}. {Verdict} {Words}", Words.Of(result.Ending.Outcome), Words.Verdict(result), result.Ending.Words);
@@ -83,7 +83,7 @@ internal static class SweepCommand
         }
         finally
         {
-            await CloseAsync(log, folder).ConfigureAwait(false);
+            await CloseAsync(log, folder);
         }
     }
 
@@ -91,7 +91,7 @@ internal static class SweepCommand
     {
         var faulty = result.Channels.FirstOrDefault(channel => channel.IsFaulty && channel.Capture is not null);
         var file = Path.Combine(folder.Path, faulty is null ? "report.html" : RunFolder.PlotOf(faulty.Channel.Name));
-        view.Opened(faulty is null ? "Report" : "Picture", file, await DesktopViewer.OpenAsync(file).ConfigureAwait(false));
+        view.Opened(faulty is null ? "Report" : "Picture", file, await DesktopViewer.OpenAsync(file));
     }
 
     /// <summary>Only here does the log tell that the disk took no more of it.</summary>
@@ -100,7 +100,7 @@ internal static class SweepCommand
     {
         try
         {
-            await log.DisposeAsync().ConfigureAwait(false);
+            await log.DisposeAsync();
         }
         catch (IOException cause)
         {
@@ -128,7 +128,7 @@ internal static class SweepCommand
         view.Finish(result, failures.Count == 0 ? folder : null, inject);
         try
         {
-            await JsonOption.WriteAsync(request.Json, record).ConfigureAwait(false);
+            await JsonOption.WriteAsync(request.Json, record);
         }
         catch (RunStorageException failure)
         {

@@ -41,7 +41,7 @@ internal sealed class SweepView(TextScreen screen)
     public async Task<SweepResult> FollowAsync(Func<IProgress<SweepEvent>, Task<SweepResult>> run)
     {
         if (!screen.IsLive)
-            return await run(new Progress(PlainLine)).ConfigureAwait(false);
+            return await run(new Progress(PlainLine));
 
         var table = new Table().Border(TableBorder.Simple).Expand();
         table.AddColumn(new TableColumn("Channel").NoWrap());
@@ -57,7 +57,7 @@ internal sealed class SweepView(TextScreen screen)
             {
                 AddRow(table, rows, step);
                 context.Refresh();
-            }))).ConfigureAwait(false);
+            })));
         screen.Show(table);
         return result;
     }

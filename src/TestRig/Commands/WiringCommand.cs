@@ -45,7 +45,7 @@ internal static class WiringCommand
             return ExitCode.BadUsage;
         if (request.Inputs is { } inputs)
         {
-            await FewInputs.ShowAsync(board, request.Profile.ToString(), inputs, request.Folder, request.Json).ConfigureAwait(false);
+            await FewInputs.ShowAsync(board, request.Profile.ToString(), inputs, request.Folder, request.Json);
             return ExitCode.AllWorking;
         }
         var plan = WiringPlan.Of(board);
@@ -57,18 +57,18 @@ internal static class WiringCommand
         {
             Show(screen, plan, WiringList.Lines(plan));
             SayPage(screen, request.Folder);
-            await JsonOption.WriteAsync(request.Json, WiringJson.Write(plan, request.Profile.ToString(), null, null)).ConfigureAwait(false);
+            await JsonOption.WriteAsync(request.Json, WiringJson.Write(plan, request.Profile.ToString(), null, null));
             return ExitCode.AllWorking;
         }
 
         var simulated = request.Simulated?.Build(board, ExerciseMode.LogicOnly);
         var view = new SweepView(screen);
         view.Cautions(board, ExerciseMode.LogicOnly);
-        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation).ConfigureAwait(false);
+        await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation);
         view.Start(board, adapter.Identity);
-        var check = await new LeadCheck(board, adapter, request.MotorIsOff).RunAsync(new Progress(view), cancellation).ConfigureAwait(false);
+        var check = await new LeadCheck(board, adapter, request.MotorIsOff).RunAsync(new Progress(view), cancellation);
         if (request.Pulses && check.Ending.Outcome == SweepOutcome.Complete)
-            check = await new LeadPulses(board, adapter, request.MotorIsOff, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(check, new Pulsing(view), cancellation).ConfigureAwait(false);
+            check = await new LeadPulses(board, adapter, request.MotorIsOff, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(check, new Pulsing(view), cancellation);
         screen.Say();
         Show(screen, plan, WiringList.Found(plan, check.Leads.ToImmutableDictionary(lead => lead.Key, lead => $"{Mark(lead.Value.State)}: {lead.Value.Words}")));
         screen.Say();
@@ -80,7 +80,7 @@ internal static class WiringCommand
             screen.Say("STOPPED  ", check.Ending.Words);
         screen.Say("Verdict  ", Words.Simulated(adapter.Identity) + Verdict(check));
         SayPage(screen, request.Folder);
-        await JsonOption.WriteAsync(request.Json, WiringJson.Write(plan, request.Profile.ToString(), adapter.Identity, check)).ConfigureAwait(false);
+        await JsonOption.WriteAsync(request.Json, WiringJson.Write(plan, request.Profile.ToString(), adapter.Identity, check));
         return ExitCodeOf(check);
     }
 

@@ -305,11 +305,11 @@ public sealed class GpioAdapter : IAdapter
     private async Task<T> CallAsync<T>(Func<T> body, CancellationToken cancellation)
     {
         ObjectDisposedException.ThrowIf(_disposed, this);
-        await _call.WaitAsync(cancellation).ConfigureAwait(false);
+        await _call.WaitAsync(cancellation);
         try
         {
             cancellation.ThrowIfCancellationRequested();
-            return await OnOwnThreadAsync(body).ConfigureAwait(false);
+            return await OnOwnThreadAsync(body);
         }
         catch (Exception cause) when (IsDriverFailure(cause))
         {
