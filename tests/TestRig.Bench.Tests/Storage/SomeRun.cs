@@ -57,7 +57,7 @@ internal static class SomeRun
         return cycles;
     }
 
-    public static Task<long> AppendAsync(this IRunStore store, RunSession session, CycleRecord cycle) => store.AppendAsync(session, cycle, NothingKept, CancellationToken.None);
+    public static Task<IReadOnlyDictionary<long, long>> AppendAsync(this IRunStore store, RunSession session, CycleRecord cycle) => store.AppendAsync(session, cycle, NothingKept, CancellationToken.None);
 
     /// <summary>A run with its first session.</summary>
     public static async Task<RunSession> BeginAsync(this IRunStore store, string id)
