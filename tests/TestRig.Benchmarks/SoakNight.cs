@@ -2,7 +2,6 @@ using System.Diagnostics;
 using System.Globalization;
 using Serilog.Core;
 using TestRig.Bench.Adapters;
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Simulation;
 using TestRig.Bench.Soaking;

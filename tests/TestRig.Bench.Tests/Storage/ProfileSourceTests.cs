@@ -1,5 +1,4 @@
 using TestRig.Bench.Files;
-using TestRig.Bench.Storage;
 using TestRig.Bench.Tests.Files;
 using TestRig.Core.Boards;
 using TestRig.Tests.Shared;

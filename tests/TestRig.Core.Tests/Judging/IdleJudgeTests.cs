@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using TestRig.Core.Captures;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
