@@ -161,7 +161,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
         if (_keeping.ReasonFor(cycle.Number, failing) is { } reason)
         {
             kept[cycle.Number] = CycleRecords.Kept(reason, result);
-            foreach (var (number, earlier) in failing ? _before.Where(entry => !_keeping.IsKept(entry.Number)) : [])
+            foreach (var (number, earlier) in failing ? _before.Where(entry => !_keeping.Stays(entry.Number)) : [])
                 kept[number] = CycleRecords.Kept(KeepReason.BeforeFailure, earlier);
         }
         // Not to be cancelled: what was driven is counted.
@@ -183,7 +183,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
     private async Task<SoakResult> EndAsync(RunHeading run, RunSession session, AdapterIdentity adapter, SoakEnding ending)
     {
         // The last cycle as it was, to compare with the first.
-        if (_before is [.., var (number, last)] && !_keeping.IsKept(number) && ending.Outcome != SoakOutcome.DiskBudgetUsed)
+        if (_before is [.., var (number, last)] && !_keeping.Stays(number) && ending.Outcome != SoakOutcome.DiskBudgetUsed)
         {
             foreach (var (cycle, bytes) in await store.KeepAsync(session, new Dictionary<long, KeptCycle> { [number] = CycleRecords.Kept(KeepReason.Last, last) }, CancellationToken.None))
                 _keeping.Add(cycle, KeepReason.Last, bytes);
