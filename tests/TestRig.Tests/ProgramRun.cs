@@ -40,6 +40,8 @@ internal sealed class ProgramRun : IDisposable
         start.ArgumentList.Add(Repository.Program);
         foreach (var argument in arguments)
             start.ArgumentList.Add(argument);
+        // Not among the runs of whoever tests.
+        start.Environment["TESTRIG_STORE"] = Path.Combine(folder, "runs.db");
         foreach (var (name, value) in environment)
             start.Environment[name] = value;
         var run = new ProgramRun(new Process { StartInfo = start }, folder);

@@ -9,7 +9,7 @@ namespace TestRig.Bench.Tests.Adapters;
 /// <summary>Another adapter, as it is: a test changes what it wants to change.</summary>
 internal abstract class AdapterInFront(IAdapter inner) : IAdapter
 {
-    public AdapterIdentity Identity => inner.Identity;
+    public virtual AdapterIdentity Identity => inner.Identity;
 
     public virtual ImmutableArray<AdapterPin> Pins => inner.Pins;
 
