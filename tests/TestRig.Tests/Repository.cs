@@ -14,6 +14,9 @@ internal static class Repository
     /// <summary>The program as built with this test.</summary>
     public static string Program { get; } = Path.Combine(AppContext.BaseDirectory, "testrig.dll");
 
+    /// <summary>The same as its user starts it.</summary>
+    public static string Executable { get; } = Path.Combine(AppContext.BaseDirectory, "testrig");
+
     public static string EmulatedBench { get; } = Built("tools", "emulated-bench", "build", "emulated-bench");
 
     /// <summary>The adapter's firmware for a chip.</summary>
