@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Globalization;
 using System.Runtime.InteropServices;
 using System.Text;
 using TestRig.Tests.Shared;
@@ -108,8 +109,25 @@ internal sealed class ProgramRun : IDisposable
 
     private void Signal(string signal)
     {
-        using var kill = Process.Start("sh", ["-c", string.Create(System.Globalization.CultureInfo.InvariantCulture, $"kill {signal} {_process.Id}")]); // built into every shell, a program of its own only on some
+        using var kill = Process.Start("sh", ["-c", string.Create(CultureInfo.InvariantCulture, $"kill {signal} {_process.Id}")]); // built into every shell, a program of its own only on some
         kill.WaitForExit();
+        // The same signal again, before the program has taken this one, would be lost (signal(7), "Signal queueing").
+        while (IsPending())
+            Thread.Sleep(1);
+    }
+
+    private bool IsPending()
+    {
+        try
+        {
+            return File.ReadLines(string.Create(CultureInfo.InvariantCulture, $"/proc/{_process.Id}/status"))
+                .Any(line => line.StartsWith("ShdPnd:", StringComparison.Ordinal) && line.AsSpan("ShdPnd:".Length).Trim().ContainsAnyExcept('0'));
+        }
+        catch (Exception gone) when (gone is FileNotFoundException or DirectoryNotFoundException)
+        {
+            // It has ended, and takes no more.
+            return false;
+        }
     }
 
     public void Dispose()

@@ -238,7 +238,7 @@ internal sealed partial class KillCampaign : IDisposable
     private void JudgedAgain(string id)
     {
         using var judge = ProgramRun.ToEnd("runs", "judge", id, "--store", _store).WaitForEnd(0);
-        Assert.Contains("all 6 channels working", judge.Output, StringComparison.Ordinal);
+        Assert.Contains(": all 6 working", judge.Output, StringComparison.Ordinal);
     }
 
     private static void NothingOutlasted(IReadOnlyList<LineOn> lines)
