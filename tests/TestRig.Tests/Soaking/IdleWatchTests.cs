@@ -14,7 +14,7 @@ public class IdleWatchTests
         using var run = soaked.Soak("--watch-idle", "--cycles", "1").WaitForEnd(0);
         Assert.Contains("all 6 channels worked in 1 cycle.", run.Output, StringComparison.Ordinal);
         soaked.Stored.AssertCounts(1);
-        soaked.AssertLines(0);
+        Assert.Empty(soaked.Bench.EndAndReadLines());
     }
 
     /// <summary>An isolator that conducts for moments by itself.</summary>
@@ -29,7 +29,7 @@ public class IdleWatchTests
         {
             soaked.Bench.Tell("fault OK3=stuck-low");
             soaked.Bench.WaitForTime(soaked.Bench.Time() + (50 * Millisecond));
-            soaked.Bench.Tell("repair OK3");
+            soaked.Bench.Tell("repair OK3=stuck-low");
             soaked.Bench.WaitForTime(soaked.Bench.Time() + (200 * Millisecond));
         }
         run.WaitForEnd(1);
@@ -42,6 +42,6 @@ public class IdleWatchTests
         Assert.Equal(1, soaked.Stored.Failing);
         using var judge = ProgramRun.ToEnd("runs", "judge", soaked.Stored.Id, "--store", soaked.Store).WaitForEnd(1);
         Assert.Contains("shutter-open: BOUNCING", judge.Output, StringComparison.Ordinal);
-        soaked.AssertLines(0);
+        Assert.Empty(soaked.Bench.EndAndReadLines());
     }
 }

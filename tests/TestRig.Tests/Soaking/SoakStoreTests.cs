@@ -30,12 +30,12 @@ public class SoakStoreTests
         var stored = soaked.Stored;
         Assert.InRange(stored.Cycles, 1, Cycles - 1);
         stored.AssertCounts(stored.Cycles);
-        using var resumed = soaked.Soak("--resume", stored.Id).WaitForEnd(0);
-        soaked.Stored.AssertCounts(Cycles);
-        // The cycle for which there was no room was driven to its end.
-        var lines = soaked.Bench.EndAndReadLines();
-        Assert.All(SoakedBench.Pins, pin => Assert.Equal(Cycles + 1, lines.Count(line => line.Pin == pin)));
-        Assert.All(lines, line => Assert.NotNull(line.To));
+        using var resumed = soaked.Soak("--resume", stored.Id).WaitForEnd();
+        var complete = soaked.Stored;
+        Assert.Equal(complete.ExitCode, resumed.ExitCode);
+        complete.AssertCounts(Cycles);
+        // The cycle for which there was no room was driven in vain.
+        soaked.AssertLines(cut: 1);
     }
 
     [Fact]

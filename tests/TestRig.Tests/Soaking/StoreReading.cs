@@ -40,7 +40,8 @@ internal sealed record StoreReading(string Integrity, ImmutableArray<StoredSoak>
         return new(
             row.GetString(1), row.GetInt64(2), row.GetInt64(3), row.GetBoolean(4),
             Rows(connection, $"select number from cycle where run_key = {key} order by number", cycle => cycle.GetInt64(0)),
-            Rows(connection, $"select number from session where run_key = {key} order by number", session => session.GetInt64(0)).Length);
+            Rows(connection, $"select number from session where run_key = {key} order by number", session => session.GetInt64(0)).Length,
+            Rows(connection, $"select cycle, position from cycle_channel where run_key = {key} and condition = 'NotTested' order by cycle, position", channel => (channel.GetInt64(0), channel.GetInt32(1))));
     }
 
     private static ImmutableArray<T> Rows<T>(SqliteConnection connection, string query, Func<SqliteDataReader, T> read)
