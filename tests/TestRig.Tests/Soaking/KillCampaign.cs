@@ -20,6 +20,8 @@ internal sealed partial class KillCampaign : IDisposable
     /// <summary>After so many kills, nobody comes back until the adapter has given its host up.</summary>
     private const int KillsBetweenAlone = 12;
 
+    private const int KillsBetweenNews = 20;
+
     /// <summary>Of the demonstration profile: the longest on-time and the rest of every line, and the heartbeat limit that goes with it.</summary>
     private const long LongestOnNs = 500_000_000, RestNs = 250_000_000, HeartbeatNs = 5_000_000_000;
 
@@ -53,12 +55,8 @@ internal sealed partial class KillCampaign : IDisposable
     /// <summary>Begins runs, kills and resumes them until there were so many kills, and brings the last one to its end.</summary>
     public void Run(int kills)
     {
-        var watch = Stopwatch.StartNew();
         while (_kills < kills)
-        {
             OneRun(kills);
-            _tell(string.Create(CultureInfo.InvariantCulture, $"{watch.Elapsed.TotalSeconds,6:0} s  {_kills,4} kills, {_runs.Count,3} runs complete with {CyclesOfRun} cycles each"));
-        }
         ListAgrees();
         JudgedAgain(_runs.Values.First());
         var lastRun = Status().LastRun;
@@ -142,7 +140,8 @@ internal sealed partial class KillCampaign : IDisposable
             case KillPlace.Preparation:
                 return Reaches(run, () => run.Output.Contains("\nadapter", StringComparison.Ordinal)) && Later(run, _bench.Time(), 150);
             case KillPlace.Burst:
-                return Reaches(run, () => IsOn("")) && Later(run, _bench.Time(), 60);
+                var pin = _pins[_random.Next(_pins.Length)];
+                return Reaches(run, () => IsOn(pin)) && Later(run, _bench.Time(), 60);
             case KillPlace.Commit:
                 if (!Reaches(run, () => IsOn(_pins[^1])))
                     return false;
@@ -179,7 +178,6 @@ internal sealed partial class KillCampaign : IDisposable
         return true;
     }
 
-    /// <param name="pin">Empty for any.</param>
     private bool IsOn(string pin) => _bench.Tell("lines").Contains($"{pin}=on", StringComparison.Ordinal);
 
     private (bool Exists, long Length, DateTime Changed) Written() =>
@@ -193,6 +191,8 @@ internal sealed partial class KillCampaign : IDisposable
         if (run.ExitCode != byKill9)
             return false;
         _kills++;
+        if (_kills % KillsBetweenNews == 0)
+            _tell($"{_kills} kills, {_runs.Count} runs complete");
         return true;
     }
 
