@@ -1,4 +1,5 @@
 using System.Text.Json;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Tests.Soaking;
 
@@ -43,5 +44,20 @@ public class IdleWatchTests
         using var judge = ProgramRun.ToEnd("runs", "judge", soaked.Stored.Id, "--store", soaked.Store).WaitForEnd(1);
         Assert.Contains("shutter-open: BOUNCING", judge.Output, StringComparison.Ordinal);
         Assert.Empty(soaked.Bench.EndAndReadLines());
+    }
+
+    /// <summary>Behind multiplexers a cycle watches each of their inputs in turn, for longer than the minute that other commands get to end in.</summary>
+    [Fact]
+    public void Ctrl_C_finishes_a_cycle_that_takes_longer_than_a_minute()
+    {
+        var store = Path.Combine(TestFolders.Create().FullName, "runs.db");
+        using var bench = EmulatedBench.Start(board: Repository.CarillonBoard, chip: EmulatedChip.Mega328P);
+        using var run = ProgramRun.Start("soak", Repository.CarillonProfile, "--watch-idle", "--cycles", "2", "--adapter", bench.Adapter, "--store", store);
+        run.WaitFor("\nadapter");
+        run.Interrupt();
+        run.WaitForEnd(6);
+        Assert.Contains("Cancelled by the operator. Every cycle is stored.", run.Output, StringComparison.Ordinal);
+        Assert.Single(StoreReading.Of(store).Runs).AssertCounts(1);
+        Assert.Empty(bench.EndAndReadLines());
     }
 }
