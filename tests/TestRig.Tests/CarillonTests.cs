@@ -5,9 +5,6 @@ namespace TestRig.Tests;
 /// <summary>A card with more test points than an ATmega328P has inputs, behind two multiplexers: the real firmware on the emulated bench.</summary>
 public class CarillonTests
 {
-    private static readonly string _profile = Path.Combine(Repository.Root, "profiles", "carillon.yaml");
-    private static readonly string _board = Path.Combine(Repository.Root, "tools", "emulated-bench", "boards", "carillon.board");
-
     public static IEnumerable<object[]> SomeFaults => CarillonFaults.All.Where((_, index) => index % 6 == 1);
 
     public static IEnumerable<object[]> SomeFaultsOfMultiplexers => CarillonFaults.OfMultiplexers.Where((_, index) => index % 3 == 0);
@@ -57,8 +54,8 @@ public class CarillonTests
         Assert.All(record.Conditions.Where(entry => CarillonFaults.Concerns(channels, entry.Key)), entry => Assert.NotEqual("working", entry.Value));
     }
 
-    private static EmulatedBench Bench(string[] faults, bool motion) => EmulatedBench.Start(faults, motion, board: _board, chip: EmulatedChip.Mega328P);
+    private static EmulatedBench Bench(string[] faults, bool motion) => EmulatedBench.Start(faults, motion, board: Repository.CarillonBoard, chip: EmulatedChip.Mega328P);
 
     private static ProgramRun Sweep(EmulatedBench bench, bool motion) =>
-        ProgramRun.ToEnd(["sweep", _profile, motion ? "--allow-motion" : "--fast", "--adapter", bench.Adapter, "--json", "-"]);
+        ProgramRun.ToEnd(["sweep", Repository.CarillonProfile, motion ? "--allow-motion" : "--fast", "--adapter", bench.Adapter, "--json", "-"]);
 }

@@ -11,8 +11,13 @@ internal static class Repository
 
     public static string TideGaugeProfile { get; } = Path.Combine(Root, "profiles", "tide-gauge.yaml");
 
+    public static string CarillonProfile { get; } = Path.Combine(Root, "profiles", "carillon.yaml");
+
     /// <summary>The program as built with this test.</summary>
     public static string Program { get; } = Path.Combine(AppContext.BaseDirectory, "testrig.dll");
+
+    /// <summary>The same as its user starts it.</summary>
+    public static string Executable { get; } = Path.Combine(AppContext.BaseDirectory, "testrig");
 
     public static string EmulatedBench { get; } = Built("tools", "emulated-bench", "build", "emulated-bench");
 
@@ -22,6 +27,8 @@ internal static class Repository
     public static string DomeBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "dome.board");
 
     public static string TideGaugeBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "tide-gauge.board");
+
+    public static string CarillonBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "carillon.board");
 
     /// <summary>A file of this project's own boards: emulated ones, and profiles of invented ones.</summary>
     public static string TestBoard(string file) => Path.Combine(Root, "tests", "TestRig.Tests", "boards", file);

@@ -12,6 +12,9 @@ internal static class CommandLine
     /// <summary>After Ctrl-C: enough to end a burst, take the lines to idle and keep the record, on a slow machine too.</summary>
     private static readonly TimeSpan TimeToEnd = TimeSpan.FromMinutes(1);
 
+    /// <summary>The first Ctrl-C lets a soak finish its cycle, which may take minutes: the second one ends it, and no time limit does.</summary>
+    private static readonly TimeSpan TimeToEndSoak = Timeout.InfiniteTimeSpan;
+
     public static async Task<int> RunAsync(string[] args)
     {
         Console.SetOut(new StandardOutput(Console.Out));
@@ -46,7 +49,7 @@ internal static class CommandLine
             return await parsed.InvokeAsync(new InvocationConfiguration
             {
                 EnableDefaultExceptionHandler = false,
-                ProcessTerminationTimeout = TimeToEnd,
+                ProcessTerminationTimeout = parsed.CommandResult.Command.Name == SoakCommand.Name ? TimeToEndSoak : TimeToEnd,
             });
         }
         catch (AdapterException fault)

@@ -17,6 +17,8 @@ namespace TestRig.Commands;
 /// <summary>testrig soak PROFILE: sweeps one after the other, for hours.</summary>
 internal static class SoakCommand
 {
+    public const string Name = "soak";
+
     private const string FirstFailure = "first-failure", Safety = "safety";
 
     public static Command Create()
@@ -35,7 +37,7 @@ internal static class SoakCommand
         var folder = new Option<string?>("--out") { Description = "The folder of log, record and pictures; by default a new one in 'runs'.", HelpName = "FOLDER" };
         var store = StoreOption.Create();
         var json = JsonOption.Create("what was found");
-        var command = new Command("soak", "Sweep the board over and over, for hours: what fails now and then, what drifts, and how sure it is that the rest is good.")
+        var command = new Command(Name, "Sweep the board over and over, for hours: what fails now and then, what drifts, and how sure it is that the rest is good.")
         {
             profile, length, cycles, watch, stopOn, adapter, motion, motorOff, noStop, fast, resume, before, disk, store, folder, json,
         };
@@ -85,7 +87,11 @@ internal static class SoakCommand
     };
 
     private sealed record Request(
-        FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SoakOptions Options, string? Resume, string? Store, string? Folder, string? Json);
+        FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SoakOptions Options, string? Resume, string? Store, string? Folder, string? Json)
+    {
+        /// <summary>What has to be said again when the run is gone on with.</summary>
+        public string Again => (Adapter is null ? "" : $" --adapter {Adapter}") + (Store is null ? "" : $" --store {Store}");
+    }
 
     private static async Task<int> RunAsync(Request request, CancellationToken lastCycle)
     {
@@ -122,7 +128,7 @@ internal static class SoakCommand
             if (result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed)
                 await store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None);
             KeepPictures(result, folder, plot);
-            view.Finish(result, folder.Path);
+            view.Finish(result, folder.Path, request.Again);
             await JsonOption.WriteAsync(request.Json, record);
             return ExitCodeOf(result);
         }

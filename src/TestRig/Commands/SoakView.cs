@@ -164,7 +164,8 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
         return table;
     }
 
-    public void Finish(SoakResult result, string? folder)
+    /// <param name="again">Options that a resumed run needs once more.</param>
+    public void Finish(SoakResult result, string folder, string again)
     {
         screen.Say();
         if (result.Ending.Words.Length > 0)
@@ -185,9 +186,8 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
         if (result.NotKept > 0)
             screen.Say("Disk     ", $"captures of {SoakWords.Cycles(result.NotKept)} that failed were not kept, for lack of room (--disk); their summaries were");
         screen.Say("Verdict  ", SoakWords.Verdict(result));
-        screen.Say("Run      ", $"{result.Run.Id}{(CanBeResumed(result.Ending.Outcome) ? $"; go on with: testrig soak {result.Run.Profile.Path} --resume {result.Run.Id}" : "")}");
-        if (folder is not null)
-            screen.Say("Record   ", folder);
+        screen.Say("Run      ", $"{result.Run.Id}{(CanBeResumed(result.Ending.Outcome) ? $"; go on with: testrig soak {result.Run.Profile.Path} --resume {result.Run.Id}{again}" : "")}");
+        screen.Say("Record   ", folder);
     }
 
     private static bool CanBeResumed(SoakOutcome outcome) => outcome is SoakOutcome.Cancelled or SoakOutcome.AdapterFailed or SoakOutcome.StoppedForSafety;

@@ -41,15 +41,18 @@ internal sealed record PortFacts(string PortName, bool Exists, bool HasContent, 
                 cause);
         }
         return !HasContent && (cause is UnauthorizedAccessException || cause is IOException { HResult: Busy })
-            ? new(
-                AdapterFault.Busy,
-                $"Another program holds {PortName}, or the device behind it is just vanishing. Close what uses it ('fuser {PortName}' names it) and start again.",
-                cause)
+            ? ExplainBusy(cause)
             : new(
                 AdapterFault.NotAnAdapter,
                 $"{PortName} cannot be opened as a serial port: {cause?.Message} Check that the name is that of a serial port.",
                 cause);
     }
+
+    /// <summary>Another program has it.</summary>
+    public AdapterException ExplainBusy(Exception? cause) => new(
+        AdapterFault.Busy,
+        $"Another program holds {PortName}, or the device behind it is just vanishing. Close what uses it ('fuser {PortName}' names it) and start again.",
+        cause);
 
     /// <summary>EBUSY, which System.IO.Ports hands on as it is.</summary>
     private const int Busy = 16;

@@ -21,10 +21,12 @@ internal sealed class SerialLinkPort : ILinkPort
 
     private readonly SerialPort port;
     private readonly Stream stream;
+    private readonly PortLock held;
 
-    private SerialLinkPort(SerialPort port)
+    private SerialLinkPort(SerialPort port, PortLock held)
     {
         this.port = port;
+        this.held = held;
         stream = port.BaseStream;
     }
 
@@ -38,6 +40,7 @@ internal sealed class SerialLinkPort : ILinkPort
         var facts = PortFacts.Of(portName);
         if (!facts.Exists)
             throw facts.Explain(null);
+        var held = PortLock.Take(portName) ?? throw facts.ExplainBusy(null);
         var port = new SerialPort(portName, baudRate, Parity.None, 8, StopBits.One)
         {
             Handshake = Handshake.None,
@@ -51,9 +54,10 @@ internal sealed class SerialLinkPort : ILinkPort
         catch (Exception cause) when (cause is IOException or UnauthorizedAccessException or ArgumentException or InvalidOperationException)
         {
             port.Dispose();
+            held.Dispose();
             throw PortFacts.Of(portName).Explain(cause);
         }
-        return new(port);
+        return new(port, held);
     }
 
     public int Read(byte[] buffer)
@@ -79,5 +83,6 @@ internal sealed class SerialLinkPort : ILinkPort
         var closing = new Thread(port.Dispose) { IsBackground = true, Name = "closing " + Name };
         closing.Start();
         closing.Join(CloseLimit);
+        held.Dispose();
     }
 }

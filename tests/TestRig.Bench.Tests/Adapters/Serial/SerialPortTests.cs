@@ -43,6 +43,21 @@ public class SerialPortTests
         }
     }
 
+    /// <summary>An administrator may open a port that is open already; another host on it would still end every burst.</summary>
+    [Fact]
+    public async Task A_port_that_is_held_is_busy_for_everyone_until_it_is_let_go()
+    {
+        using var terminal = new PseudoTerminal(new FakeDevice());
+        await using (await SerialAdapter.OpenAsync(terminal.PortName, default).WaitAsync(Patience))
+        {
+            var failure = await Assert.ThrowsAsync<AdapterException>(() => SerialAdapter.OpenAsync(terminal.PortName, default).WaitAsync(Patience));
+            Assert.Equal(AdapterFault.Busy, failure.Fault);
+            Assert.Contains($"Another program holds {terminal.PortName}", failure.Message, StringComparison.Ordinal);
+        }
+        await using var again = await SerialAdapter.OpenAsync(terminal.PortName, default).WaitAsync(Patience);
+        Assert.Equal(terminal.PortName, again.Identity.Place);
+    }
+
     [Fact]
     public async Task A_plug_pulled_during_a_run_is_told_and_closing_does_not_hang()
     {
