@@ -21,6 +21,7 @@ internal sealed class SerialLinkPort : ILinkPort
 
     private readonly SerialPort port;
     private readonly Stream stream;
+    private ReadingThread? reading;
 
     private SerialLinkPort(SerialPort port)
     {
@@ -56,6 +57,14 @@ internal sealed class SerialLinkPort : ILinkPort
         return new(port);
     }
 
+    public void Start(ILinkReceiver receiver)
+    {
+        reading = new(Name, Read, receiver);
+        reading.Start();
+    }
+
+    /// <summary>Waits a short while (about 100 ms) for bytes. For who does not <see cref="Start"/>; one thread reads.</summary>
+    /// <returns>The number of bytes read; 0 when none came in that time.</returns>
     public int Read(byte[] buffer)
     {
         try
@@ -76,8 +85,10 @@ internal sealed class SerialLinkPort : ILinkPort
     /// </summary>
     public void Dispose()
     {
+        reading?.BeginEnd();
         var closing = new Thread(port.Dispose) { IsBackground = true, Name = "closing " + Name };
         closing.Start();
         closing.Join(CloseLimit);
+        reading?.AwaitEnd();
     }
 }
