@@ -312,7 +312,7 @@ internal sealed class LinkSession : ILinkReceiver, IAsyncDisposable
             {
                 var left = pause - SinceAnswered();
                 if (left > TimeSpan.Zero)
-                    await Task.Delay(left, time, stop);
+                    await Task.Delay(WholeMilliseconds(left), time, stop);
                 else
                     await InTurnAsync(() => SinceAnswered() < pause ? NothingToDo : RepeatAsync(LinkRequest.Alive, stop), stop);
             }
@@ -327,6 +327,9 @@ internal sealed class LinkSession : ILinkReceiver, IAsyncDisposable
             Fail(lost);
         }
     }
+
+    /// <summary>A delay counts whole milliseconds: of less than one nothing would be left, and the loop would go round until it has passed.</summary>
+    private static TimeSpan WholeMilliseconds(TimeSpan span) => TimeSpan.FromMilliseconds(Math.Ceiling(span.TotalMilliseconds));
 
     private static readonly Task<LinkReply> NothingToDo = Task.FromResult(new LinkReply(ReplyResult.Ok, []));
 
