@@ -23,11 +23,11 @@ internal sealed class Checker(World world, Board board)
     private readonly Dictionary<string, Line> _lines = board.Lines.ToDictionary(line => line.AdapterPin);
     private readonly Dictionary<string, long> _onSince = [];
     private readonly Dictionary<string, long> _offSince = [];
-    private readonly Dictionary<uint, uint> _lastRuns = [];
-    private readonly HashSet<(uint Session, uint Nonce, string Program)> _programs = [];
+    private readonly Dictionary<(Device Device, uint Session), uint> _lastRuns = [];
+    private readonly HashSet<(Device Device, uint Session, uint Nonce, string Program)> _programs = [];
     private readonly List<(ImmutableArray<string> Pins, Capture? Capture)> _bursts = [];
     private readonly SortedDictionary<long, CycleRecord> _acknowledged = [];
-    private (uint Session, uint Nonce) _arming;
+    private (Device? Device, uint Session, uint Nonce) _arming;
     private long _lastSign;
     private int _committedUnheard;
     private int _answers;
@@ -75,16 +75,17 @@ internal sealed class Checker(World world, Board board)
     /// <summary>Bytes of a living host have come to the device.</summary>
     public void HostSpoke() => _lastSign = world.Now;
 
-    public void BurstBegins(uint session, uint nonce, uint run, byte[] program, ImmutableArray<string> pins)
+    public void BurstBegins(Device device, uint session, uint nonce, uint run, byte[] program, ImmutableArray<string> pins)
     {
         world.Tell($"run {run} begins: {string.Join(' ', pins)}");
-        Demand(run > _lastRuns.GetValueOrDefault(session), $"run {run} of session {session} is executed after run {_lastRuns.GetValueOrDefault(session)}");
-        _lastRuns[session] = run;
-        Demand(_programs.Add((session, nonce, Convert.ToHexString(program))), $"run {run} executes a program that was executed in this arming before");
-        if (_arming != (session, nonce))
+        var last = _lastRuns.GetValueOrDefault((device, session));
+        Demand(run > last, $"run {run} of session {session} is executed after run {last}");
+        _lastRuns[(device, session)] = run;
+        Demand(_programs.Add((device, session, nonce, Convert.ToHexString(program))), $"run {run} executes a program that was executed in this arming before");
+        if (_arming != (device, session, nonce))
         {
             _bursts.Clear();
-            _arming = (session, nonce);
+            _arming = (device, session, nonce);
         }
         _bursts.Add((pins, null));
     }
@@ -152,7 +153,9 @@ internal sealed class Checker(World world, Board board)
         {
             Demand(number <= stored.Count, $"cycle {number} was acknowledged, and is not in the store");
             var found = stored[(int)number - 1];
-            Demand(found.Channels.SequenceEqual(acknowledged.Channels) && found.Outcome == acknowledged.Outcome && found.Figures.SequenceEqual(acknowledged.Figures), $"cycle {number} is stored otherwise than it was measured");
+            Demand(found.Channels.SequenceEqual(acknowledged.Channels), $"cycle {number} has other channels in the store than were measured: {string.Join("; ", found.Channels.Except(acknowledged.Channels))}, and not {string.Join("; ", acknowledged.Channels.Except(found.Channels))}");
+            Demand(found.Outcome == acknowledged.Outcome, $"cycle {number} ended otherwise than the store has it");
+            Demand(found.Figures.ToHashSet().SetEquals(acknowledged.Figures), $"cycle {number} has other figures in the store than were measured: {string.Join("; ", found.Figures.Except(acknowledged.Figures))}, and not {string.Join("; ", acknowledged.Figures.Except(found.Figures))}");
         }
         Demand(stored.Count - _acknowledged.Count <= _committedUnheard, $"{stored.Count} cycles are stored, {_acknowledged.Count} were acknowledged, and {_committedUnheard} may have been stored unheard");
         Demand(_onSince.Count == 0, $"at the end {string.Join(", ", _onSince.Keys)} is on");

@@ -260,7 +260,7 @@ internal sealed class Device : IDisposable
         var steps = new byte[48 * ProgramStepBytes];
         var count = FirmwareLibrary.Program(_firmware, steps, steps.Length);
         Array.Resize(ref steps, count * ProgramStepBytes);
-        _checker.BurstBegins(FirmwareLibrary.Session(_firmware), FirmwareLibrary.Nonce(_firmware), FirmwareLibrary.Run(_firmware), steps, FirmwarePins.Of(_arguments[0]));
+        _checker.BurstBegins(this, FirmwareLibrary.Session(_firmware), FirmwareLibrary.Nonce(_firmware), FirmwareLibrary.Run(_firmware), steps, FirmwarePins.Of(_arguments[0]));
         _bench.GoOnTo(_world.Now);
         var start = _world.Now;
         _byteInBurst = false;

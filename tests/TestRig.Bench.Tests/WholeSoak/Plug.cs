@@ -10,6 +10,7 @@ internal sealed class Plug
     private readonly Checker _checker;
     private readonly Random _random;
     private Device? _device;
+    private readonly RunRepeater _repeater = new();
     private PortEnd? _open;
 
     public Plug(World world, Checker checker, WireFaults faults, Random random, FaultCount count)
@@ -21,12 +22,20 @@ internal sealed class Plug
             _checker.HostSpoke();
             _device?.Receive(bytes);
         });
-        ToHost = new(world, "to the host:", faults, random, count, bytes => _open?.Receive(bytes));
+        ToHost = new(world, "to the host:", faults, random, count, bytes =>
+        {
+            _open?.Receive(bytes);
+            if (RepeatsRuns && _repeater.Repeated(bytes) is { } again)
+                ToDevice!.Send(again);
+        });
     }
 
     public Wire ToDevice { get; }
 
     public Wire ToHost { get; }
+
+    /// <summary>Behind the host there is one more, which has each run executed once more under a new number.</summary>
+    public bool RepeatsRuns { get; init; }
 
     /// <summary>Whether a board starts anew when its port is opened, as many do.</summary>
     public bool ResetsOnOpening { get; init; }
@@ -99,6 +108,8 @@ internal sealed class Plug
         {
             if (end.IsLost || plug._open != end)
                 throw new IOException("The plug is pulled.");
+            if (plug.RepeatsRuns)
+                plug._repeater.See(bytes);
             plug.ToDevice.Send(bytes.ToArray());
         }
 

@@ -62,7 +62,7 @@ internal sealed class SoakWorld : IDisposable
         _world = new(_trace);
         _checker = new(_world, _board);
         _bench = new(_world, _board, FaultyBench.Plan(_board, scenario.BoardFaults), new Variation(scenario.Seed), scenario.Mode == Core.Scheduling.ExerciseMode.Motion, _checker);
-        _plug = new(_world, _checker, scenario.Wire, new Random(scenario.Seed ^ 0x31E), _count) { ResetsOnOpening = scenario.ResetsOnOpening };
+        _plug = new(_world, _checker, scenario.Wire, new Random(scenario.Seed ^ 0x31E), _count) { ResetsOnOpening = scenario.ResetsOnOpening, RepeatsRuns = scenario.RepeatsRuns };
         _file = Path.Combine(folder, "runs.db");
     }
 

@@ -46,6 +46,39 @@ public class SoakWorldTests
         Assert.True(report.Broken.Count == 0, string.Join('\n', report.Broken.Select(Words)));
     }
 
+    [Fact]
+    public void A_device_that_forgets_its_heartbeat_is_found_out()
+    {
+        // Killed within a cycle, the host leaves it armed.
+        var outcome = First(seed => new() { Seed = seed, Device = DeviceFault.ForgetsHeartbeat, Kills = 1, Quiet = TimeSpan.FromSeconds(4) });
+        Assert.Contains("silent for longer than its heartbeat limit", outcome, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_line_that_stays_on_is_found_out() => Assert.Contains("longer than", First(seed => new() { Seed = seed, Device = DeviceFault.LeavesLineOn }), StringComparison.Ordinal);
+
+    [Fact]
+    public void A_run_that_is_executed_twice_is_found_out() => Assert.Contains("is executed after run", First(seed => new() { Seed = seed, Device = DeviceFault.RunsTwice }), StringComparison.Ordinal);
+
+    [Fact]
+    public void A_host_that_repeats_a_run_under_a_new_number_is_found_out() =>
+        Assert.Contains("a program that was executed in this arming before", First(seed => new() { Seed = seed, RepeatsRuns = true }), StringComparison.Ordinal);
+
+    [Fact]
+    public void A_store_that_loses_what_it_acknowledged_is_found_out() =>
+        Assert.Contains("the result counts 1 cycles, and the store has 0", First(seed => new() { Seed = seed, Cycles = 1, Store = StoreFaults.None with { Planted = StoreFault.Loses } }), StringComparison.Ordinal);
+
+    [Fact]
+    public void A_store_that_doubles_a_cycle_is_found_out() =>
+        Assert.Contains("the result counts 1 cycles, and the store has 2", First(seed => new() { Seed = seed, Cycles = 1, Store = StoreFaults.None with { Planted = StoreFault.Doubles } }), StringComparison.Ordinal);
+
+    /// <summary>What is found in the first of a few seeds in which anything is.</summary>
+    private static string First(Func<int, Scenario> scenario)
+    {
+        var folder = TestFolders.Create();
+        return Enumerable.Range(1, 10).Select(seed => SoakWorld.RunScenario(scenario(seed), folder).Broken).FirstOrDefault(broken => broken is not null) ?? "nothing";
+    }
+
     private static string Words(SeedOutcome outcome) => outcome.Broken is null ? "" : SeedReport.Of(outcome, LinesOfTrace);
 
     /// <summary>Of tools/simulate, or as many as every test run has time for.</summary>
