@@ -9,6 +9,7 @@ using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
+using TestRig.Core.Diagnosing;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Soaking;
@@ -18,7 +19,9 @@ namespace TestRig.Bench.Soaking;
 /// done again but as a whole new cycle. On every way out lines are idle.
 /// </summary>
 /// <param name="jitter">Between 0 and 1, for each wait for an adapter.</param>
-public sealed class Soak(Board board, IAdapterSource source, SoakOptions options, IRunStore store, TimeProvider time, Func<double> jitter, ILogger log)
+/// <param name="diagnose">Explains a failing cycle that was seen on an adapter with these pins: <see cref="BoardDiagnosis.Of"/>, which takes seconds and every core.</param>
+public sealed class Soak(
+    Board board, IAdapterSource source, SoakOptions options, IRunStore store, TimeProvider time, Func<double> jitter, Func<SweepResult, ImmutableArray<AdapterPin>, Diagnosis> diagnose, ILogger log)
 {
     /// <summary>While nothing may be driven, so long until it is looked at again.</summary>
     private static readonly TimeSpan _pause = TimeSpan.FromSeconds(10);
@@ -173,7 +176,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
         if (failing)
         {
             log.Warning("Cycle {Cycle} fails: {Channels}", cycle.Number, string.Join(", ", cycle.Channels.Where(channel => channel.Failed).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}").Concat(cycle.Checks)));
-            _patterns.Add(cycle, result, sweep => BoardDiagnosis.Of(sweep, pins));
+            _patterns.Add(cycle, result, sweep => diagnose(sweep, pins));
         }
         _before.Add((cycle.Number, result));
         if (_before.Count > Math.Max(1, options.Before))
@@ -216,7 +219,15 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
                 return ValueTask.CompletedTask;
             },
         }).Build();
-        return await patience.ExecuteAsync(async cancellation => await source.OpenAsync(cancellation), either.Token);
+        var context = ResilienceContextPool.Shared.Get(continueOnCapturedContext: true, either.Token);
+        try
+        {
+            return await patience.ExecuteAsync(async attempt => await source.OpenAsync(attempt.CancellationToken), context);
+        }
+        finally
+        {
+            ResilienceContextPool.Shared.Return(context);
+        }
     }
 
     /// <summary>Where a motion was cut short, an axis may stand anywhere; only limit switches keep the next cycle from driving it farther.</summary>
