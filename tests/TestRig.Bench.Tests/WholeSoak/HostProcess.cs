@@ -55,7 +55,7 @@ internal sealed class HostProcess
 
         public override TimeZoneInfo LocalTimeZone => TimeZoneInfo.Utc;
 
-        public override long GetTimestamp() => process._world.Now / World.Picoseconds(TimeSpan.FromTicks(1));
+        public override long GetTimestamp() => process._world.Read() / World.Picoseconds(TimeSpan.FromTicks(1));
 
         public override DateTimeOffset GetUtcNow() => _epoch + TimeSpan.FromTicks(GetTimestamp()) + process._wall.Offset;
 

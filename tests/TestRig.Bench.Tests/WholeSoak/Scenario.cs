@@ -65,8 +65,8 @@ internal sealed record Scenario
             Profile = kind < 6 ? "tide-gauge" : "dome-drive",
             Mode = kind < 8 ? ExerciseMode.LogicOnly : ExerciseMode.Motion,
             Together = random.Next(3) == 0,
-            Cycles = random.Next(1, 4),
-            Wire = new(Share(0.35, 0.02), Share(0.35, 0.02), Share(0.25, 0.03), Share(0.25, 0.02)),
+            Cycles = random.Next(1, 6),
+            Wire = new(Share(0.35, 0.04), Share(0.35, 0.04), Share(0.25, 0.05), Share(0.25, 0.03)),
             Store = new(Share(0.4, 0.5), Share(0.2, 0.4), Share(0.25, 0.4)),
             ResetsOnOpening = random.Next(2) == 0,
             NoiseBursts = Times(0.35, 4),
@@ -76,7 +76,7 @@ internal sealed record Scenario
             Kills = Times(0.35, 2),
             Interrupts = Times(0.25, 2),
             ClockSteps = Times(0.25, 2),
-            Quiet = TimeSpan.FromSeconds(random.Next(5, 40)),
+            Quiet = TimeSpan.FromSeconds(random.Next(3, 25)),
         };
         return scenario.Profile == "tide-gauge"
             ? scenario with { DroppingSupply = random.Next(4) == 0 ? "station" : null }

@@ -68,12 +68,12 @@ internal sealed class SoakWorld : IDisposable
 
     public static SeedOutcome RunSeed(int seed, DirectoryInfo folder, TextWriter? history = null) => RunScenario(Scenario.Of(seed), folder, history);
 
-    /// <param name="folder">For its store.</param>
+    /// <param name="folder">For its store, which is deleted afterwards. The same for many: what the statements of a store are compiled to is kept by its name.</param>
     /// <param name="history">Gets everything that happens.</param>
     public static SeedOutcome RunScenario(Scenario scenario, DirectoryInfo folder, TextWriter? history = null)
     {
         var before = SynchronizationContext.Current;
-        using var world = new SoakWorld(scenario, folder.CreateSubdirectory(Guid.NewGuid().ToString("N")).FullName, history);
+        using var world = new SoakWorld(scenario, folder.FullName, history);
         try
         {
             SynchronizationContext.SetSynchronizationContext(null);
@@ -94,7 +94,8 @@ internal sealed class SoakWorld : IDisposable
             store.DisposeAsync().AsTask().GetAwaiter().GetResult();
         _lastCycle.Dispose();
         _now.Dispose();
-        Directory.Delete(Path.GetDirectoryName(_file)!, recursive: true);
+        foreach (var part in Directory.GetFiles(Path.GetDirectoryName(_file)!, Path.GetFileName(_file) + "*"))
+            File.Delete(part);
     }
 
     private static (Board Board, ProfileSource Source) ProfileOf(string name)
