@@ -6,6 +6,7 @@ using TestRig.Bench.Files;
 using TestRig.Bench.Simulation;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
+using TestRig.Core.Diagnosing;
 using TestRig.Core.Scheduling;
 using TestRig.Tests.Shared;
 
@@ -55,7 +56,7 @@ internal static class SoakNight
             var run = new RunHeading("night", RunKind.Soak, loaded.Board!.Name, loaded.Source!, mode, clock.GetLocalNow(), "{}", "benchmark") { Simulated = true };
             await store.BeginAsync(run, CancellationToken.None);
             var options = new SoakOptions(new(mode, MotorOffConfirmed: true, NoStopInputAcknowledged: false), time, cycles, null);
-            return await new Soak(loaded.Board!, new Source(bench), options, store, clock, () => 0.5, Logger.None).RunAsync(run, progress, CancellationToken.None, CancellationToken.None);
+            return await new Soak(loaded.Board!, new Source(bench), options, store, clock, () => 0.5, (_, _) => Diagnosis.None, Logger.None).RunAsync(run, progress, CancellationToken.None, CancellationToken.None);
         }
         finally
         {

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
+using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Files;
 using TestRig.Bench.Simulation;
 using TestRig.Bench.Soaking;
@@ -64,7 +65,7 @@ internal sealed class SoakBench : IAsyncDisposable, IAdapterSource, IProgress<So
     }
 
     public Task<SoakResult> SoakAsync(SoakOptions options, CancellationToken lastCycle = default, CancellationToken now = default) =>
-        new Soak(Board, this, options, Store, _time, () => 0.5, Serilog.Core.Logger.None).RunAsync(Run, this, lastCycle, now);
+        new Soak(Board, this, options, Store, _time, () => 0.5, BoardDiagnosis.Of, Serilog.Core.Logger.None).RunAsync(Run, this, lastCycle, now);
 
     public async Task<ImmutableArray<CycleRecord>> StoredAsync()
     {

@@ -103,7 +103,7 @@ internal sealed class SoakWorld : IDisposable
         lock (_profiles)
         {
             if (!_profiles.TryGetValue(name, out var known))
-                _profiles[name] = known = (DemoBoards.Load(name), ProfileSources.Read(Path.Combine(Repository.Root, "profiles", $"{name}.yaml"), Repository.PartsFolder));
+                _profiles[name] = known = (DemoBoards.Load(name), ProfileLoader.Load(Path.Combine(Repository.Root, "profiles", $"{name}.yaml"), Repository.PartsFolder).Source!);
             return known;
         }
     }
@@ -251,7 +251,7 @@ internal sealed class SoakWorld : IDisposable
     [SuppressMessage("Reliability", "CA2000", Justification = "Kept in a list, and disposed of with the world.")]
     private async Task SoakAsync(HostProcess process)
     {
-        var inner = await RunStores.OpenAsync(new SqliteDatabase(_file), CancellationToken.None);
+        var inner = await RunStores.OpenAsync(_file, CancellationToken.None);
         _stores.Add(inner);
         var store = _store = new FaultyStore(inner, _world, process, _checker, _scenario.Store, _random, _count) { IsBad = !_isQuiet };
         var known = await store.FindAsync(Run, CancellationToken.None);
@@ -293,7 +293,7 @@ internal sealed class SoakWorld : IDisposable
 
     private async Task<List<CycleRecord>> CollectAsync()
     {
-        await using var store = await RunStores.OpenAsync(new SqliteDatabase(_file), CancellationToken.None);
+        await using var store = await RunStores.OpenAsync(_file, CancellationToken.None);
         return await store.CyclesAsync(Run, 1, CancellationToken.None).ToListAsync();
     }
 
