@@ -12,7 +12,7 @@ using TestRig.Core.Scheduling;
 namespace TestRig.Bench.Diagnosing;
 
 /// <summary>From a sweep to its diagnosis. It is given what was seen, the board's profile and what the adapter says of itself, and nothing else.</summary>
-internal static class BoardDiagnosis
+public static class BoardDiagnosis
 {
     /// <summary>What faults do does not change from sweep to sweep of one board through one kind of adapter.</summary>
     private static readonly ConditionalWeakTable<Board, Dictionary<(ExerciseMode, AdapterFigures, string), BoardTwin>> _twins = [];
@@ -34,7 +34,7 @@ internal static class BoardDiagnosis
 
     /// <summary>The same where leads may be anywhere.</summary>
     /// <returns>The diagnosis; where nothing is wrong, groups of points whose leads could be exchanged without anything else being seen.</returns>
-    public static (Diagnosis Diagnosis, ImmutableArray<ImmutableArray<string>> Alike) OfLeads(SweepResult result, ImmutableArray<AdapterPin> pins)
+    internal static (Diagnosis Diagnosis, ImmutableArray<ImmutableArray<string>> Alike) OfLeads(SweepResult result, ImmutableArray<AdapterPin> pins)
     {
         var twin = TwinOf(result.Board, result.Mode, result.Adapter, pins).With(LeadsAnywhere.Of(result.Board));
         var seen = twin.OutcomesOf(result.Seen);
@@ -66,7 +66,7 @@ internal static class BoardDiagnosis
         _ => false,
     };
 
-    public static BoardTwin TwinOf(Board board, ExerciseMode mode, AdapterIdentity adapter, ImmutableArray<AdapterPin> pins)
+    internal static BoardTwin TwinOf(Board board, ExerciseMode mode, AdapterIdentity adapter, ImmutableArray<AdapterPin> pins)
     {
         var figures = AdapterFigures.Like(adapter);
         var looks = string.Join(' ', pins.Select(pin => string.Create(CultureInfo.InvariantCulture, $"{pin.Name}{(pin.Analog ? "a" : "")}{(pin.CanCheckLead ? "c" : "")}")));

@@ -6,9 +6,12 @@ namespace TestRig.Bench.Files;
 /// <summary>The folder that holds all that one run leaves behind.</summary>
 public sealed class RunFolder
 {
-    private RunFolder(string path) => Path = path;
+    private RunFolder(string path, string run) => (Path, Run) = (path, run);
 
     public string Path { get; }
+
+    /// <summary>What a run that begins with this folder is called: profile and time, whatever the folder's own name.</summary>
+    public string Run { get; }
 
     public string LogFile => System.IO.Path.Combine(Path, "run.log");
 
@@ -19,10 +22,10 @@ public sealed class RunFolder
     /// <exception cref="RunStorageException">The folder cannot be made or written to, or holds something already.</exception>
     public static RunFolder Create(string parent, string profile, DateTimeOffset started, string? exact)
     {
-        var stamp = started.ToString("yyyyMMdd-HHmmss", CultureInfo.InvariantCulture);
-        var path = System.IO.Path.GetFullPath(exact ?? System.IO.Path.Combine(parent, $"{FileName(profile)}-{stamp}"));
+        var run = $"{FileName(profile)}-{started.ToString("yyyyMMdd-HHmmss", CultureInfo.InvariantCulture)}";
+        var path = System.IO.Path.GetFullPath(exact ?? System.IO.Path.Combine(parent, run));
         for (var copy = 2; exact is null && Directory.Exists(path); copy++)
-            path = System.IO.Path.GetFullPath(System.IO.Path.Combine(parent, $"{FileName(profile)}-{stamp}-{copy}"));
+            path = System.IO.Path.GetFullPath(System.IO.Path.Combine(parent, $"{run}-{copy}"));
         return WholeFile.Guarded(path, () =>
         {
             if (File.Exists(path))
@@ -31,7 +34,7 @@ public sealed class RunFolder
                 throw new RunStorageException($"The folder {path} is not empty: an earlier run would be written over. Name another with --out.");
             Directory.CreateDirectory(System.IO.Path.Combine(path, "waveforms"));
             Directory.CreateDirectory(System.IO.Path.Combine(path, "captures"));
-            return new RunFolder(path);
+            return new RunFolder(path, run);
         });
     }
 

@@ -33,7 +33,9 @@ internal sealed class Burst
     /// <summary>Those that end a line which is on.</summary>
     private (int Pin, Level StopsAt, StopLimit Limit)[] _stopsInForce = [];
     private string? _stoppedBy;
+    private bool _endedByHost;
     private bool _full;
+    private Capture? _capture;
 
     /// <param name="clock">The clock's error as a fraction: positive when its ticks are too long.</param>
     public Burst(
@@ -48,13 +50,31 @@ internal sealed class Burst
     /// <summary>When each line that was on went off, in picoseconds of the bench.</summary>
     public IReadOnlyDictionary<string, long> OffAt => _offAt;
 
+    /// <summary>Whether a byte has come from the host since the start, which ends the program when housekeeping looks for it. Null where nobody can send one.</summary>
+    public Func<bool>? HasHostByte { get; init; }
+
     public Capture Run()
+    {
+        foreach (var _ in Go())
+        {
+            // Nobody waits for the bench's time.
+        }
+        return Capture;
+    }
+
+    /// <summary>What was captured, once the program has come to its end.</summary>
+    public Capture Capture => _capture ?? throw new InvalidOperationException("The program has not come to its end.");
+
+    /// <summary>Goes on with the program from instant to instant, for whoever has a time of his own.</summary>
+    /// <returns>Instants of the bench, in picoseconds: when this is asked for the next one, the bench goes on to the one told last.</returns>
+    public IEnumerable<long> Go()
     {
         var ends = _figures.Nearest(_program.Length);
         var steps = _program.Steps.Select(step => (At: _figures.Nearest(step.At), Step: step)).ToArray();
         var next = 0;
         long look = 40;
         var housekeeping = _figures.HousekeepingPeriod;
+        yield return At(look);
         _ = LookAt(look);
         Level[] seen = [.. _pins.Seen];
         Start(look, seen);
@@ -65,6 +85,7 @@ internal sealed class Burst
             var due = Math.Min(Math.Min(next < steps.Length ? steps[next].At : ends, housekeeping) - _figures.LookToPoll, NextChange());
             look += pause + (_figures.Look * Math.Max(1, (due - look - pause) / _figures.Look));
             pause = 0;
+            yield return At(look);
             if (LookAt(look) && !_pins.Seen.SequenceEqual(seen))
             {
                 Keep(look, seen, _pins.Seen);
@@ -78,6 +99,11 @@ internal sealed class Burst
             {
                 housekeeping += _figures.HousekeepingPeriod;
                 pause += _figures.HousekeepingTakes;
+                if (HasHostByte?.Invoke() == true)
+                {
+                    _endedByHost = true;
+                    break;
+                }
             }
             var poll = look + pause + _figures.LookToPoll;
             if (next < steps.Length && poll >= steps[next].At)
@@ -89,7 +115,9 @@ internal sealed class Burst
                 }
                 else
                 {
-                    look = Measure(steps[next].At, poll, (MeasureStep)steps[next].Step);
+                    var measure = (MeasureStep)steps[next].Step;
+                    yield return At(poll + (_figures.Sample * measure.Samples * measure.Pins.Length));
+                    look = Measure(steps[next].At, poll, measure);
                     if (_stoppedBy is not null)
                         break;
                     housekeeping = ((look / _figures.HousekeepingPeriod) + 1) * _figures.HousekeepingPeriod;
@@ -104,8 +132,9 @@ internal sealed class Burst
             }
         }
         var off = look + _figures.Look;
+        yield return At(off);
         Switch(off, []);
-        return Told(off + _jitter.Next(60), [.. steps.Select(step => step.At), ends]);
+        _capture = Told(off + _jitter.Next(60), [.. steps.Select(step => step.At), ends]);
     }
 
     /// <summary>The bench's instant of a tick.</summary>
@@ -233,6 +262,6 @@ internal sealed class Burst
                 signal.Turns is { } turns ? [.. turns.Select(turn => intervals[turn.Record - 1].To(turn.Level, _figures.Tick))] : []))],
             [.. _told.OrderBy(gap => gap.From)],
             [.. _levels],
-            new(_stoppedBy is null ? CaptureOutcome.Complete : CaptureOutcome.StopInput, _stoppedBy));
+            new(_endedByHost ? CaptureOutcome.HostByte : _stoppedBy is null ? CaptureOutcome.Complete : CaptureOutcome.StopInput, _stoppedBy));
     }
 }

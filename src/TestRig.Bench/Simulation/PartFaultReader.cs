@@ -7,7 +7,7 @@ namespace TestRig.Bench.Simulation;
 /// <summary>Reads the faults of one part and of its pins into a plan; each method returns what is wrong with the words, or null.</summary>
 internal sealed class PartFaultReader(Board board, FaultPlan plan)
 {
-    private const double SlowFactor = 3, LostShare = 0.5;
+    private const double SlowFactor = 3, LostShare = 0.5, DriftOfHour = 0.1;
 
     public string? Add(Part part, string? pin, string how) => part is SwitchPart contact ? OfContact(contact, pin, how) : OfSections(part, pin, how);
 
@@ -98,6 +98,7 @@ internal sealed class PartFaultReader(Board board, FaultPlan plan)
         yield return part is RelayPart ? "bouncing" : "weak";
         yield return "slow (or slow:5x)";
         yield return "intermittent (or intermittent:0.3)";
+        yield return "drifting (or drifting:0.1, slower by that share each hour)";
         if (EnablesOf(part).Count > 0)
             yield return pin is null ? "disabled" : $"disabled (only the package or one of its enables: {part.Name}=disabled)";
         if (InputsOf(part) is [var input, ..])
@@ -117,6 +118,7 @@ internal sealed class PartFaultReader(Board board, FaultPlan plan)
             "slow" => Amount(amount is null ? null : amount.EndsWith('x') ? amount[..^1] : "", SlowFactor, 1, 1000) is { } factor
                 ? new(SectionFaultMode.Slow, factor) : null,
             "intermittent" => Amount(amount, LostShare, 0, 1) is { } share ? new(SectionFaultMode.Intermittent, share) : null,
+            "drifting" => Amount(amount, DriftOfHour, 0, 1000) is { } growth ? new(SectionFaultMode.Drifting, growth) : null,
             _ when amount is not null => null,
             "dead" => new(SectionFaultMode.Dead, 0),
             "stuck-low" => new(SectionFaultMode.StuckLow, 0),

@@ -14,6 +14,8 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
     private const int FastSwitches = 40, LastingSwitches = 400;
     private const long FastTime = 1_000_000, LastingTime = 100_000_000_000;
 
+    private const double PicosecondsOfHour = 3600e12;
+
     private readonly double _part = Variation.Factor(random, PartSpread);
     private Branch? _drive;
     private bool _on;
@@ -108,7 +110,12 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
             return;
         if (_inService && fault.Mode == SectionFaultMode.Intermittent && wants != _idleOn && Variation.Happens(Random, fault.Amount))
             return;
-        var slow = fault.Mode == SectionFaultMode.Slow ? fault.Amount : 1;
+        var slow = fault.Mode switch
+        {
+            SectionFaultMode.Slow => fault.Amount,
+            SectionFaultMode.Drifting => 1 + (fault.Amount * time.Now / PicosecondsOfHour),
+            _ => 1,
+        };
         var delay = (wants ? OnDelay : OffDelay) * _part * slow * Variation.Factor(Random, EventSpread);
         time.In((long)Math.Round(delay), () =>
         {

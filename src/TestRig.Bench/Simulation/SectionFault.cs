@@ -22,6 +22,9 @@ internal enum SectionFaultMode
     /// <summary>A share of activations does nothing.</summary>
     Intermittent,
 
+    /// <summary>Both delays grow by a share in each hour that the bench is on: what ages, or gets warm.</summary>
+    Drifting,
+
     /// <summary>Its enable is lost: it drives nothing.</summary>
     Disabled,
 
@@ -32,7 +35,7 @@ internal enum SectionFaultMode
     Removed,
 }
 
-/// <param name="Amount">The factor of a slow section; the share of lost activations of an intermittent one, 0..1; otherwise without meaning.</param>
+/// <param name="Amount">The factor of a slow section; the share of lost activations of an intermittent one, 0..1; the share by which a drifting one grows in an hour; otherwise without meaning.</param>
 internal readonly record struct SectionFault(SectionFaultMode Mode, double Amount)
 {
     public static readonly SectionFault None;

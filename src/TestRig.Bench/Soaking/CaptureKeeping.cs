@@ -42,11 +42,14 @@ public sealed class CaptureKeeping
         return cycle == 1 ? KeepReason.First : cycle % _step == 0 && HasRoom() ? KeepReason.Sample : null;
     }
 
-    public bool IsKept(long cycle) => _kept.ContainsKey(cycle);
+    /// <summary>Whether it is kept for good: a sampled one may be forgotten when the sample thins out.</summary>
+    public bool Stays(long cycle) => _kept.TryGetValue(cycle, out var kept) && kept.Reason != KeepReason.Sample;
 
+    /// <summary>A cycle is kept, or kept for another reason than before.</summary>
     /// <param name="bytes">That its captures take in the store.</param>
     public void Add(long cycle, KeepReason reason, long bytes)
     {
+        Bytes -= _kept.GetValueOrDefault(cycle).Bytes;
         _kept[cycle] = (reason, bytes);
         Bytes += bytes;
     }

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Storage;
+using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 
 namespace TestRig.Bench.Soaking;
@@ -25,7 +26,7 @@ public static class CycleRecords
         var known = new HashSet<FigureKey>();
         foreach (var channel in result.Channels)
         {
-            foreach (var figure in channel.Findings.SelectMany(finding => Figures(channel.Channel.Name, finding)))
+            foreach (var figure in channel.Findings.SelectMany(finding => Figures(channel.Channel, finding)))
             {
                 // A point may be told of twice: that it moved as it should, and that it did so too often.
                 if (known.Add(figure.Key))
@@ -35,17 +36,21 @@ public static class CycleRecords
         return figures.ToImmutable();
     }
 
-    private static IEnumerable<CycleFigure> Figures(string channel, Finding finding)
+    private static IEnumerable<CycleFigure> Figures(Channel channel, Finding finding)
     {
         CycleFigure Figure(FigureKind kind, double value, double? lowest = null, double? highest = null) =>
-            new(new(channel, finding.TestPoint, finding.Expected, kind), (long)Math.Round(value), lowest is { } low ? (long)Math.Round(low) : null, highest is { } high ? (long)Math.Round(high) : null);
+            new(new(channel.Name, finding.TestPoint, finding.Expected, kind), (long)Math.Round(value), lowest is { } low ? (long)Math.Round(low) : null, highest is { } high ? (long)Math.Round(high) : null);
 
-        if (finding is { Delay: { } delay, Stage: not null })
+        // A window that is narrower than what the adapter can tell says nothing of a delay in it.
+        if (finding is { Delay: { } delay, Stage: not null } && finding.Latest - finding.Earliest > finding.ExpandedUncertainty)
             yield return Figure(FigureKind.Delay, delay.Picoseconds, finding.Earliest?.Picoseconds, finding.Latest?.Picoseconds);
         if (finding.SettleTime is { } settles && finding.Expected == Expectation.Settles)
             yield return Figure(FigureKind.SettleTime, settles.Picoseconds);
-        if (finding.Level is { } level && finding.Verdict != Verdict.NotTested)
-            yield return Figure(FigureKind.Level, level.Value * 1e6);
+        if (finding is { Level: { } level, Stage: >= 0 and var stage } && finding.Verdict != Verdict.NotTested)
+        {
+            var limits = channel.Stages[stage].Levels;
+            yield return finding.Expected == Expectation.LowLevel ? Figure(FigureKind.Level, level.Value * 1e6, null, limits.LowMaximum.Value * 1e6) : Figure(FigureKind.Level, level.Value * 1e6, limits.HighMinimum.Value * 1e6);
+        }
         if (finding.Pulses is { } pulses && finding.Verdict is not (Verdict.NotTested or Verdict.NotResolved))
             yield return Figure(FigureKind.Pulses, pulses);
         if (finding.Rate is { } rate)

@@ -14,6 +14,8 @@ public static class Rejudging
     [
         .. board.Channels.Select(channel => kept.Records.FirstOrDefault(record => record.Exercise.Channel.Name == channel.Name) is not { } record
             ? ChannelResult.NotExercised(channel, "Not exercised in this cycle.")
+            : !watchedIdle && record.Captures.Any(capture => capture.Find(channel.DrivenAt.Name) is null)
+            ? ChannelResult.NotExercised(channel, $"Its captures do not show {channel.DrivenAt.Name}, where by this profile the command enters: it was another point then.")
             : watchedIdle ? IdleJudge.Judge(channel, record.Exercise.Mode, record.Captures) : ChannelJudge.Judge(board, record)),
     ];
 }

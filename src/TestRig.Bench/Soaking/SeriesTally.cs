@@ -36,16 +36,14 @@ public sealed class SeriesTally(CycleFigure first, BlockMeans blocks)
     /// <summary>Where it is going; null while there is too little to tell.</summary>
     public Trend? Trend => Core.Statistics.Trend.Of(blocks.Blocks);
 
-    /// <summary>How near its worst value came to a limit: 0 in the middle of the limits, 1 at one of them; null where it has none on a side that matters.</summary>
-    public double? Strain
+    /// <summary>How near its worst value came to a limit: 1 at the limit, more beyond it; null where it has none.</summary>
+    public double? Strain => (Lowest ?? 0, Highest) switch
     {
-        get
-        {
-            if (Highest is not { } highest || highest == (Lowest ?? 0))
-                return null;
-            var (lowest, half) = (Lowest ?? 0, (highest - (double)(Lowest ?? 0)) / 2);
-            var middle = lowest + half;
-            return Math.Max(Most - middle, middle - Least) / half;
-        }
-    }
+        (0, { } highest) => Most / (double)highest,
+        ( > 0 and var lowest, null) => lowest / (double)Least,
+        var (lowest, highest) when highest > lowest => Math.Max(Most - Middle(lowest, highest.Value), Middle(lowest, highest.Value) - Least) / (highest.Value - Middle(lowest, highest.Value)),
+        _ => null,
+    };
+
+    private static double Middle(long lowest, long highest) => (lowest / 2.0) + (highest / 2.0);
 }

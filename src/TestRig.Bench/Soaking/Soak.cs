@@ -9,6 +9,7 @@ using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
+using TestRig.Core.Diagnosing;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Soaking;
@@ -18,7 +19,9 @@ namespace TestRig.Bench.Soaking;
 /// done again but as a whole new cycle. On every way out lines are idle.
 /// </summary>
 /// <param name="jitter">Between 0 and 1, for each wait for an adapter.</param>
-public sealed class Soak(Board board, IAdapterSource source, SoakOptions options, IRunStore store, TimeProvider time, Func<double> jitter, ILogger log)
+/// <param name="diagnose">Explains a failing cycle that was seen on an adapter with these pins: <see cref="BoardDiagnosis.Of"/>, which takes seconds and every core.</param>
+public sealed class Soak(
+    Board board, IAdapterSource source, SoakOptions options, IRunStore store, TimeProvider time, Func<double> jitter, Func<SweepResult, ImmutableArray<AdapterPin>, Diagnosis> diagnose, ILogger log)
 {
     /// <summary>While nothing may be driven, so long until it is looked at again.</summary>
     private static readonly TimeSpan _pause = TimeSpan.FromSeconds(10);
@@ -161,7 +164,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
         if (_keeping.ReasonFor(cycle.Number, failing) is { } reason)
         {
             kept[cycle.Number] = CycleRecords.Kept(reason, result);
-            foreach (var (number, earlier) in failing ? _before.Where(entry => !_keeping.IsKept(entry.Number)) : [])
+            foreach (var (number, earlier) in failing ? _before.Where(entry => !_keeping.Stays(entry.Number)) : [])
                 kept[number] = CycleRecords.Kept(KeepReason.BeforeFailure, earlier);
         }
         // Not to be cancelled: what was driven is counted.
@@ -173,7 +176,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
         if (failing)
         {
             log.Warning("Cycle {Cycle} fails: {Channels}", cycle.Number, string.Join(", ", cycle.Channels.Where(channel => channel.Failed).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}").Concat(cycle.Checks)));
-            _patterns.Add(cycle, result, sweep => BoardDiagnosis.Of(sweep, pins));
+            _patterns.Add(cycle, result, sweep => diagnose(sweep, pins));
         }
         _before.Add((cycle.Number, result));
         if (_before.Count > Math.Max(1, options.Before))
@@ -183,7 +186,7 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
     private async Task<SoakResult> EndAsync(RunHeading run, RunSession session, AdapterIdentity adapter, SoakEnding ending)
     {
         // The last cycle as it was, to compare with the first.
-        if (_before is [.., var (number, last)] && !_keeping.IsKept(number) && ending.Outcome != SoakOutcome.DiskBudgetUsed)
+        if (_before is [.., var (number, last)] && !_keeping.Stays(number) && ending.Outcome != SoakOutcome.DiskBudgetUsed)
         {
             foreach (var (cycle, bytes) in await store.KeepAsync(session, new Dictionary<long, KeptCycle> { [number] = CycleRecords.Kept(KeepReason.Last, last) }, CancellationToken.None))
                 _keeping.Add(cycle, KeepReason.Last, bytes);
@@ -216,7 +219,15 @@ public sealed class Soak(Board board, IAdapterSource source, SoakOptions options
                 return ValueTask.CompletedTask;
             },
         }).Build();
-        return await patience.ExecuteAsync(async cancellation => await source.OpenAsync(cancellation), either.Token);
+        var context = ResilienceContextPool.Shared.Get(continueOnCapturedContext: true, either.Token);
+        try
+        {
+            return await patience.ExecuteAsync(async attempt => await source.OpenAsync(attempt.CancellationToken), context);
+        }
+        finally
+        {
+            ResilienceContextPool.Shared.Return(context);
+        }
     }
 
     /// <summary>Where a motion was cut short, an axis may stand anywhere; only limit switches keep the next cycle from driving it farther.</summary>

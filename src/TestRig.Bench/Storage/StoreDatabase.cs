@@ -67,7 +67,8 @@ internal abstract class StoreDatabase : IAsyncDisposable
             await using var connection = await OpenAsync(cancellation);
             await using var transaction = await begin(connection, cancellation);
             var result = await work(new(connection, transaction, cancellation));
-            await transaction.CommitAsync(cancellation);
+            // A commit that is given up may have happened: whoever is told that it was cancelled could not rely on that.
+            await transaction.CommitAsync(CancellationToken.None);
             return result;
         });
 }

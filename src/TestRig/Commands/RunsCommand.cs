@@ -81,7 +81,7 @@ internal static class RunsCommand
                 screen.Say("Failing  ", $"{channel.Channel}: {SoakWords.Of(channel, tally)}");
             foreach (var drift in Drift.Of(tally))
                 screen.Say("Drift    ", SoakWords.Of(drift, tally.Hours));
-            if (tally.Cycles > 0)
+            if (tally.Cycles > 0 && known.Heading.Kind == RunKind.Soak)
                 screen.Say("Proof    ", SoakWords.Proof(tally));
             screen.Say("Verdict  ", known.Verdict ?? $"none yet: {SoakWords.Cycles(known.Cycles)}, {SoakWords.Number(known.FailedCycles)} failing");
             return ExitCode.AllWorking;

@@ -12,7 +12,7 @@ internal sealed class SimulatedBenchOptions
 
     private readonly Option<string[]> _faults = new("--fault")
     {
-        Description = "Break something on the simulated bench (implies --adapter simulated; repeatable): OK3=dead, OK2=slow:3x, U3:18=stuck-low, U3=no-supply, home-switch=bouncing, U3=disabled, U4:2=holds-low, net:NET+NET=bridged, lead:TESTPOINT=open, lead:TESTPOINT=at-NET, lead:TESTPOINT+TESTPOINT=swapped, line:LINE=dead, supply:SUPPLY=off, motor:CHANNEL=dead, STOPPOINT=active, M1:S0=stuck-low.",
+        Description = "Break something on the simulated bench (implies --adapter simulated; repeatable): OK3=dead, OK2=slow:3x, OK2=intermittent:0.01, OK2=drifting:0.1, U3:18=stuck-low, U3=no-supply, home-switch=bouncing, U3=disabled, U4:2=holds-low, net:NET+NET=bridged, lead:TESTPOINT=open, lead:TESTPOINT=at-NET, lead:TESTPOINT+TESTPOINT=swapped, line:LINE=dead, supply:SUPPLY=off, motor:CHANNEL=dead, STOPPOINT=active, M1:S0=stuck-low.",
         HelpName = "WHAT=HOW",
         DefaultValueFactory = _ => [],
     };

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Globalization;
 using System.Runtime.InteropServices;
 using TestRig.Bench.Adapters;
+using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
@@ -108,7 +109,7 @@ internal static class SoakCommand
         TimeProvider time = bench is null ? TimeProvider.System : new SimulatedTime(bench, known?.Sessions.LastOrDefault()?.Last ?? TimeProvider.System.GetLocalNow());
         var folder = RunFolder.Create("runs", known?.Heading.Id ?? Path.GetFileNameWithoutExtension(request.Profile.Name), time.GetLocalNow(), request.Folder);
         var run = known?.Heading ?? new RunHeading(
-            Path.GetFileName(folder.Path), RunKind.Soak, board.Name, source, options.Sweep.On(board).Mode, time.GetLocalNow(), SoakOptionsJson.Write(options), ProgramVersion.Text)
+            await RunNames.FreeAsync(store, folder.Run, lastCycle), RunKind.Soak, board.Name, source, options.Sweep.On(board).Mode, time.GetLocalNow(), SoakOptionsJson.Write(options), ProgramVersion.Text)
         { Simulated = bench is not null };
         var log = RunLog.Create(folder);
         try
@@ -120,7 +121,7 @@ internal static class SoakCommand
             view.Begin(board, run, store, known?.Cycles ?? 0);
             IAdapterSource adapters = bench is null ? new Attached(request.Adapter, board) : new Simulated(bench);
             // Only for the time between two looks for an adapter: two benches that lost theirs together are not to come back together.
-            var soak = new Soak(board, adapters, options, store, time, Random.Shared.NextDouble, log);
+            var soak = new Soak(board, adapters, options, store, time, Random.Shared.NextDouble, BoardDiagnosis.Of, log);
             using var signals = new SecondSignal();
             var result = await view.FollowAsync(progress => soak.RunAsync(run, progress, lastCycle, signals.Token));
             var record = SoakJson.Write(result);

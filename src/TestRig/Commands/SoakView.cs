@@ -147,7 +147,7 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
         table.AddColumn(new TableColumn("Channel").NoWrap());
         table.AddColumn(new TableColumn("Failing").RightAligned().NoWrap());
         table.AddColumn(new TableColumn("Not tested").RightAligned());
-        table.AddColumn(new TableColumn("Worst, of its limits").RightAligned());
+        table.AddColumn(new TableColumn("Nearest to a limit").RightAligned());
         table.AddColumn("Drift");
         var drifts = Drift.Of(tally);
         foreach (var channel in tally.Channels)

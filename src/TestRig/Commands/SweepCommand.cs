@@ -6,6 +6,8 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Soaking;
+using TestRig.Bench.Storage;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;
@@ -22,9 +24,10 @@ internal static class SweepCommand
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
         var fast = new Option<bool>("--fast") { Description = "Channels that share nothing together, as many as the profile's lines-on-together; what is not clear then again, alone." };
         var repeat = NumberOption.Create("--repeat", "Every channel so often, one round after another; with --allow-motion the machine moves as often.", least: 1);
+        var store = StoreOption.Create();
         var open = new Option<bool>("--open") { Description = "At the end show the picture of the first faulty channel; report.html where none is faulty." };
         var simulated = new SimulatedBenchOptions(adapter);
-        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, repeat, json, folder, open };
+        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, repeat, json, folder, store, open };
         simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
@@ -38,17 +41,20 @@ internal static class SweepCommand
                 },
                 parsed.GetValue(json),
                 parsed.GetValue(folder),
+                parsed.GetValue(store),
                 parsed.GetValue(open)),
             cancellation));
         return command;
     }
 
-    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SweepOptions Options, string? Json, string? Folder, bool Open);
+    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SweepOptions Options, string? Json, string? Folder, string? Store, bool Open);
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
-        if (ProfileInput.Load(request.Profile) is not { } board)
+        if (ProfileInput.LoadWithSource(request.Profile) is not var (board, source))
             return ExitCode.BadUsage;
+        // So must a store that cannot be used.
+        await using var store = await RunStores.OpenAsync(request.Store, cancellation);
         var simulated = request.Simulated?.Build(board, request.Options.Mode);
         // A missing font must be known before a motor has moved, not after.
         var plot = new WaveformPlot(PlotFont.Find());
@@ -68,7 +74,13 @@ internal static class SweepCommand
         try
         {
             var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation));
-            await ReportAsync(result, request, folder, plot, view);
+            var ended = TimeProvider.System.GetLocalNow();
+            await ReportAsync(result, request, folder, plot, view, async record =>
+            {
+                var name = await RunNames.FreeAsync(store, folder.Run, CancellationToken.None);
+                var run = new RunHeading(name, RunKind.Sweep, board.Name, source, result.Mode, result.Started, "{}", ProgramVersion.Text) { Simulated = adapter.Identity.IsSimulated };
+                await StoredSweep.KeepAsync(store, run, result, adapter, ended, record, CancellationToken.None);
+            });
             if (request.Open)
                 await OpenAsync(result, folder, view);
             if (result.Link is { } link)
@@ -112,7 +124,7 @@ internal static class SweepCommand
     /// Tells the verdict on every way out: a motor may have moved for it. Where the folder takes no more, the screen and --json still have it.
     /// </summary>
     /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
-    private static async Task ReportAsync(SweepResult result, Request request, RunFolder folder, WaveformPlot plot, SweepView view)
+    private static async Task ReportAsync(SweepResult result, Request request, RunFolder folder, WaveformPlot plot, SweepView view, Func<string, Task> keepInStore)
     {
         var failures = new List<RunStorageException>();
         // The judgement first: drawing takes a second or two, and may be killed.
@@ -126,14 +138,8 @@ internal static class SweepCommand
         var inject = result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(profile, net, request.Adapter, request.Simulated, request.Options) : null;
         Try(failures, () => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject)));
         view.Finish(result, failures.Count == 0 ? folder : null, inject);
-        try
-        {
-            await JsonOption.WriteAsync(request.Json, record);
-        }
-        catch (RunStorageException failure)
-        {
-            failures.Add(failure);
-        }
+        await TryAsync(failures, () => keepInStore(record));
+        await TryAsync(failures, () => JsonOption.WriteAsync(request.Json, record));
         if (failures.Count > 0)
             throw new RunStorageException(string.Join(Environment.NewLine, failures.Select(failure => failure.Message).Distinct()), failures[0]);
     }
@@ -178,6 +184,18 @@ internal static class SweepCommand
         {
             failures.Add(failure);
             return false;
+        }
+    }
+
+    private static async Task TryAsync(List<RunStorageException> failures, Func<Task> keep)
+    {
+        try
+        {
+            await keep();
+        }
+        catch (RunStorageException failure)
+        {
+            failures.Add(failure);
         }
     }
 

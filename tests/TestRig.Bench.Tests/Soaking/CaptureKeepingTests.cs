@@ -43,6 +43,23 @@ public class CaptureKeepingTests
     }
 
     [Fact]
+    public void A_sampled_cycle_before_a_failure_stays_when_the_sample_thins_out()
+    {
+        var keeping = new CaptureKeeping { Budget = 1_000_000 };
+        keeping.Add(2, KeepReason.Sample, Bytes);
+        Assert.False(keeping.Stays(2));
+        keeping.Add(2, KeepReason.BeforeFailure, Bytes);
+        Assert.True(keeping.Stays(2));
+        Assert.Equal(Bytes, keeping.Bytes);
+        for (var cycle = 3; cycle < 300; cycle++)
+        {
+            if (keeping.ReasonFor(cycle, failing: false) is { } reason)
+                keeping.Add(cycle, reason, Bytes);
+            Assert.DoesNotContain(2L, keeping.Forget());
+        }
+    }
+
+    [Fact]
     public void Where_room_is_short_the_sample_goes_and_failures_stay()
     {
         var (keeping, left) = Run(50 * Bytes, 1000, cycle => cycle > 100 && cycle % 20 == 0);

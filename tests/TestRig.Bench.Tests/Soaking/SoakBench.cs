@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Simulation;
 using TestRig.Bench.Soaking;
@@ -93,7 +92,5 @@ internal sealed class SoakBench : IAsyncDisposable, IAdapterSource, IProgress<So
         public override Task<BurstRun> RunAsync(StimulusProgram program, CancellationToken cancellation) => ++owner._runs == owner.GoneInRun
             ? throw new AdapterException(AdapterFault.Unplugged, "The adapter is gone: it was unplugged.")
             : base.RunAsync(program, cancellation);
-
-        public override ValueTask DisposeAsync() => ValueTask.CompletedTask;
     }
 }

@@ -84,8 +84,19 @@ public class SoakTallyTests
     {
         var series = Assert.Single(Tally(Enumerable.Range(1, 100).Select(number => Cycles.Of(number, delay: number == 42 ? 20_000_000 : 12_500_000))).Series);
         Assert.Equal((12_500_000, 20_000_000, 42), (series.Least, series.Most, series.MostIn));
-        // 20 of 0..25: three fifths of the way from the middle to the end.
-        Assert.Equal(0.6, series.Strain!.Value, 12);
+        Assert.Equal(20.0 / 25, series.Strain!.Value, 12);
+    }
+
+    /// <summary>A level that must not be below 2 V and one between 1 V and 3 V.</summary>
+    [Theory]
+    [InlineData(2_000_000L, null, 2_500_000L, 0.8)]
+    [InlineData(1_000_000L, 3_000_000L, 2_500_000L, 0.5)]
+    [InlineData(1_000_000L, 3_000_000L, 500_000L, 1.5)]
+    [InlineData(null, null, 5L, null)]
+    public void How_near_a_value_comes_to_its_limits_is_told_on_every_side(long? lowest, long? highest, long value, double? strain)
+    {
+        var cycle = Cycles.Of(1) with { Figures = [new(Cycles.Delay with { Kind = FigureKind.Level }, value, lowest, highest)] };
+        Assert.Equal(strain, Assert.Single(Tally([cycle]).Series).Strain);
     }
 
     [Fact]

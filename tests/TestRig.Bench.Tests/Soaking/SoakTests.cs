@@ -1,4 +1,3 @@
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Judging;

@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using TestRig.Core.Captures;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
@@ -33,8 +32,8 @@ public class IdleJudgeTests
         var result = Judge(Window(Quiet("J1.2"), Quiet("OK1.5")), restless);
         Assert.Equal(Condition.Bouncing, result.Condition);
         Assert.Equal("OK1.5", result.FirstFailure!.TestPoint);
-        Assert.Equal(restless, result.Capture);
-        Assert.Equal([restless], result.Record!.Captures);
+        Assert.Same(restless, result.Capture);
+        Assert.Same(restless, Assert.Single(result.Record!.Captures));
         Assert.Contains("changed twice though nothing was commanded", result.Summary, StringComparison.Ordinal);
     }
 

@@ -57,7 +57,7 @@ internal sealed class FirmataBoard : PinBoard
 
     /// <param name="port">Taken over, also when it throws.</param>
     /// <exception cref="AdapterException">Nothing behind the port speaks Firmata 2.5 or later.</exception>
-    public static FirmataBoard Open(ILinkPort port, string place, int baudRate)
+    public static FirmataBoard Open(SerialLinkPort port, string place, int baudRate)
     {
         var stream = new LinkStream(port);
         var board = new ArduinoBoard(stream);

@@ -3,7 +3,7 @@ using TestRig.Bench.Adapters.Serial;
 namespace TestRig.Bench.Adapters.Gpio;
 
 /// <summary>A serial port as a stream: a read waits until there is something, or until the stream is closed, when it returns nothing.</summary>
-internal sealed class LinkStream(ILinkPort port) : Stream
+internal sealed class LinkStream(SerialLinkPort port) : Stream
 {
     /// <summary>A reader that does not heed the end of a stream must not take a whole core for it.</summary>
     private static readonly TimeSpan _endPause = TimeSpan.FromMilliseconds(5);

@@ -6,26 +6,28 @@ namespace TestRig.Bench.Adapters.Serial;
 
 /// <summary>
 /// One conversation with a device over a port: one request outstanding, repeated under a new sequence number when it is not answered;
-/// notices; the heartbeat. A thread of its own reads. Once failed (unplugged, restarted) it stays failed, and every later call says why.
+/// notices; the heartbeat. What comes is told to it by the port, on whatever thread. Once failed (unplugged, restarted) it stays failed, and every later call
+/// says why. Every wait comes back in the context of whoever waits.
 /// </summary>
-internal sealed class LinkSession : IAsyncDisposable
+internal sealed class LinkSession : ILinkReceiver, IAsyncDisposable
 {
     /// <summary>Bytes kept to tell a person what talks on a port that is no adapter's.</summary>
     private const int KeptForDiagnosis = 24;
 
     private readonly ILinkPort port;
     private readonly LinkPatience patience;
-    private readonly Thread reading;
+    private readonly TimeProvider time;
     private readonly FrameDecoder decoder = new();
     private readonly List<byte> firstBytes = [];
 
     /// <summary>Held for one exchange, and for a whole burst: so nothing is ever sent into a burst by accident.</summary>
-    private readonly SemaphoreSlim turn = new(1, 1);
+    private readonly TurnLock turn = new();
 
     private readonly Lock state = new();
     private readonly Lock writing = new();
     private PendingReply? pendingReply;
     private PendingEnd? pendingEnd;
+    private Awaited? awaited;
     private AdapterException? failure;
     private uint? session;
     private byte sequence;
@@ -33,19 +35,18 @@ internal sealed class LinkSession : IAsyncDisposable
     private long framesDamaged;
     private long repeats;
     private long lastAnswered;
-    private volatile bool closing;
     private volatile bool disarmedByItself;
 
     private TimeSpan heartbeat;
     private CancellationTokenSource? keepingAlive;
     private Task keepAlive = Task.CompletedTask;
 
-    public LinkSession(ILinkPort port, LinkPatience patience)
+    public LinkSession(ILinkPort port, LinkPatience patience, TimeProvider time)
     {
         this.port = port;
         this.patience = patience;
-        reading = new Thread(ReadUntilClosed) { IsBackground = true, Name = "reading " + port.Name };
-        reading.Start();
+        this.time = time;
+        port.Start(this);
     }
 
     public string PortName => port.Name;
@@ -63,8 +64,8 @@ internal sealed class LinkSession : IAsyncDisposable
     /// <exception cref="AdapterException">Nothing answered, or nothing of ours.</exception>
     public async Task<LinkReply> IdentifyAsync(CancellationToken cancellation)
     {
-        var started = TimeProvider.System.GetTimestamp();
-        while (TimeProvider.System.GetElapsedTime(started) < patience.Identify)
+        var started = time.GetTimestamp();
+        while (time.GetElapsedTime(started) < patience.Identify)
         {
             if (await InTurnAsync(() => AttemptAsync(LinkRequest.Identify, patience.FirstReply, cancellation), cancellation) is { } reply)
                 return reply;
@@ -101,7 +102,7 @@ internal sealed class LinkSession : IAsyncDisposable
         await StopKeepingAliveAsync();
         disarmedByItself = false;
         heartbeat = limit;
-        Interlocked.Exchange(ref lastAnswered, TimeProvider.System.GetTimestamp());
+        Interlocked.Exchange(ref lastAnswered, time.GetTimestamp());
         keepingAlive = new CancellationTokenSource();
         keepAlive = FeedAsync(limit / 3, keepingAlive.Token);
     }
@@ -110,7 +111,7 @@ internal sealed class LinkSession : IAsyncDisposable
     {
         if (keepingAlive is null)
             return;
-        await keepingAlive.CancelAsync();
+        keepingAlive.Cancel();
         await keepAlive;
         keepingAlive.Dispose();
         keepingAlive = null;
@@ -129,15 +130,12 @@ internal sealed class LinkSession : IAsyncDisposable
     public async ValueTask DisposeAsync()
     {
         await StopKeepingAliveAsync();
-        closing = true;
         port.Dispose();
-        await Task.Run(() => reading.Join(TimeSpan.FromSeconds(2)));
-        turn.Dispose();
     }
 
     private async Task<T> InTurnAsync<T>(Func<Task<T>> exchange, CancellationToken cancellation)
     {
-        await turn.WaitAsync(cancellation);
+        await turn.TakeAsync(cancellation);
         try
         {
             return await exchange();
@@ -171,12 +169,7 @@ internal sealed class LinkSession : IAsyncDisposable
         var pending = Send(request);
         try
         {
-            return await pending.Reply.Task.WaitAsync(limit, cancellation);
-        }
-        catch (TimeoutException)
-        {
-            // A computer that is busy notices both at once: the answer that came and the time that is up.
-            return pending.Reply.Task.IsCompletedSuccessfully ? await pending.Reply.Task : null;
+            return await ArrivesAsync(() => pending.HasCome, limit, cancellation) ? pending.Taken : null;
         }
         finally
         {
@@ -221,24 +214,22 @@ internal sealed class LinkSession : IAsyncDisposable
         var pending = Send(run);
         try
         {
-            await ArrivesAsync(Task.WhenAny(pending.Reply.Task, end.Ended.Task), planned + patience.EndMargin + patience.FirstReply, cancellation);
-            if (pending.Reply.Task.IsCompleted && !end.Ended.Task.IsCompleted)
+            await ArrivesAsync(() => pending.HasCome || end.Ended is not null, planned + patience.EndMargin + patience.FirstReply, cancellation);
+            if (pending.HasCome && end.Ended is null)
             {
-                var reply = await pending.Reply.Task;
+                var reply = pending.Taken;
                 if (reply.Result is not (ReplyResult.Ok or ReplyResult.AlreadyRun))
                     return new(null, reply);
                 if (reply.Result == ReplyResult.Ok)
                     await AwaitEndAsync(end, planned, damagedBefore, cancellation);
             }
-            if (end.Ended.Task.IsCompleted)
-                return new(await end.Ended.Task, null);
-            return await AskForEndAsync(end.Run, cancellation);
+            return end.Ended is { } ended ? new(ended, null) : await AskForEndAsync(end.Run, cancellation);
         }
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested)
         {
             Write([FrameFormat.Delimiter]);
-            if (await ArrivesAsync(end.Ended.Task, patience.StopReply, CancellationToken.None))
-                return new(await end.Ended.Task, null);
+            if (await ArrivesAsync(() => end.Ended is not null, patience.StopReply, CancellationToken.None))
+                return new(end.Ended, null);
             if (await AskForEndAsync(end.Run, CancellationToken.None) is { } answer)
                 return answer;
             throw;
@@ -255,11 +246,11 @@ internal sealed class LinkSession : IAsyncDisposable
     /// </summary>
     private async Task AwaitEndAsync(PendingEnd end, TimeSpan planned, long damagedBefore, CancellationToken cancellation)
     {
-        if (await ArrivesAsync(end.Ended.Task, planned + patience.EndMargin, cancellation) || FramesDamaged != damagedBefore)
+        if (await ArrivesAsync(() => end.Ended is not null, planned + patience.EndMargin, cancellation) || FramesDamaged != damagedBefore)
             return;
         var longest = (planned * (patience.SlowFactor - 1)) + patience.SlowAllowance;
         var beforeHeartbeatEnds = heartbeat * 2 / 3;
-        await ArrivesAsync(end.Ended.Task, longest < beforeHeartbeatEnds ? longest : beforeHeartbeatEnds, cancellation);
+        await ArrivesAsync(() => end.Ended is not null, longest < beforeHeartbeatEnds ? longest : beforeHeartbeatEnds, cancellation);
     }
 
     private async Task<BurstAnswer?> AskForEndAsync(uint run, CancellationToken cancellation)
@@ -271,19 +262,46 @@ internal sealed class LinkSession : IAsyncDisposable
         return status.Value.LastRun == run ? new(status.Value.LastEnd, null) : null;
     }
 
-    /// <returns>False when it did not complete in time.</returns>
+    /// <param name="hasArrived">Asked whenever something came; it may become true but not false again.</param>
+    /// <returns>False when it did not arrive in time.</returns>
     /// <exception cref="OperationCanceledException">Cancelled meanwhile.</exception>
-    private static async Task<bool> ArrivesAsync(Task task, TimeSpan limit, CancellationToken cancellation)
+    /// <exception cref="AdapterException">The session failed before it arrived.</exception>
+    private async Task<bool> ArrivesAsync(Func<bool> hasArrived, TimeSpan limit, CancellationToken cancellation)
     {
+        var waited = new Awaited(hasArrived);
+        lock (state)
+        {
+            if (hasArrived())
+                return true;
+            ThrowIfFailedLocked();
+            awaited = waited;
+        }
         try
         {
-            await task.WaitAsync(limit, cancellation);
-            return true;
+            using var timer = time.CreateTimer(_ => waited.Over.TrySetResult(), null, limit, Timeout.InfiniteTimeSpan);
+            using var cancelling = cancellation.UnsafeRegister(_ => waited.Over.TrySetCanceled(cancellation), null);
+            await waited.Over.Task;
         }
-        catch (TimeoutException)
+        finally
         {
+            lock (state)
+                awaited = null;
+        }
+        lock (state)
+        {
+            // A computer that is busy notices both at once: the answer that came and the time that is up.
+            if (hasArrived())
+                return true;
+            ThrowIfFailedLocked();
             return false;
         }
+    }
+
+    /// <summary>Wakes whoever waits for what has come now, or for what never will. Under the lock of the state.</summary>
+    private void WakeLocked()
+    {
+        if (awaited is { } waited && (failure is not null || waited.HasArrived()))
+            waited.Over.TrySetResult();
     }
 
     private async Task FeedAsync(TimeSpan pause, CancellationToken stop)
@@ -294,7 +312,7 @@ internal sealed class LinkSession : IAsyncDisposable
             {
                 var left = pause - SinceAnswered();
                 if (left > TimeSpan.Zero)
-                    await Task.Delay(left, stop);
+                    await Task.Delay(WholeMilliseconds(left), time, stop);
                 else
                     await InTurnAsync(() => SinceAnswered() < pause ? NothingToDo : RepeatAsync(LinkRequest.Alive, stop), stop);
             }
@@ -310,9 +328,12 @@ internal sealed class LinkSession : IAsyncDisposable
         }
     }
 
+    /// <summary>A delay counts whole milliseconds: of less than one nothing would be left, and the loop would go round until it has passed.</summary>
+    private static TimeSpan WholeMilliseconds(TimeSpan span) => TimeSpan.FromMilliseconds(Math.Ceiling(span.TotalMilliseconds));
+
     private static readonly Task<LinkReply> NothingToDo = Task.FromResult(new LinkReply(ReplyResult.Ok, []));
 
-    private TimeSpan SinceAnswered() => TimeProvider.System.GetElapsedTime(Interlocked.Read(ref lastAnswered));
+    private TimeSpan SinceAnswered() => time.GetElapsedTime(Interlocked.Read(ref lastAnswered));
 
     private PendingReply Send(LinkRequest request)
     {
@@ -355,28 +376,9 @@ internal sealed class LinkSession : IAsyncDisposable
         ThrowIfFailed();
     }
 
-    private void ReadUntilClosed()
-    {
-        var buffer = new byte[4096];
-        while (!closing)
-        {
-            int count;
-            try
-            {
-                count = port.Read(buffer);
-            }
-            catch (Exception cause)
-            {
-                // A vanished port shows itself by exceptions of many types; while closing it is our own doing.
-                if (!closing)
-                    Fail(Unplugged(cause));
-                return;
-            }
-            Take(buffer.AsSpan(0, count));
-        }
-    }
+    void ILinkReceiver.Lose(Exception cause) => Fail(Unplugged(cause));
 
-    private void Take(ReadOnlySpan<byte> bytes)
+    void ILinkReceiver.Receive(ReadOnlySpan<byte> bytes)
     {
         lock (state)
         {
@@ -407,21 +409,20 @@ internal sealed class LinkSession : IAsyncDisposable
 
     private void TakeReply(FrameReading frame)
     {
-        PendingReply? pending;
         lock (state)
         {
-            pending = pendingReply;
             // A reply to an attempt that was given up, or an echo of our own request: not for us.
-            if (pending is null || pending.Type != frame.Type || pending.Sequence != frame.Sequence)
+            if (pendingReply is not { } pending || pending.Type != frame.Type || pending.Sequence != frame.Sequence)
                 return;
             pendingReply = null;
+            Interlocked.Exchange(ref lastAnswered, time.GetTimestamp());
+            var reply = LinkReply.Parse(frame.Body);
+            if (reply.Succeeded)
+                pending.Reply = reply.Value;
+            else
+                pending.Broken = BrokenAnswer((RequestType)(frame.Type - MessageTypes.ReplyOffset), reply.Problem!);
+            WakeLocked();
         }
-        Interlocked.Exchange(ref lastAnswered, TimeProvider.System.GetTimestamp());
-        var reply = LinkReply.Parse(frame.Body);
-        if (reply.Succeeded)
-            pending.Reply.TrySetResult(reply.Value);
-        else
-            pending.Reply.TrySetException(BrokenAnswer((RequestType)(frame.Type - MessageTypes.ReplyOffset), reply.Problem!));
     }
 
     private void TakeNotice(NoticeType type, ReadOnlySpan<byte> body)
@@ -453,11 +454,13 @@ internal sealed class LinkSession : IAsyncDisposable
 
     private void TakeEnd(BurstEnd end)
     {
-        Interlocked.Exchange(ref lastAnswered, TimeProvider.System.GetTimestamp());
+        Interlocked.Exchange(ref lastAnswered, time.GetTimestamp());
         lock (state)
         {
-            if (pendingEnd?.Run == end.Run)
-                pendingEnd.Ended.TrySetResult(end);
+            if (pendingEnd?.Run != end.Run)
+                return;
+            pendingEnd.Ended ??= end;
+            WakeLocked();
         }
     }
 
@@ -486,9 +489,8 @@ internal sealed class LinkSession : IAsyncDisposable
         lock (state)
         {
             failure ??= cause;
-            pendingReply?.Reply.TrySetException(Again(failure));
             pendingReply = null;
-            pendingEnd?.Ended.TrySetException(Again(failure));
+            WakeLocked();
         }
     }
 
@@ -565,18 +567,32 @@ internal sealed class LinkSession : IAsyncDisposable
 
         public byte Sequence { get; } = sequence;
 
-        public TaskCompletionSource<LinkReply> Reply { get; } = Observed<LinkReply>();
+        public LinkReply? Reply { get; set; }
+
+        /// <summary>What was wrong with the one that came.</summary>
+        public AdapterException? Broken { get; set; }
+
+        public bool HasCome => Reply is not null || Broken is not null;
+
+        /// <summary>Once it <see cref="HasCome"/>.</summary>
+        /// <exception cref="AdapterException">It breaks the protocol.</exception>
+        public LinkReply Taken => Reply ?? throw Broken!;
     }
 
     private sealed class PendingEnd(uint run)
     {
         public uint Run { get; } = run;
 
-        public TaskCompletionSource<BurstEnd> Ended { get; } = Observed<BurstEnd>();
+        public BurstEnd? Ended { get; set; }
     }
 
-    /// <summary>Continuations must not run on the reading thread: it would then wait for itself.</summary>
-    private static TaskCompletionSource<T> Observed<T>() => new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private sealed class Awaited(Func<bool> hasArrived)
+    {
+        public Func<bool> HasArrived { get; } = hasArrived;
+
+        /// <summary>Continuations must not run on the thread that tells what came: it would then wait for itself.</summary>
+        public TaskCompletionSource Over { get; } = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    }
 }
 
 /// <summary>How a burst ended, or that it was refused. Exactly one is not null.</summary>

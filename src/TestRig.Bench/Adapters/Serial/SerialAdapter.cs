@@ -25,6 +25,7 @@ public sealed class SerialAdapter : IAdapter
     private const int MostRests = 20;
 
     private readonly LinkSession link;
+    private readonly TimeProvider time;
     private readonly Identification device;
     private readonly PinMap pins;
     private readonly DeviceScales scales;
@@ -39,9 +40,10 @@ public sealed class SerialAdapter : IAdapter
     private bool holdsLimits;
     private bool disposed;
 
-    private SerialAdapter(LinkSession link, Identification device, PinMap pins, DeviceStatus opened)
+    private SerialAdapter(LinkSession link, Identification device, PinMap pins, DeviceStatus opened, TimeProvider time)
     {
         this.link = link;
+        this.time = time;
         this.device = device;
         this.pins = pins;
         scales = new(device);
@@ -95,13 +97,13 @@ public sealed class SerialAdapter : IAdapter
     {
         // Opening a port may block on a device that is slow to appear.
         var port = await Task.Run(() => SerialLinkPort.Open(portName, SerialLinkPort.OwnBaudRate), cancellation);
-        return await OpenAsync(port, LinkPatience.Default, cancellation);
+        return await OpenAsync(port, LinkPatience.Default, TimeProvider.System, cancellation);
     }
 
     /// <summary>The same over any stream of bytes. Takes over the port, also when it throws.</summary>
-    internal static async Task<SerialAdapter> OpenAsync(ILinkPort port, LinkPatience patience, CancellationToken cancellation)
+    internal static async Task<SerialAdapter> OpenAsync(ILinkPort port, LinkPatience patience, TimeProvider time, CancellationToken cancellation)
     {
-        var link = new LinkSession(port, patience);
+        var link = new LinkSession(port, patience, time);
         try
         {
             for (var round = 0; round < MostResets; round++)
@@ -113,7 +115,7 @@ public sealed class SerialAdapter : IAdapter
                 if ((await IdentifyAsync(link, cancellation)).Session != device.Session)
                     continue;
                 link.HoldTo(device.Session);
-                return new(link, device, pins, status);
+                return new(link, device, pins, status, time);
             }
             throw new AdapterException(
                 AdapterFault.Restarted,
@@ -275,15 +277,15 @@ public sealed class SerialAdapter : IAdapter
         var request = LinkRequest.Run(held, run, (byte)steps.Length, ProgramStep.Digest(steps));
         for (var rests = 0; ; rests++)
         {
-            var asked = TimeProvider.System.GetTimestamp();
+            var asked = time.GetTimestamp();
             var answer = await link.BurstAsync(request, run, ToTimeSpan(length), cancellation);
             if (answer.End is { } end)
-                return (end, TimeProvider.System.GetElapsedTime(asked));
+                return (end, time.GetElapsedTime(asked));
             var refusal = answer.Refusal!;
             if (refusal.Result != ReplyResult.Resting || rests == MostRests)
                 throw await RefusalAsync("to run the program", refusal, refusals, cancellation);
             var resting = Parsed(link, RequestType.Run, refusal, Resting.Parse);
-            await Task.Delay(ToTimeSpan(scales.Time(resting.Ticks)) + TimeSpan.FromMilliseconds(1), cancellation);
+            await Task.Delay(ToTimeSpan(scales.Time(resting.Ticks)) + TimeSpan.FromMilliseconds(1), time, cancellation);
         }
     }
 

@@ -22,6 +22,7 @@ internal sealed class SerialLinkPort : ILinkPort
     private readonly SerialPort port;
     private readonly Stream stream;
     private readonly PortLock held;
+    private ReadingThread? reading;
 
     private SerialLinkPort(SerialPort port, PortLock held)
     {
@@ -60,6 +61,14 @@ internal sealed class SerialLinkPort : ILinkPort
         return new(port, held);
     }
 
+    public void Start(ILinkReceiver receiver)
+    {
+        reading = new(Name, Read, receiver);
+        reading.Start();
+    }
+
+    /// <summary>Waits a short while (about 100 ms) for bytes. For who does not <see cref="Start"/>; one thread reads.</summary>
+    /// <returns>The number of bytes read; 0 when none came in that time.</returns>
     public int Read(byte[] buffer)
     {
         try
@@ -80,9 +89,11 @@ internal sealed class SerialLinkPort : ILinkPort
     /// </summary>
     public void Dispose()
     {
+        reading?.BeginEnd();
         var closing = new Thread(port.Dispose) { IsBackground = true, Name = "closing " + Name };
         closing.Start();
         closing.Join(CloseLimit);
+        reading?.AwaitEnd();
         held.Dispose();
     }
 }

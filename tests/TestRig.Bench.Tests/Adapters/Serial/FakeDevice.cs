@@ -25,6 +25,7 @@ internal sealed class FakeDevice : ILinkPort, IFarEnd
     private byte[] heartbeat = [];
     private byte[] selects = [];
     private byte[] program = [];
+    private ReadingThread? reading;
 
     public string Name => "memory";
 
@@ -97,6 +98,12 @@ internal sealed class FakeDevice : ILinkPort, IFarEnd
     /// <summary>Change records that DONE promises beyond those that there are.</summary>
     public int ChangesMissing { get; set; }
 
+    public void Start(ILinkReceiver receiver)
+    {
+        reading = new(Name, Read, receiver);
+        reading.Start();
+    }
+
     public int Read(byte[] buffer)
     {
         if (Gone)
@@ -132,7 +139,12 @@ internal sealed class FakeDevice : ILinkPort, IFarEnd
         }
     }
 
-    public void Dispose() => Gone = true;
+    public void Dispose()
+    {
+        reading?.BeginEnd();
+        Gone = true;
+        reading?.AwaitEnd();
+    }
 
     public void EndBurst(BurstOutcome outcome = BurstOutcome.Complete, byte pin = BurstEnd.NoPin)
     {

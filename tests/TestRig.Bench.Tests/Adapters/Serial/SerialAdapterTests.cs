@@ -140,7 +140,7 @@ public class SerialAdapterTests
             random.NextBytes(noise);
             return noise;
         };
-        await using var adapter = await SerialAdapter.OpenAsync(device, LinkPatience.Default, default).WaitAsync(Patience);
+        await using var adapter = await SerialAdapter.OpenAsync(device, LinkPatience.Default, TimeProvider.System, default).WaitAsync(Patience);
         await adapter.ArmAsync(Limits, default).WaitAsync(Patience);
         var capture = (await adapter.RunAsync(Program, default).WaitAsync(Patience)).Capture;
         Assert.Equal(CaptureOutcome.Complete, capture.Ending.Outcome);
@@ -663,7 +663,7 @@ public class SerialAdapterTests
     /// <summary>Of a device that is not going to say who it is.</summary>
     private static Task<SerialAdapter> OpenInVainAsync(FakeDevice device) => OpenAsync(device, Short with { Identify = TimeSpan.FromMilliseconds(500) });
 
-    private static Task<SerialAdapter> OpenAsync(FakeDevice device, LinkPatience patience) => SerialAdapter.OpenAsync(device, patience, CancellationToken.None).WaitAsync(Patience);
+    private static Task<SerialAdapter> OpenAsync(FakeDevice device, LinkPatience patience) => SerialAdapter.OpenAsync(device, patience, TimeProvider.System, CancellationToken.None).WaitAsync(Patience);
 
     private static async Task<SerialAdapter> ArmedAsync(FakeDevice device, AdapterLimits? limits = null)
     {
