@@ -53,7 +53,8 @@ public class IdleWatchTests
         var store = Path.Combine(TestFolders.Create().FullName, "runs.db");
         using var bench = EmulatedBench.Start(board: Repository.CarillonBoard, chip: EmulatedChip.Mega328P);
         using var run = ProgramRun.Start("soak", Repository.CarillonProfile, "--watch-idle", "--cycles", "2", "--adapter", bench.Adapter, "--store", store);
-        run.WaitFor("\nadapter");
+        // Armed: a cycle is in hand.
+        bench.WaitForLines(lines => lines.Contains("=idle", StringComparison.Ordinal));
         run.Interrupt();
         run.WaitForEnd(6);
         Assert.Contains("Cancelled by the operator. Every cycle is stored.", run.Output, StringComparison.Ordinal);
