@@ -1,8 +1,6 @@
 using System.CommandLine;
-using System.CommandLine.Parsing;
 using System.Globalization;
 using System.Runtime.InteropServices;
-using Serilog;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Exercising;
@@ -105,7 +103,8 @@ internal static class SoakCommand
         TimeProvider time = bench is null ? TimeProvider.System : new SimulatedTime(bench, known?.Sessions.LastOrDefault()?.Last ?? TimeProvider.System.GetLocalNow());
         var folder = RunFolder.Create("runs", known?.Heading.Id ?? Path.GetFileNameWithoutExtension(request.Profile.Name), time.GetLocalNow(), request.Folder);
         var run = known?.Heading ?? new RunHeading(
-            Path.GetFileName(folder.Path), RunKind.Soak, board.Name, source, options.Sweep.On(board).Mode, time.GetLocalNow(), SoakOptionsJson.Write(options), ProgramVersion.Text) { Simulated = bench is not null };
+            Path.GetFileName(folder.Path), RunKind.Soak, board.Name, source, options.Sweep.On(board).Mode, time.GetLocalNow(), SoakOptionsJson.Write(options), ProgramVersion.Text)
+        { Simulated = bench is not null };
         var log = RunLog.Create(folder);
         try
         {
