@@ -34,7 +34,7 @@ public class IdleJudgeTests
         Assert.Equal("OK1.5", result.FirstFailure!.TestPoint);
         Assert.Same(restless, result.Capture);
         Assert.Same(restless, Assert.Single(result.Record!.Captures));
-        Assert.Contains("changed twice though nothing was commanded", result.Summary, StringComparison.Ordinal);
+        Assert.Contains("changed 2 times though nothing was commanded", result.Summary, StringComparison.Ordinal);
     }
 
     [Fact]
