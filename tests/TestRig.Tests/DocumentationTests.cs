@@ -71,7 +71,7 @@ public partial class DocumentationTests
         var firstCells = TableOf($"option of `{command}`").Split('\n').Select(row => row.Split('|')[1]);
         Assert.Equal(
             HelpOption().Matches(help.Output).Select(match => match.Groups[1].Value).Where(option => option != "--help").Order(),
-            Option().Matches(string.Join(' ', firstCells)).Select(match => match.Value).Order());
+            Option().Matches(string.Join(' ', firstCells)).Select(match => match.Value).Distinct().Order());
     }
 
     /// <summary>tests/packaging/quick-start runs it; here is only that it stays the first.</summary>
