@@ -1,6 +1,17 @@
+using TestRig.Bench.Plotting;
+using TestRig.Core.Judging;
+
 namespace TestRig.Bench.Reporting;
 
 /// <summary>A channel's picture as a report embeds it.</summary>
 /// <param name="Png">The picture.</param>
 /// <param name="Description">What it shows, in words, for whoever cannot see it.</param>
-public sealed record ChannelPicture(byte[] Png, string Description);
+public sealed record ChannelPicture(byte[] Png, string Description)
+{
+    /// <param name="channel">With a capture.</param>
+    public static ChannelPicture Draw(WaveformPlot plot, ChannelResult channel, PictureHeading heading)
+    {
+        var picture = WaveformPicture.Of(channel, heading);
+        return new(plot.ToPng(picture), PictureDescription.Of(picture));
+    }
+}

@@ -12,17 +12,19 @@ namespace TestRig.Bench.Reporting;
 /// <summary>The record of a soak for other programs, format testrig-soak/1. Figures are in the units that their keys say.</summary>
 public static class SoakJson
 {
-    public static string Write(SoakResult result)
+    /// <param name="ending">How the last session ended; null where that is told of all sessions elsewhere.</param>
+    public static string Write(SoakFindings result, SoakEnding? ending)
     {
         var tally = result.Tally;
         return JsonSerializer.Serialize(
             new Document(
                 "testrig-soak/1", result.Run.Id, result.Board.Name, result.Run.Profile.Path, AdapterEntry.Of(result.Adapter), result.Run.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture),
-                result.Run.Mode, result.Options.WatchIdle, new(result.Ending.Outcome, result.Ending.Words), tally.Cycles, tally.FailingCycles, tally.Exercised.TotalSeconds, result.DiskBytes, result.NotKept,
+                result.Run.Mode, result.WatchIdle, ending is null ? null : new(ending.Outcome, ending.Words), tally.Cycles, tally.FailingCycles, tally.Exercised.TotalSeconds, result.DiskBytes, result.NotKept,
                 [.. tally.Channels.Select(Entry)], tally.Checks.Failures,
                 [.. tally.Series.Select(Entry)],
                 [.. Drift.Of(tally).Select(Entry)],
-                [.. result.Patterns.Select(pattern => new PatternEntry(pattern.Words, pattern.Times, pattern.First, [.. pattern.Diagnosis.Suspects.Select(suspect => new SuspectEntry(suspect.Group, suspect.Words, Math.Round(suspect.Belief, 4)))]))]),
+                [.. result.Patterns.Select(pattern => new PatternEntry(pattern.Words, pattern.Times, pattern.First, [.. pattern.Explanation?.Diagnosis.Suspects.Select(suspect => new SuspectEntry(suspect.Group, suspect.Words, Math.Round(suspect.Belief, 4))) ?? []]))],
+                result.OtherFailures),
             RecordJson.Options);
     }
 
@@ -41,9 +43,9 @@ public static class SoakJson
     private static double? Finite(double value) => double.IsFinite(value) ? value : null;
 
     private sealed record Document(
-        string Format, string Run, string Board, string Profile, AdapterEntry Adapter, string Started, ExerciseMode Mode, bool WatchIdle, SoakEndingEntry Ending, long Cycles, long FailingCycles,
+        string Format, string Run, string Board, string Profile, AdapterEntry Adapter, string Started, ExerciseMode Mode, bool WatchIdle, SoakEndingEntry? Ending, long Cycles, long FailingCycles,
         [property: JsonPropertyName("exercised_s")] double ExercisedS, long DiskBytes, long NotKept, ImmutableArray<ChannelEntry> Channels, long ChecksNotGood, ImmutableArray<SeriesEntry> Series, ImmutableArray<DriftEntry> Drifts,
-        ImmutableArray<PatternEntry> Patterns);
+        ImmutableArray<PatternEntry> Patterns, long OtherFailingCycles);
 
     private sealed record SoakEndingEntry(SoakOutcome Outcome, string Words);
 

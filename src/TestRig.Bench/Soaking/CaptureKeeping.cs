@@ -23,8 +23,8 @@ public sealed class CaptureKeeping
     /// <summary>Failing cycles whose captures were not kept, for lack of room.</summary>
     public long NotKept { get; private set; }
 
-    /// <summary>What the largest kept cycle takes: the next one may take as much.</summary>
-    public long Largest => _kept.Count == 0 ? 0 : _kept.Values.Max(kept => kept.Bytes);
+    /// <summary>The most that a kept cycle took: the next one may take as much.</summary>
+    public long Largest { get; private set; }
 
     /// <summary>What a cycle's summary takes in the store, at most: its row, its figures, and the words of what fails.</summary>
     public static long SummaryBytes(CycleRecord cycle) => 150 + (6L * cycle.Figures.Length) + (2L * cycle.Channels.Sum(channel => channel.Summary?.Length ?? 0)) + (2L * cycle.Checks.Sum(check => check.Length));
@@ -34,12 +34,12 @@ public sealed class CaptureKeeping
     {
         if (failing)
         {
-            if (HasRoom())
+            if (RoomFor(1) > 0)
                 return KeepReason.Failure;
-            NotKept++;
+            CountNotKept();
             return null;
         }
-        return cycle == 1 ? KeepReason.First : cycle % _step == 0 && HasRoom() ? KeepReason.Sample : null;
+        return cycle == 1 ? KeepReason.First : cycle % _step == 0 && RoomFor(1) > 0 ? KeepReason.Sample : null;
     }
 
     /// <summary>Whether it is kept for good: a sampled one may be forgotten when the sample thins out.</summary>
@@ -52,14 +52,18 @@ public sealed class CaptureKeeping
         Bytes -= _kept.GetValueOrDefault(cycle).Bytes;
         _kept[cycle] = (reason, bytes);
         Bytes += bytes;
+        Largest = Math.Max(Largest, bytes);
     }
+
+    /// <summary>A failing cycle's captures were not kept.</summary>
+    public void CountNotKept() => NotKept++;
 
     /// <summary>The cycles whose captures are to be forgotten now: every second one of a sample that has become too large, or all of it where failures need the room.</summary>
     public IReadOnlyList<long> Forget()
     {
         var sampled = _kept.Where(kept => kept.Value.Reason == KeepReason.Sample).Select(kept => kept.Key).ToList();
         List<long> forgotten = [];
-        if (!HasRoom())
+        if (RoomFor(1) == 0)
         {
             forgotten = sampled;
             _step = long.MaxValue;
@@ -77,5 +81,6 @@ public sealed class CaptureKeeping
         return forgotten;
     }
 
-    private bool HasRoom() => Bytes + Largest <= Budget;
+    /// <summary>Of so many cycles more, for how many there is room, as large as the largest one so far.</summary>
+    public int RoomFor(int cycles) => (int)Math.Clamp((Budget - Bytes) / Math.Max(1, Largest), 0, cycles);
 }

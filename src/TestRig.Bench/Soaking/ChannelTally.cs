@@ -10,6 +10,7 @@ public sealed class ChannelTally(string channel)
 {
     private readonly SortedDictionary<Condition, long> _conditions = [];
     private readonly long[] _failuresByHour = new long[24];
+    private readonly long[] _judgedByHour = new long[24];
     private double _failureTimes;
 
     public string Channel => channel;
@@ -35,6 +36,9 @@ public sealed class ChannelTally(string channel)
     /// <summary>Failures by the hour of the day, at the bench, in which their cycles began.</summary>
     public ImmutableArray<long> FailuresByHour => [.. _failuresByHour];
 
+    /// <summary>The cycles in which it was judged, by the same.</summary>
+    public ImmutableArray<long> JudgedByHour => [.. _judgedByHour];
+
     /// <summary>It failed in some cycles and worked in others.</summary>
     public bool IsIntermittent => Failures > 0 && Failures < Judged;
 
@@ -47,6 +51,7 @@ public sealed class ChannelTally(string channel)
             return;
         }
         Judged++;
+        _judgedByHour[at.Hour]++;
         if (!found.Failed)
             return;
         Failures++;

@@ -36,12 +36,17 @@ public sealed class SeriesTally(CycleFigure first, BlockMeans blocks)
     /// <summary>Where it is going; null while there is too little to tell.</summary>
     public Trend? Trend => Core.Statistics.Trend.Of(blocks.Blocks);
 
+    /// <summary>The value that came nearest to a limit, or went farthest beyond it; the largest where there is none.</summary>
+    public long Worst => StrainOf(Least) > StrainOf(Most) ? Least : Most;
+
     /// <summary>How near its worst value came to a limit: 1 at the limit, more beyond it; null where it has none.</summary>
-    public double? Strain => (Lowest ?? 0, Highest) switch
+    public double? Strain => StrainOf(Worst);
+
+    private double? StrainOf(long value) => (Lowest ?? 0, Highest) switch
     {
-        (0, { } highest) => Most / (double)highest,
-        ( > 0 and var lowest, null) => lowest / (double)Least,
-        var (lowest, highest) when highest > lowest => Math.Max(Most - Middle(lowest, highest.Value), Middle(lowest, highest.Value) - Least) / (highest.Value - Middle(lowest, highest.Value)),
+        (0, { } highest) => value / (double)highest,
+        ( > 0 and var lowest, null) => lowest / (double)value,
+        var (lowest, highest) when highest > lowest => Math.Abs(value - Middle(lowest, highest.Value)) / (highest.Value - Middle(lowest, highest.Value)),
         _ => null,
     };
 

@@ -29,53 +29,62 @@ public sealed class Soak(
     private static readonly TimeSpan _firstWait = TimeSpan.FromSeconds(1), _longestWait = TimeSpan.FromMinutes(1);
 
     private readonly List<(long Number, SweepResult Result)> _before = [];
-    private readonly FailurePatterns _patterns = new();
-    private readonly CaptureKeeping _keeping = new();
-    private SoakTally _tally = new(DateTimeOffset.UnixEpoch);
-    private TimeSpan _soakedBefore;
-    private long _summaryBytes;
+
+    /// <summary>The run so far. Read from the store before anything else is done.</summary>
+    private StoredSoak _stored = null!;
 
     /// <param name="run">Begun in the store; its cycles, if it has any, are counted and not done again.</param>
     /// <param name="lastCycle">Ends it with the cycle that is going on.</param>
     /// <param name="now">Ends it at once; the cycle that is going on is not counted.</param>
     /// <exception cref="AdapterException">The adapter is not there at the beginning.</exception>
     /// <exception cref="ProfileMismatchException">Profile and adapter do not fit; nothing was driven.</exception>
-    /// <exception cref="RunStorageException">The store takes no more. What it has taken is whole.</exception>
+    /// <exception cref="RunStorageException">The store could not be read, or took nothing from the beginning; nothing was driven.</exception>
     public async Task<SoakResult> RunAsync(RunHeading run, IProgress<SoakEvent> progress, CancellationToken lastCycle, CancellationToken now)
     {
-        await RecallAsync(run, now);
+        var known = await store.FindAsync(run.Id, now) ?? throw new RunStorageException($"The run store {store.Place} has no run '{run.Id}'. Begin it anew.");
+        _stored = new(known, board, options.WatchIdle, diagnose);
+        await _stored.ReadAsync(store, now);
         var adapter = await source.OpenAsync(now);
         try
         {
             AdapterFit.Check(board, adapter);
             progress.Report(new AdapterFound(adapter.Identity));
             var session = await OpenSessionAsync(run, adapter);
-            var began = time.GetTimestamp();
-            while (true)
+            var identity = adapter.Identity;
+            try
             {
-                var (ending, lost) = await GoOnAsync(session, adapter, began, progress, lastCycle, now);
-                if (lost is null)
-                    return await EndAsync(run, session, adapter.Identity, ending!);
+                var began = time.GetTimestamp();
+                while (true)
+                {
+                    var (ending, lost) = await GoOnAsync(session, adapter, began, progress, lastCycle, now);
+                    if (lost is null)
+                        return await EndAsync(session, identity, ending!);
 
-                progress.Report(new AdapterGone(lost));
-                log.Warning("The adapter is gone: {Words}", lost);
-                await store.EndSessionAsync(session, time.GetLocalNow(), lost, CancellationToken.None);
-                var identity = adapter.Identity;
-                await adapter.DisposeAsync();
-                if (WhyNotAgain() is { } why)
-                    return Result(run, session, identity, new(SoakOutcome.AdapterFailed, $"{lost} {why}"));
-                try
-                {
-                    adapter = await FindAgainAsync(progress, lastCycle, now);
+                    progress.Report(new AdapterGone(lost));
+                    log.Warning("The adapter is gone: {Words}", lost);
+                    await store.EndSessionAsync(session, time.GetLocalNow(), lost, CancellationToken.None);
+                    await adapter.DisposeAsync();
+                    if (WhyNotAgain() is { } why)
+                        return Result(session, identity, new(SoakOutcome.AdapterFailed, $"{lost} {why}"));
+                    try
+                    {
+                        adapter = await FindAgainAsync(progress, lastCycle, now);
+                    }
+                    catch (OperationCanceledException)
+                    {
+                        return Result(session, identity, new(SoakOutcome.Cancelled, "Cancelled while the adapter was gone. Every cycle up to then is stored."));
+                    }
+                    if (IsAnother(identity, adapter.Identity) is { } another)
+                        return Result(session, identity, new(SoakOutcome.AdapterFailed, another));
+                    progress.Report(new AdapterFound(adapter.Identity));
+                    session = await OpenSessionAsync(run, adapter);
                 }
-                catch (OperationCanceledException)
-                {
-                    return Result(run, session, identity, new(SoakOutcome.Cancelled, "Cancelled while the adapter was gone. Every cycle up to then is stored."));
-                }
-                if (IsAnother(identity, adapter.Identity) is { } another)
-                    return Result(run, session, identity, new(SoakOutcome.AdapterFailed, another));
-                progress.Report(new AdapterFound(adapter.Identity));
-                session = await OpenSessionAsync(run, adapter);
+            }
+            catch (RunStorageException cause)
+            {
+                // What the night found until then is told all the same.
+                log.Error(cause, "The store failed");
+                return Result(session, identity, new(SoakOutcome.StoreFailed, $"{cause.Message} {SoakWords.Cycles(_stored.Tally.Cycles)} are stored for certain; of what came then, nothing is counted here."));
             }
         }
         finally
@@ -84,31 +93,13 @@ public sealed class Soak(
         }
     }
 
-    /// <summary>What the store has of the run already.</summary>
-    private async Task RecallAsync(RunHeading run, CancellationToken cancellation)
-    {
-        _tally = new(run.Started);
-        await foreach (var cycle in store.CyclesAsync(run.Id, 1, cancellation))
-            Count(cycle);
-        foreach (var kept in await store.KeptAsync(run.Id, cancellation))
-            _keeping.Add(kept.Cycle, kept.Reason, kept.Bytes);
-        var known = await store.FindAsync(run.Id, cancellation);
-        _soakedBefore = known is null ? TimeSpan.Zero : known.Sessions.Where(session => session.Last is not null).Aggregate(TimeSpan.Zero, (sum, session) => sum + (session.Last!.Value - session.Started));
-    }
-
-    private void Count(CycleRecord cycle)
-    {
-        _tally.Add(cycle);
-        _summaryBytes += CaptureKeeping.SummaryBytes(cycle);
-    }
-
     private async Task<RunSession> OpenSessionAsync(RunHeading run, IAdapter adapter)
     {
         var session = await store.OpenSessionAsync(
             run.Id, new(time.GetLocalNow(), AdapterJson.Write(adapter), Environment.MachineName, Environment.ProcessId), CancellationToken.None);
-        return session.Cycles == _tally.Cycles
+        return session.Cycles == _stored.Tally.Cycles
             ? session
-            : throw new RunStorageException($"Another process has gone on with run {run.Id} meanwhile: it has {session.Cycles} cycles, and this one knows of {_tally.Cycles}. Nothing was driven since. Resume it once more when the other has ended.");
+            : throw new RunStorageException($"Another process has gone on with run {run.Id} meanwhile: it has {session.Cycles} cycles, and this one knows of {_stored.Tally.Cycles}. Nothing was driven since. Resume it once more when the other has ended.");
     }
 
     /// <summary>Cycles until something ends them: the soak, or the adapter that is gone.</summary>
@@ -124,13 +115,13 @@ public sealed class Soak(
             var (started, stamp) = (time.GetLocalNow(), time.GetTimestamp());
             var result = await CycleAsync(adapter, now);
             if (result.Ending.Outcome == SweepOutcome.Cancelled)
-                return (new(SoakOutcome.Cancelled, $"Cancelled. Cycle {_tally.Cycles + 1} was cut short and is not counted; every one before it is stored."), null);
+                return (new(SoakOutcome.Cancelled, $"Cancelled. Cycle {_stored.Tally.Cycles + 1} was cut short and is not counted; every one before it is stored."), null);
             if (result.Ending.Outcome == SweepOutcome.AdapterFailed)
                 return (null, result.Ending.Words);
 
-            var cycle = CycleRecords.Of(_tally.Cycles + 1, result, started, time.GetElapsedTime(stamp));
+            var cycle = CycleRecords.Of(_stored.Tally.Cycles + 1, result, started, time.GetElapsedTime(stamp));
             await StoreAsync(session, cycle, result, adapter.Pins);
-            progress.Report(new CycleDone(cycle, _tally, DiskBytes));
+            progress.Report(new CycleDone(cycle, _stored.Tally, DiskBytes));
             if (result.Ending.Outcome == SweepOutcome.StoppedForSafety)
                 return (new(SoakOutcome.StoppedForSafety, result.Ending.Words), null);
             if (result.Ending.Outcome == SweepOutcome.NotReady)
@@ -143,12 +134,14 @@ public sealed class Soak(
 
     private static SoakEnding Cancelled { get; } = new(SoakOutcome.Cancelled, "Cancelled by the operator. Every cycle is stored.");
 
-    private long DiskBytes => _summaryBytes + _keeping.Bytes;
+    private CaptureKeeping Keeping => _stored.Keeping;
+
+    private long DiskBytes => _stored.SummaryBytes + Keeping.Bytes;
 
     private SoakEnding? IsOver(long began) =>
-        options.Cycles is { } cycles && _tally.Cycles >= cycles ? new(SoakOutcome.Complete, "")
-        : options.For is { } wanted && _soakedBefore + time.GetElapsedTime(began) >= wanted ? new(SoakOutcome.Complete, "")
-        : options.StopAfterFailures is { } most && _tally.FailingCycles >= most ? new(SoakOutcome.EnoughFailures, most == 1 ? "Stopped at the first failure." : $"Stopped after {most} failing cycles.")
+        options.Cycles is { } cycles && _stored.Tally.Cycles >= cycles ? new(SoakOutcome.Complete, "")
+        : options.For is { } wanted && _stored.Soaked + time.GetElapsedTime(began) >= wanted ? new(SoakOutcome.Complete, "")
+        : options.StopAfterFailures is { } most && _stored.Tally.FailingCycles >= most ? new(SoakOutcome.EnoughFailures, most == 1 ? "Stopped at the first failure." : $"Stopped after {most} failing cycles.")
         : DiskBytes > options.DiskBudget ? new(SoakOutcome.DiskBudgetUsed, $"The run has used up its {options.DiskBudget / 1_000_000} MB of disk (--disk). What was found is stored.")
         : null;
 
@@ -160,45 +153,47 @@ public sealed class Soak(
     {
         var failing = cycle.Failed;
         var kept = new Dictionary<long, KeptCycle>();
-        _keeping.Budget = options.DiskBudget - _summaryBytes;
-        if (_keeping.ReasonFor(cycle.Number, failing) is { } reason)
+        Keeping.Budget = options.DiskBudget - _stored.SummaryBytes;
+        if (Keeping.ReasonFor(cycle.Number, failing) is { } reason)
         {
             kept[cycle.Number] = CycleRecords.Kept(reason, result);
-            foreach (var (number, earlier) in failing ? _before.Where(entry => !_keeping.Stays(entry.Number)) : [])
+            var before = failing ? _before.FindAll(entry => !Keeping.Stays(entry.Number)) : [];
+            // Beside the failing one itself. What is nearest to it tells most.
+            foreach (var (number, earlier) in before.TakeLast(Keeping.RoomFor(before.Count + 1) - 1))
                 kept[number] = CycleRecords.Kept(KeepReason.BeforeFailure, earlier);
         }
         // Not to be cancelled: what was driven is counted.
         foreach (var (number, bytes) in await store.AppendAsync(session, cycle, kept, CancellationToken.None))
-            _keeping.Add(number, kept[number].Reason, bytes);
-        Count(cycle);
-        if (_keeping.Forget() is { Count: > 0 } forgotten)
+            Keeping.Add(number, kept[number].Reason, bytes);
+        _stored.Count(cycle);
+        if (Keeping.Forget() is { Count: > 0 } forgotten)
             await store.ForgetCapturesAsync(session.Run, forgotten, CancellationToken.None);
         if (failing)
         {
             log.Warning("Cycle {Cycle} fails: {Channels}", cycle.Number, string.Join(", ", cycle.Channels.Where(channel => channel.Failed).Select(channel => $"{channel.Channel} {Words.Of(channel.Condition)}").Concat(cycle.Checks)));
-            _patterns.Add(cycle, result, sweep => diagnose(sweep, pins));
+            if (_stored.Patterns.Count(cycle))
+                _stored.Patterns.Explain(cycle, result, diagnose(result, pins));
         }
         _before.Add((cycle.Number, result));
         if (_before.Count > Math.Max(1, options.Before))
             _before.RemoveAt(0);
     }
 
-    private async Task<SoakResult> EndAsync(RunHeading run, RunSession session, AdapterIdentity adapter, SoakEnding ending)
+    private async Task<SoakResult> EndAsync(RunSession session, AdapterIdentity adapter, SoakEnding ending)
     {
         // The last cycle as it was, to compare with the first.
-        if (_before is [.., var (number, last)] && !_keeping.Stays(number) && ending.Outcome != SoakOutcome.DiskBudgetUsed)
+        if (_before is [.., var (number, last)] && !Keeping.Stays(number) && Keeping.RoomFor(1) > 0)
         {
             foreach (var (cycle, bytes) in await store.KeepAsync(session, new Dictionary<long, KeptCycle> { [number] = CycleRecords.Kept(KeepReason.Last, last) }, CancellationToken.None))
-                _keeping.Add(cycle, KeepReason.Last, bytes);
+                Keeping.Add(cycle, KeepReason.Last, bytes);
         }
-        var result = Result(run, session, adapter, ending);
+        var result = Result(session, adapter, ending);
         await store.EndSessionAsync(session, time.GetLocalNow(), ending.Words, CancellationToken.None);
         log.Information("Ended: {Outcome}. {Words}", ending.Outcome, ending.Words);
         return result;
     }
 
-    private SoakResult Result(RunHeading run, RunSession session, AdapterIdentity adapter, SoakEnding ending) =>
-        new(run, session, board, adapter, options, _tally, _patterns.Seen, ending, DiskBytes, _keeping.NotKept);
+    private SoakResult Result(RunSession session, AdapterIdentity adapter, SoakEnding ending) => new(_stored.Findings(adapter), session, ending);
 
     /// <summary>Backs off from a second to a minute, never in step with others; it waits as long as it takes.</summary>
     private async Task<IAdapter> FindAgainAsync(IProgress<SoakEvent> progress, CancellationToken lastCycle, CancellationToken now)

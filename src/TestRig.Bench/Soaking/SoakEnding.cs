@@ -21,6 +21,9 @@ public enum SoakOutcome
     /// <summary>Another adapter came back, or none in a state to go on with; it can be resumed.</summary>
     AdapterFailed,
 
+    /// <summary>The store takes no more, or is gone; it can be resumed.</summary>
+    StoreFailed,
+
     /// <summary>Its disk budget is used up.</summary>
     DiskBudgetUsed,
 }

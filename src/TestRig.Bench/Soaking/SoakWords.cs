@@ -14,10 +14,10 @@ public static class SoakWords
     private const double SignificantClustering = 1 - SoakConfidence.Share;
 
     /// <summary>"5 of 6 channels never failed in 14 400 cycles; shutter-open failed in 14."</summary>
-    public static string Verdict(SoakResult result)
+    public static string Verdict(SoakFindings findings)
     {
-        var tally = result.Tally;
-        var simulated = Words.Simulated(result.Adapter);
+        var tally = findings.Tally;
+        var simulated = Words.Simulated(findings.Adapter);
         if (tally.Cycles == 0)
             return $"{simulated}no cycle was finished: nothing is known.";
         var cycles = $"in {Cycles(tally.Cycles)}";
@@ -42,6 +42,44 @@ public static class SoakWords
         var when = channel.Failures == 1 ? $"In cycle {Number(channel.FirstFailure!.Value)}." : $"First in cycle {Number(channel.FirstFailure!.Value)}, last in cycle {Number(channel.LastFailure!.Value)}.";
         return $"{often}. {when}{Pattern(channel, tally)}{ByHour(channel)} {channel.FirstWords}";
     }
+
+    /// <summary>How a channel that never failed did.</summary>
+    public static string OfGood(ChannelTally channel) => channel.Judged == 0
+        ? $"Not tested in any of {Cycles(channel.NotTested)}."
+        : $"Worked in {(channel.NotTested == 0 ? "all " : "")}{Cycles(channel.Judged)}{(channel.NotTested == 0 ? "" : $", not tested in {Number(channel.NotTested)} more")}; with 95 % confidence at most {Percent(ExactShare.AtMost(0, channel.Judged, SoakConfidence.Share))} of cycles fail (Clopper and Pearson).";
+
+    /// <param name="checks">Of which some were not good.</param>
+    public static string OfChecks(ChannelTally checks) => $"Not good in {Cycles(checks.Failures)}, first in cycle {Number(checks.FirstFailure!.Value)}: {checks.FirstWords}";
+
+    /// <summary>"shutter-open dead, in 14 cycles, first in cycle 803".</summary>
+    public static string Of(FailurePattern pattern) => $"{pattern.Words}, in {Cycles(pattern.Times)}, first in cycle {Number(pattern.First)}";
+
+    /// <summary>What to look at before a part is replaced for a fault that comes and goes; null of one that was there in every cycle.</summary>
+    public static string? BeforeReplacing(FailurePattern pattern, SoakTally tally) => pattern.Times == tally.Cycles
+        ? null
+        : "It comes and goes. Before a part is replaced, look at its socket, its solder joints and the connectors on its way, and tap, warm and cool it while this goes on (common practice).";
+
+    /// <summary>Of a pattern.</summary>
+    public const string NotExplained = "Not explained: no captures of it were kept, or more failed in other ways before it.";
+
+    public static string Others(SoakFindings findings) => $"In {Cycles(findings.OtherFailures)} more, something failed in yet other ways: too many to tell apart here.";
+
+    /// <summary>How a session ended, for a technician.</summary>
+    public static string EndOf(StoredSession session) => session switch
+    {
+        { Ended: null } => "ended by nobody: a crash, a power cut, or it still runs",
+        { Words: { Length: > 0 } words } => words,
+        _ => "as it was to end",
+    };
+
+    /// <summary>What a figure may be: "up to 30 µs", "at least 2.000 V"; empty where nothing says.</summary>
+    public static string Permitted(SeriesTally series) => (series.Lowest, series.Highest) switch
+    {
+        (null, null) => "",
+        (null or <= 0, { } highest) => $"up to {Value(series.Key.Kind, highest)}",
+        ({ } lowest, null) => $"at least {Value(series.Key.Kind, lowest)}",
+        ({ } lowest, { } highest) => $"{Value(series.Key.Kind, lowest)} to {Value(series.Key.Kind, highest)}",
+    };
 
     /// <summary>What a run without a failure proves of a channel, and how long it runs without one.</summary>
     public static string Proof(SoakTally tally)
@@ -122,14 +160,14 @@ public static class SoakWords
         ? string.Create(CultureInfo.InvariantCulture, $" Its failures come {(trend.Deviate > 0 ? "closer together as the run goes on: it gets worse" : "farther apart as the run goes on: it comes from being cold, or ran itself in")} (Laplace U {trend.Deviate:0.0}, p {Probability(trend.Probability)}).")
         : "";
 
-    /// <summary>The hour in which failures gather: where one of 24 holds more than half, and it is no handful.</summary>
+    /// <summary>The hour in which failures gather: one of 24 holds more than half of them and at most a quarter of the cycles, and it is no handful.</summary>
     private static string ByHour(ChannelTally channel)
     {
         var most = channel.FailuresByHour.Max();
-        if (channel.Failures < 6 || most * 2 <= channel.Failures)
-            return "";
         var hour = channel.FailuresByHour.IndexOf(most);
-        return string.Create(CultureInfo.InvariantCulture, $" {most} of them between {hour:00}:00 and {(hour + 1) % 24:00}:00.");
+        if (channel.Failures < 6 || most * 2 <= channel.Failures || channel.JudgedByHour[hour] * 4 > channel.Judged)
+            return "";
+        return string.Create(CultureInfo.InvariantCulture, $" {Number(most)} of them between {hour:00}:00 and {(hour + 1) % 24:00}:00.");
     }
 
     private static string Signed(FigureKind kind, double value) => double.IsInfinity(value) ? "?" : $"{(value < 0 ? "−" : "+")}{Value(kind, Math.Abs(value))}";

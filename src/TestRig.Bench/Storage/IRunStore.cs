@@ -56,8 +56,6 @@ public interface IRunStore : IAsyncDisposable
     /// <returns>Null when none are kept of it.</returns>
     Task<KeptCycle?> ReadKeptAsync(string run, long cycle, Core.Boards.Board board, CancellationToken cancellation);
 
-    Task<ProfileSource> ProfileAsync(string run, CancellationToken cancellation);
-
     /// <summary>Deletes a run with all that belongs to it.</summary>
     Task DeleteAsync(string run, CancellationToken cancellation);
 }

@@ -147,8 +147,6 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
         return new(kept.Reason, records, beside);
     }
 
-    public async Task<ProfileSource> ProfileAsync(string run, CancellationToken cancellation) => (await FindAsync(run, cancellation) ?? throw NoRun(run)).Heading.Profile;
-
     public Task DeleteAsync(string run, CancellationToken cancellation) => database.WriteAsync(
         async link =>
         {

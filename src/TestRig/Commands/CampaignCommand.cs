@@ -1,5 +1,6 @@
 using System.CommandLine;
 using TestRig.Bench.Campaigns;
+using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Simulation;
 using TestRig.Core.Quantities;
@@ -19,12 +20,8 @@ internal static class CampaignCommand
         var pairs = NumberOption.Create("--pairs", $"So many pairs, drawn at random (implies --double; default {UsualPairs}).", least: 1);
         var healthy = NumberOption.Create("--healthy", $"So many sweeps of boards on which nothing is wrong; each alarm is a false one (default {UsualHealthy}).", least: 0);
         var seed = NumberOption.Create("--seed", $"Other benches: other parts of the same kinds, other noise, other pairs (default {UsualSeed}).", least: int.MinValue);
-        var resolution = new Option<Duration?>("--resolution")
-        {
-            Description = $"An adapter that resolves times no better than this, for example 4us; that of our own firmware, {AdapterFigures.Reference.Resolution}, when left out.",
-            HelpName = "TIME",
-            CustomParser = result => DurationOption.Parse("--resolution", result),
-        };
+        var resolution = QuantityOption.Create<Duration?>(
+            "--resolution", $"An adapter that resolves times no better than this, for example 4us; that of our own firmware, {AdapterFigures.Reference.Resolution}, when left out.", "TIME", QuantityText.Time);
         var motion = new Option<bool>("--allow-motion") { Description = "The simulated machine moves, as with 'testrig sweep --allow-motion'; nothing real does." };
         var suggest = new Option<bool>("--suggest") { Description = "Also say which test point or voltage measurement, if it were added, would tell most of what no sweep tells apart now." };
         var json = JsonOption.Create("the campaign's record");

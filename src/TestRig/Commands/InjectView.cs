@@ -3,6 +3,7 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Injecting;
 using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
+using TestRig.Core.Diagnosing;
 
 namespace TestRig.Commands;
 
@@ -30,7 +31,7 @@ internal sealed class InjectView(TextScreen screen, SweepView view, Board board,
         screen.Say();
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
-        view.SayFaults(result.Diagnosis);
+        view.SayFaults(result.Diagnosis, Spares.None);
         screen.Say("Verdict  ", InjectionWords.Verdict(result));
     }
 }

@@ -16,7 +16,9 @@ internal static class ProbeCommand
         var channel = new Option<string?>("--channel") { Description = "The channel, by its name in the profile; needed where there are several.", HelpName = "CHANNEL" };
         var adapter = AdapterOption.Create();
         var lead = new Option<string?>("--lead") { Description = "The adapter pin of the roving lead; by default the first that is free, one that reads voltages where there is one.", HelpName = "PIN" };
-        var divider = DividerOption();
+        var divider = QuantityOption.Create<Divider?>(
+            "--divider",
+            "The divider that you put into the roving lead for points that go higher than the adapter takes, upper and lower resistor: 100k/47k. By default that of the point in the profile.", "UPPER/LOWER", QuantityText.Divider);
         var script = new Option<FileInfo?>("--script") { Description = "Answers instead of the keyboard: one line for each question, empty for Enter (touched), s (skip) or q (quit).", HelpName = "FILE" };
         var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());
         var json = JsonOption.Create("the record of every step");
@@ -36,21 +38,6 @@ internal static class ProbeCommand
 
     private sealed record Request(
         FileInfo Profile, string? Channel, string? Adapter, SimulatedBench? Simulated, ProbeLead Lead, FileInfo? Script, SweepOptions Options, string? Json);
-
-    private static Option<Divider?> DividerOption() => new("--divider")
-    {
-        Description = "The divider that you put into the roving lead for points that go higher than the adapter takes, upper and lower resistor: 100k/47k. By default that of the point in the profile.",
-        HelpName = "UPPER/LOWER",
-        CustomParser = result =>
-        {
-            if (result.Tokens is not [var written])
-                return null;
-            var divider = QuantityText.Divider(written.Value, out var problem);
-            if (divider is null)
-                result.AddError($"--divider: {problem}.");
-            return divider;
-        },
-    };
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {

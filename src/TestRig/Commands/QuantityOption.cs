@@ -2,27 +2,25 @@ using System.CommandLine;
 
 namespace TestRig.Commands;
 
-/// <summary>An option that takes a quantity with its unit.</summary>
+/// <summary>An option that takes a quantity with its unit, written as in a profile.</summary>
 internal static class QuantityOption
 {
-    public delegate T? Reader<T>(string text, out string problem)
-        where T : struct;
+    public delegate T Reader<T>(string text, out string problem);
 
-    /// <summary>Null where it is not given.</summary>
-    public static Option<T?> Create<T>(string name, string description, string helpName, Reader<T> read)
-        where T : struct => new(name)
+    /// <typeparam name="T">Nullable: null where the option is not given.</typeparam>
+    public static Option<T> Create<T>(string name, string description, string helpName, Reader<T> read) => new(name)
+    {
+        Description = description,
+        HelpName = helpName,
+        CustomParser = result =>
         {
-            Description = description,
-            HelpName = helpName,
-            CustomParser = result =>
-            {
-                // Written more than once, it has no value, and the option itself says so.
-                if (result.Tokens is not [var written])
-                    return null;
-                var value = read(written.Value, out var problem);
-                if (value is null)
-                    result.AddError($"{name}: {problem}.");
-                return value;
-            },
-        };
+            // Written more than once, it has no value, and the option itself says so.
+            if (result.Tokens is not [var written])
+                return default;
+            var value = read(written.Value, out var problem);
+            if (value is null)
+                result.AddError($"{name}: {problem}.");
+            return value;
+        },
+    };
 }

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
 using Spectre.Console;
+using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Exporting;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
@@ -21,7 +22,7 @@ internal static class RunsCommand
     {
         var board = new Option<string?>("--board") { Description = "Only of boards with this in their name.", HelpName = "TEXT" };
         var failed = new Option<bool>("--failed") { Description = "Only with a failing cycle." };
-        var since = QuantityOption.Create<TimeSpan>("--since", "Only begun within this time, for example 7d.", "TIME", QuantityText.Span);
+        var since = QuantityOption.Create<TimeSpan?>("--since", "Only begun within this time, for example 7d.", "TIME", QuantityText.Span);
         var (store, json) = (StoreOption.Create(), JsonOption.Create("the list"));
         var command = new Command("list", "List the runs, the latest first.") { board, failed, since, store, json };
         command.SetAction(async (parsed, cancellation) =>
@@ -62,32 +63,34 @@ internal static class RunsCommand
 
     private static Command Show()
     {
-        var (run, store) = (RunArgument(), StoreOption.Create());
-        var command = new Command("show", "Say what a run found: its sessions, what failed, what drifts.") { run, store };
+        var (run, store, json) = (RunArgument(), StoreOption.Create(), JsonOption.Create("what was found"));
+        var command = new Command("show", "Say what a run found: its sessions, what failed and what explains it, what drifts.") { run, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
             var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
-            var tally = new SoakTally(known.Heading.Started);
-            await foreach (var cycle in runs.CyclesAsync(known.Heading.Id, 1, cancellation))
-                tally.Add(cycle);
-            var screen = TextScreen.OnOutput();
+            if (ProfileInput.Load(known.Heading.Profile) is not { } board)
+                return ExitCode.BadUsage;
+            var stored = new StoredSoak(known, board, WatchedIdle(known), BoardDiagnosis.Of);
+            await stored.ReadAsync(runs, cancellation);
+            var screen = JsonOption.Screen(parsed.GetValue(json));
             screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : "")}{known.Heading.Board}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
             foreach (var session in known.Sessions)
-                screen.Say("Session  ", $"{session.Number}: {At(session.Started)} to {(session.Last is { } last ? At(last) : "nothing finished")}{(session.Ended is null ? ", ended by nobody: a crash, a power cut, or it still runs" : session.Words is { Length: > 0 } words ? $", {words}" : "")}");
+                screen.Say("Session  ", $"{session.Number}: {At(session.Started)} to {(session.Last is { } last ? At(last) : "nothing finished")}, {SoakWords.EndOf(session)}");
             var kept = await runs.KeptAsync(known.Heading.Id, cancellation);
             screen.Say("Captures ", kept.Count == 0 ? "none kept" : $"of {SoakWords.Cycles(kept.Count)}, {SoakWords.Bytes(kept.Sum(entry => entry.Bytes))}: {string.Join(", ", kept.GroupBy(entry => entry.Reason).Select(group => $"{Count(group.Count())} {Reason(group.Key)}"))}");
-            foreach (var channel in tally.Channels.Where(channel => channel.Failures > 0))
-                screen.Say("Failing  ", $"{channel.Channel}: {SoakWords.Of(channel, tally)}");
-            foreach (var drift in Drift.Of(tally))
-                screen.Say("Drift    ", SoakWords.Of(drift, tally.Hours));
-            if (tally.Cycles > 0 && known.Heading.Kind == RunKind.Soak)
-                screen.Say("Proof    ", SoakWords.Proof(tally));
+            var findings = stored.Findings();
+            if (findings is not null)
+                new FindingsView(screen, new SweepView(screen)).Tell(findings);
             screen.Say("Verdict  ", known.Verdict ?? $"none yet: {SoakWords.Cycles(known.Cycles)}, {SoakWords.Number(known.FailedCycles)} failing");
+            var record = known.Heading.Kind == RunKind.Sweep ? known.Record : findings is null ? null : SoakJson.Write(findings, ending: null);
+            await JsonOption.WriteAsync(parsed.GetValue(json), record ?? RunsJson.Write([known]));
             return ExitCode.AllWorking;
         });
         return command;
     }
+
+    private static bool WatchedIdle(StoredRun run) => run.Heading.Kind == RunKind.Soak && SoakOptionsJson.Read(run.Heading.Id, run.Heading.Options).WatchIdle;
 
     private static Command Judge()
     {
@@ -99,10 +102,9 @@ internal static class RunsCommand
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
             var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
-            var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(await runs.ProfileAsync(known.Heading.Id, cancellation));
+            var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(known.Heading.Profile);
             if (board is null)
                 return ExitCode.BadUsage;
-            var options = known.Heading.Kind == RunKind.Soak ? SoakOptionsJson.Read(known.Heading.Id, known.Heading.Options) : null;
             var kept = (await runs.KeptAsync(known.Heading.Id, cancellation)).Where(entry => parsed.GetValue(cycle) is not { } only || entry.Cycle == only).ToList();
             if (kept.Count == 0)
                 throw new BadUsageException([$"No captures of {(parsed.GetValue(cycle) is { } one ? $"cycle {one}" : "any cycle")} of run {known.Heading.Id} are kept."]);
@@ -112,7 +114,7 @@ internal static class RunsCommand
             foreach (var entry in kept)
             {
                 var captured = await runs.ReadKeptAsync(known.Heading.Id, entry.Cycle, board, cancellation);
-                var results = Rejudging.Of(board, captured!, options?.WatchIdle == true);
+                var results = Rejudging.Of(board, captured!, WatchedIdle(known));
                 judged.Add((entry.Cycle, results));
                 screen.Say("cycle    ", $"{SoakWords.Number(entry.Cycle)} ({Reason(entry.Reason)}): {Words.Conditions(results)}");
                 foreach (var channel in results.Where(channel => channel.IsFaulty))

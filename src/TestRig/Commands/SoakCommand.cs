@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
 using System.Runtime.InteropServices;
@@ -27,12 +28,12 @@ internal static class SoakCommand
         var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
         var adapter = AdapterOption.Create();
         var (motion, motorOff, noStop) = (DrivingOptions.AllowMotion(), DrivingOptions.MotorIsOff(), DrivingOptions.NoStopInput());
-        var length = QuantityOption.Create<TimeSpan>("--for", "So long, for example 8h.", "TIME", QuantityText.Span);
+        var length = QuantityOption.Create<TimeSpan?>("--for", "So long, for example 8h.", "TIME", QuantityText.Span);
         var cycles = NumberOption.Create("--cycles", "So many cycles, each a sweep of all channels.", least: 1);
         var watch = new Option<bool>("--watch-idle") { Description = "Lines stay idle: watch for what changes though nobody commands it." };
         var stopOn = StopOnOption();
         var before = NumberOption.Create("--before", "Cycles before each failing one whose captures are kept with it (default 3).", least: 0);
-        var disk = QuantityOption.Create<long>("--disk", "What the run may take in the store (default 200MB).", "SIZE", QuantityText.Bytes);
+        var disk = QuantityOption.Create<long?>("--disk", "What the run may take in the store (default 200MB).", "SIZE", QuantityText.Bytes);
         var resume = new Option<string?>("--resume") { Description = "Go on with this run, by its name: what it has is counted, and not done again.", HelpName = "RUN" };
         var fast = new Option<bool>("--fast") { Description = "Channels that share nothing together, as many as the profile's lines-on-together." };
         var folder = new Option<string?>("--out") { Description = "The folder of log, record and pictures; by default a new one in 'runs'.", HelpName = "FOLDER" };
@@ -124,13 +125,8 @@ internal static class SoakCommand
             var soak = new Soak(board, adapters, options, store, time, Random.Shared.NextDouble, BoardDiagnosis.Of, log);
             using var signals = new SecondSignal();
             var result = await view.FollowAsync(progress => soak.RunAsync(run, progress, lastCycle, signals.Token));
-            var record = SoakJson.Write(result);
-            folder.Write("soak.json", record);
-            if (result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed)
-                await store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None);
-            KeepPictures(result, folder, plot);
-            view.Finish(result, folder.Path, request.Again);
-            await JsonOption.WriteAsync(request.Json, record);
+            view.Found(result);
+            await KeepAsync(result, request, store, time, folder, plot, view);
             return ExitCodeOf(result);
         }
         catch (Exception cause) when (cause is ProfileMismatchException or RunStorageException or AdapterException)
@@ -156,25 +152,48 @@ internal static class SoakCommand
             throw new BadUsageException([$"{request.Profile} is not the profile with which run {name} was begun ({run.Heading.Profile.Path}, board {run.Heading.Board}), or was changed since. Go on with that one, or begin a new run."]);
         if (run.Heading.Simulated != request.Simulated is not null)
             throw new BadUsageException([run.Heading.Simulated ? $"Run {name} is of the simulated bench: add --adapter simulated, and its --fault and --seed." : $"Run {name} is of a real board: leave --adapter simulated, --fault and --seed out."]);
-        return (run, SoakOptionsJson.Read(name, run.Heading.Options) is var options && request.Options.Sweep is var asked
-            ? options with { Sweep = options.Sweep with { MotorOffConfirmed = asked.MotorOffConfirmed, NoStopInputAcknowledged = asked.NoStopInputAcknowledged } } : options);
+        var (options, asked) = (SoakOptionsJson.Read(name, run.Heading.Options), request.Options.Sweep);
+        return (run, options with { Sweep = options.Sweep with { MotorOffConfirmed = asked.MotorOffConfirmed, NoStopInputAcknowledged = asked.NoStopInputAcknowledged } });
     }
 
-    /// <summary>What each pattern looked like when it came first.</summary>
-    private static void KeepPictures(SoakResult result, RunFolder folder, WaveformPlot plot)
+    /// <summary>First what ends the run in the store, which has all that is written here as well.</summary>
+    /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
+    private static async Task KeepAsync(SoakResult result, Request request, IRunStore store, TimeProvider time, RunFolder folder, WaveformPlot plot, SoakView view)
     {
-        foreach (var pattern in result.Patterns)
+        var keeping = new RecordKeeping();
+        var record = SoakJson.Write(result, result.Ending);
+        if (result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed)
+            await keeping.KeepAsync(() => store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None));
+        keeping.Keep(() => folder.Write("soak.json", record));
+        var pictures = KeepPictures(result, folder, plot, keeping);
+        ImmutableArray<StoredSession> sessions = [];
+        if (result.Ending.Outcome != SoakOutcome.StoreFailed)
+            await keeping.KeepAsync(async () => sessions = (await store.FindAsync(result.Run.Id, CancellationToken.None))!.Sessions);
+        keeping.Keep(() => folder.Write("report.html", SoakReport.Write(result, result.Ending.Words, sessions, pictures)));
+        view.Kept(result, keeping.AllKept ? folder : null, request.Again);
+        await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
+        keeping.Close();
+    }
+
+    /// <summary>What each pattern looked like when it was explained; of each channel the first is for the report.</summary>
+    private static ImmutableDictionary<string, ChannelPicture> KeepPictures(SoakResult result, RunFolder folder, WaveformPlot plot, RecordKeeping keeping)
+    {
+        var first = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
+        foreach (var explanation in result.Patterns.Select(pattern => pattern.Explanation).OfType<FailureExplanation>().OrderBy(explanation => explanation.Cycle))
         {
-            foreach (var channel in pattern.Sweep.Channels.Where(channel => channel is { IsFaulty: true, Capture: not null }))
+            foreach (var channel in explanation.Sweep.Channels.Where(channel => channel is { IsFaulty: true, Capture: not null }))
             {
-                var heading = new PictureHeading(result.Board.Name, pattern.Sweep.Started, result.Adapter.IsSimulated);
-                folder.Write(RunFolder.PlotOf(string.Create(CultureInfo.InvariantCulture, $"cycle-{pattern.First}-{channel.Channel.Name}")), plot.ToPng(WaveformPicture.Of(channel, heading)));
+                var picture = ChannelPicture.Draw(plot, channel, new(result.Board.Name, explanation.Sweep.Started, result.Adapter.IsSimulated));
+                keeping.Keep(() => folder.Write(RunFolder.PlotOf(string.Create(CultureInfo.InvariantCulture, $"cycle-{explanation.Cycle}-{channel.Channel.Name}")), picture.Png));
+                first.TryAdd(channel.Channel.Name, picture);
             }
         }
+        return first.ToImmutable();
     }
 
     private static int ExitCodeOf(SoakResult result) => result.Ending.Outcome switch
     {
+        SoakOutcome.StoreFailed => ExitCode.Storage,
         SoakOutcome.AdapterFailed => ExitCode.Adapter,
         SoakOutcome.StoppedForSafety => ExitCode.Safety,
         _ when result.AnyFailing => ExitCode.FaultsFound,

@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using Spectre.Console;
+using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
@@ -15,7 +16,7 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
     private static readonly TimeSpan _redraw = TimeSpan.FromMilliseconds(500);
 
     /// <summary>Failing cycles that are told one by one, in plain lines; the record has all.</summary>
-    private const int MostTold = 20, MostDrifts = 10;
+    private const int MostTold = 20;
 
     private readonly Stopwatch _sinceDrawn = Stopwatch.StartNew();
     private CycleDone? _latest;
@@ -147,50 +148,51 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
         table.AddColumn(new TableColumn("Channel").NoWrap());
         table.AddColumn(new TableColumn("Failing").RightAligned().NoWrap());
         table.AddColumn(new TableColumn("Not tested").RightAligned());
-        table.AddColumn(new TableColumn("Nearest to a limit").RightAligned());
+        table.AddColumn(new TableColumn("Worst, of its limit").NoWrap());
         table.AddColumn("Drift");
         var drifts = Drift.Of(tally);
         foreach (var channel in tally.Channels)
         {
-            var worst = tally.Series.Where(series => series.Key.Channel == channel.Channel).Select(series => (series, series.Strain)).Where(entry => entry.Strain is not null).OrderByDescending(entry => entry.Strain).FirstOrDefault();
             var drift = drifts.FirstOrDefault(known => known.Series.Key.Channel == channel.Channel);
             table.AddRow(
                 new Text(channel.Channel),
                 new Text(SoakWords.Number(channel.Failures), channel.Failures == 0 ? Style.Plain : new Style(decoration: Decoration.Bold | Decoration.Invert)),
                 new Text(SoakWords.Number(channel.NotTested)),
-                new Text(worst.Strain is { } strain ? string.Create(CultureInfo.InvariantCulture, $"{worst.series.Key.TestPoint} {strain * 100:0} %") : ""),
+                new Text(Worst([.. tally.Series.Where(series => series.Key.Channel == channel.Channel)])),
                 new Text(drift is null ? "none seen" : $"{drift.Series.Key.TestPoint} {SoakWords.Rate(drift)}"));
         }
         return table;
     }
 
-    /// <param name="again">Options that a resumed run needs once more.</param>
-    public void Finish(SoakResult result, string folder, string again)
+    /// <summary>The worst delay with its share of the limit; what else is nearer to its own limit stands below it.</summary>
+    private static string Worst(IReadOnlyList<SeriesTally> series)
+    {
+        SeriesTally? Nearest(Func<SeriesTally, bool> among) => series.Where(each => each.Strain is not null && among(each)).MaxBy(each => each.Strain);
+        var delay = Nearest(each => each.Key.Kind == FigureKind.Delay);
+        var other = Nearest(each => each.Key.Kind != FigureKind.Delay && !(each.Strain <= delay?.Strain));
+        return string.Join('\n', new[] { delay, other }.OfType<SeriesTally>().Select(each => string.Create(CultureInfo.InvariantCulture, $"{each.Key.TestPoint} {SoakWords.Value(each.Key.Kind, each.Worst)} {each.Strain * 100:0} %")));
+    }
+
+    /// <summary>What it found. The record is made afterwards: that may fail.</summary>
+    public void Found(SoakResult result)
     {
         screen.Say();
         if (result.Ending.Words.Length > 0)
             screen.Say(result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures ? "Ended    " : "STOPPED  ", result.Ending.Words);
-        foreach (var channel in result.Tally.Channels.Where(channel => channel.Failures > 0))
-            screen.Say("Failing  ", $"{channel.Channel}: {SoakWords.Of(channel, result.Tally)}");
-        if (result.Tally.Checks.Failures > 0)
-            screen.Say("Checks   ", $"not good in {SoakWords.Cycles(result.Tally.Checks.Failures)}, first in cycle {SoakWords.Number(result.Tally.Checks.FirstFailure!.Value)}: {result.Tally.Checks.FirstWords}");
-        foreach (var pattern in result.Patterns)
-        {
-            screen.Say("Pattern  ", $"{pattern.Words}, in {SoakWords.Cycles(pattern.Times)}, first in cycle {SoakWords.Number(pattern.First)}");
-            sweeps.SayFaults(pattern.Diagnosis);
-        }
-        foreach (var drift in Drift.Of(result.Tally).Take(MostDrifts))
-            screen.Say("Drift    ", SoakWords.Of(drift, result.Tally.Hours));
-        if (result.Tally.Cycles > 0)
-            screen.Say("Proof    ", SoakWords.Proof(result.Tally));
-        if (result.NotKept > 0)
-            screen.Say("Disk     ", $"captures of {SoakWords.Cycles(result.NotKept)} that failed were not kept, for lack of room (--disk); their summaries were");
+        new FindingsView(screen, sweeps).Tell(result);
         screen.Say("Verdict  ", SoakWords.Verdict(result));
-        screen.Say("Run      ", $"{result.Run.Id}{(CanBeResumed(result.Ending.Outcome) ? $"; go on with: testrig soak {result.Run.Profile.Path} --resume {result.Run.Id}{again}" : "")}");
-        screen.Say("Record   ", folder);
     }
 
-    private static bool CanBeResumed(SoakOutcome outcome) => outcome is SoakOutcome.Cancelled or SoakOutcome.AdapterFailed or SoakOutcome.StoppedForSafety;
+    /// <param name="folder">Null when it does not hold the whole record.</param>
+    /// <param name="again">Options that a resumed run needs once more.</param>
+    public void Kept(SoakResult result, RunFolder? folder, string again)
+    {
+        screen.Say("Run      ", $"{result.Run.Id}{(CanBeResumed(result.Ending.Outcome) ? $"; go on with: testrig soak {result.Run.Profile.Path} --resume {result.Run.Id}{again}" : "")}");
+        if (folder is not null)
+            screen.Say("Record   ", $"{SweepView.PathToShow(folder.Path)} (report.html, soak.json, run.log, waveforms)");
+    }
+
+    private static bool CanBeResumed(SoakOutcome outcome) => outcome is SoakOutcome.Cancelled or SoakOutcome.AdapterFailed or SoakOutcome.StoppedForSafety or SoakOutcome.StoreFailed;
 
     /// <summary>Reports at once and in order, on the caller's thread.</summary>
     private sealed class Progress(Action<SoakEvent> show) : IProgress<SoakEvent>

@@ -126,25 +126,24 @@ internal static class SweepCommand
     /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
     private static async Task ReportAsync(SweepResult result, Request request, RunFolder folder, WaveformPlot plot, SweepView view, Func<string, Task> keepInStore)
     {
-        var failures = new List<RunStorageException>();
+        var keeping = new RecordKeeping();
         // The judgement first: drawing takes a second or two, and may be killed.
         var profile = request.Profile.ToString();
-        Try(failures, () => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty)));
-        Try(failures, () => folder.Write("junit.xml", RunJunit.Write(result, profile)));
-        KeepCaptures(result, folder, failures);
-        var pictures = KeepPictures(result, folder, plot, failures);
+        keeping.Keep(() => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty)));
+        keeping.Keep(() => folder.Write("junit.xml", RunJunit.Write(result, profile)));
+        KeepCaptures(result, folder, keeping);
+        var pictures = KeepPictures(result, folder, plot, keeping);
         var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
-        Try(failures, () => folder.Write("run.json", record));
+        keeping.Keep(() => folder.Write("run.json", record));
         var inject = result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(profile, net, request.Adapter, request.Simulated, request.Options) : null;
-        Try(failures, () => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject)));
-        view.Finish(result, failures.Count == 0 ? folder : null, inject);
-        await TryAsync(failures, () => keepInStore(record));
-        await TryAsync(failures, () => JsonOption.WriteAsync(request.Json, record));
-        if (failures.Count > 0)
-            throw new RunStorageException(string.Join(Environment.NewLine, failures.Select(failure => failure.Message).Distinct()), failures[0]);
+        keeping.Keep(() => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject)));
+        view.Finish(result, keeping.AllKept ? folder : null, inject);
+        await keeping.KeepAsync(() => keepInStore(record));
+        await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
+        keeping.Close();
     }
 
-    private static void KeepCaptures(SweepResult result, RunFolder folder, List<RunStorageException> failures)
+    private static void KeepCaptures(SweepResult result, RunFolder folder, RecordKeeping keeping)
     {
         foreach (var channel in result.Channels)
         {
@@ -152,51 +151,24 @@ internal static class SweepCommand
                 continue;
             var heading = new CaptureHeading(
                 Words.Simulated(result.Adapter) + result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
-            if (!Try(failures, () => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture))))
+            if (!keeping.Keep(() => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture))))
                 break;
         }
     }
 
     private static ImmutableDictionary<string, ChannelPicture> KeepPictures(
-        SweepResult result, RunFolder folder, WaveformPlot plot, List<RunStorageException> failures)
+        SweepResult result, RunFolder folder, WaveformPlot plot, RecordKeeping keeping)
     {
         var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: result.Adapter.IsSimulated);
         var pictures = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
-            var picture = WaveformPicture.Of(channel, heading);
-            var png = plot.ToPng(picture);
-            if (!Try(failures, () => folder.Write(RunFolder.PlotOf(channel.Channel.Name), png)))
+            var picture = ChannelPicture.Draw(plot, channel, heading);
+            if (!keeping.Keep(() => folder.Write(RunFolder.PlotOf(channel.Channel.Name), picture.Png)))
                 break;
-            pictures[channel.Channel.Name] = new(png, PictureDescription.Of(picture));
+            pictures[channel.Channel.Name] = picture;
         }
         return pictures.ToImmutable();
-    }
-
-    private static bool Try(List<RunStorageException> failures, Action keep)
-    {
-        try
-        {
-            keep();
-            return true;
-        }
-        catch (RunStorageException failure)
-        {
-            failures.Add(failure);
-            return false;
-        }
-    }
-
-    private static async Task TryAsync(List<RunStorageException> failures, Func<Task> keep)
-    {
-        try
-        {
-            await keep();
-        }
-        catch (RunStorageException failure)
-        {
-            failures.Add(failure);
-        }
     }
 
     private static int ExitCodeOf(SweepResult result) => result.Ending.Outcome switch

@@ -72,10 +72,7 @@ internal sealed class SweepView(TextScreen screen)
         screen.Say();
         if (result.Ending.Words.Length > 0)
             screen.Say("STOPPED  ", result.Ending.Words);
-        SayFaults(result.Diagnosis);
-        if (inject is not null)
-            screen.SayAsIs($"  run    {inject}{Environment.NewLine}");
-        SaySpares(result.Spares);
+        SayFaults(result.Diagnosis, result.Spares, inject);
         SayLink(result.Link, result.Ending);
         if (!result.Adapter.IsSimulated)
             screen.Say("Leads    ", "before one comes off: the board's supplies off, then the adapter's cable; then lines first, ground clips last.");
@@ -84,7 +81,8 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
     }
 
-    public void SayFaults(Diagnosis diagnosis)
+    /// <inheritdoc cref="Finish"/>
+    public void SayFaults(Diagnosis diagnosis, Spares spares, string? inject = null)
     {
         foreach (var fault in diagnosis.Faults)
         {
@@ -97,10 +95,8 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("  next   ", probe);
         foreach (var channel in diagnosis.Unexplained)
             screen.Say("Fault    ", $"in {channel}: no single fault of the profile explains what was seen; look at its picture.");
-    }
-
-    private void SaySpares(Spares spares)
-    {
+        if (inject is not null)
+            screen.SayAsIs($"  run    {inject}{Environment.NewLine}");
         if (spares.IsEmpty)
             return;
         screen.Say("Spares   ", SpareWords.Now(spares));
@@ -114,7 +110,7 @@ internal sealed class SweepView(TextScreen screen)
         screen.Say(kind.PadRight(9), PathToShow(file) + (problem is null ? "" : $" (not opened: {problem})"));
 
     /// <summary>Relative where the folder lies below the current one, else whole.</summary>
-    private static string PathToShow(string path)
+    public static string PathToShow(string path)
     {
         var relative = Path.GetRelativePath(Environment.CurrentDirectory, path);
         return relative.StartsWith("..", StringComparison.Ordinal) ? path : relative;

@@ -34,7 +34,7 @@ public class RunReportTests
     {
         var lead = SomeSweep.Result() with { Diagnosis = new([new(["shutter-open"], [new(["lead to J1.6"], Core.Diagnosing.FaultMode.LeadOpen, "open", 0.9, [])], "Check it.")], null, []) };
         var page = XDocument.Parse(RunReport.Write(lead, "p.yaml", Pictures()));
-        Assert.DoesNotContain(page.Descendants("div"), div => div.Attribute("id")?.Value == "spares");
+        Assert.DoesNotContain(page.Descendants("div"), div => div.Attribute("class")?.Value == "spares");
     }
 
     [Fact]

@@ -74,4 +74,16 @@ public class CaptureKeepingTests
         Assert.Equal(199, keeping.NotKept + left.Count(kept => kept.Value == KeepReason.Failure));
         Assert.InRange(left.Count, 9, 10);
     }
+
+    [Theory]
+    [InlineData(10_000, 5, 5)]
+    [InlineData(3_999, 5, 2)]
+    [InlineData(1_500, 5, 0)]
+    [InlineData(-1, 5, 0)]
+    public void Room_is_counted_in_cycles_as_large_as_the_largest(long budget, int asked, int room)
+    {
+        var keeping = new CaptureKeeping { Budget = budget };
+        keeping.Add(1, KeepReason.First, Bytes);
+        Assert.Equal(room, keeping.RoomFor(asked));
+    }
 }

@@ -17,14 +17,15 @@ namespace TestRig.Bench.Tests.Soaking;
 /// <summary>A soak on a simulated bench, kept in a real store.</summary>
 internal sealed class SoakBench : IAsyncDisposable, IAdapterSource, IProgress<SoakEvent>
 {
-    private readonly SimulatedAdapter _bench;
-    private readonly SimulatedTime _time;
+    private readonly string _file;
+    private SimulatedTime _time;
+    private SimulatedAdapter _bench;
     private readonly Queue<AdapterException> _refusals = [];
     private int _runs;
 
-    private SoakBench(Board board, ProfileSource source, IRunStore store, SimulatedAdapter bench)
+    private SoakBench(Board board, ProfileSource source, IRunStore store, string file, SimulatedAdapter bench)
     {
-        (Board, Store, _bench) = (board, store, bench);
+        (Board, Store, _file, _bench) = (board, store, file, bench);
         _time = new(bench, Cycles.Started);
         Run = new("night", RunKind.Soak, board.Name, source, ExerciseMode.LogicOnly, Cycles.Started, "{}", "0.1.0") { Simulated = true };
     }
@@ -51,11 +52,21 @@ internal sealed class SoakBench : IAsyncDisposable, IAdapterSource, IProgress<So
     public static async Task<SoakBench> CreateAsync(string[] faults, int goneInRun = 0, Func<AdapterIdentity, AdapterIdentity>? comesBackAs = null, string profile = "tide-gauge", bool motorSupplyOn = false)
     {
         var loaded = ProfileLoader.Load(Path.Combine(Repository.Root, "profiles", $"{profile}.yaml"), Repository.PartsFolder);
-        var store = await RunStores.OpenAsync(Path.Combine(TestFolders.Create().FullName, "runs.db"), CancellationToken.None);
-        var bench = new SoakBench(loaded.Board!, loaded.Source!, store, FaultyBench.Of(loaded.Board!, 1, faults, motorSupplyOn)) { GoneInRun = goneInRun, ComesBackAs = comesBackAs ?? (same => same) };
+        var file = Path.Combine(TestFolders.Create().FullName, "runs.db");
+        var store = await RunStores.OpenAsync(file, CancellationToken.None);
+        var bench = new SoakBench(loaded.Board!, loaded.Source!, store, file, FaultyBench.Of(loaded.Board!, 1, faults, motorSupplyOn)) { GoneInRun = goneInRun, ComesBackAs = comesBackAs ?? (same => same) };
         await store.BeginAsync(bench.Run, CancellationToken.None);
         return bench;
     }
+
+    /// <summary>From the next session on nothing is wrong any more.</summary>
+    public void Repair()
+    {
+        _bench = FaultyBench.Of(Board, 1, []);
+        _time = new(_bench, _time.GetLocalNow());
+    }
+
+    public void TakeStoreAway() => File.Delete(_file);
 
     /// <summary>So often it is not found before it is back.</summary>
     public void Refuse(int times)

@@ -107,4 +107,16 @@ public class SoakTallyTests
         Assert.Equal(4, tally.Series.Single().Count);
         Assert.Equal(4 * Cycles.Each, tally.Exercised);
     }
+
+    /// <summary>A hundred cycles to the hour, from 18:00 on.</summary>
+    [Theory]
+    [InlineData(1400, 301, true)]
+    [InlineData(90, 1, false)]
+    public void Failures_of_one_hour_are_told_where_others_were_measured_too(int cycles, int firstFailing, bool told)
+    {
+        var tally = Tally(Cycles.Many(cycles, cycle => cycle >= firstFailing && cycle < firstFailing + 20 ? Condition.Dead : Condition.Working));
+        var words = SoakWords.Of(tally.Channels[0], tally);
+        Assert.Equal(told, words.Contains("20 of them between 21:00 and 22:00", StringComparison.Ordinal));
+        Assert.Equal(told, words.Contains("between", StringComparison.Ordinal));
+    }
 }

@@ -1,3 +1,6 @@
+using TestRig.Bench.Diagnosing;
+using TestRig.Bench.Files;
+using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Judging;
@@ -112,13 +115,77 @@ public class SoakTests
         var shown = Assert.Single(result.Tally.Channels, channel => channel.Failures > 0);
         Assert.True(shown.IsIntermittent);
         var pattern = Assert.Single(result.Patterns);
-        Assert.Equal("OK2", Assert.Single(pattern.Diagnosis.Suspects.First().Group));
+        Assert.Equal("OK2", Assert.Single(pattern.Explanation!.Diagnosis.Suspects.First().Group));
         Assert.Equal(result.Tally.FailingCycles, pattern.Times);
 
         var kept = (await bench.Store.KeptAsync(bench.Run.Id, CancellationToken.None)).ToDictionary(entry => entry.Cycle);
         var failing = (await bench.StoredAsync()).Where(cycle => cycle.Failed).Select(cycle => cycle.Number).ToList();
         Assert.All(failing, number => Assert.Equal(KeepReason.Failure, kept[number].Reason));
         Assert.All(failing, number => Assert.True(kept.ContainsKey(number - 1) && kept.ContainsKey(number - 2)));
+    }
+
+    /// <summary>The store alone has all that is needed: whoever reads the run later is told the same, to the word.</summary>
+    [Fact]
+    public async Task What_a_soak_found_is_found_again_from_the_store_alone()
+    {
+        await using var bench = await SoakBench.CreateAsync(["OK2=intermittent:0.05", "OK3=intermittent:0.03"], profile: "dome-drive");
+        var live = await bench.SoakAsync(SoakBench.Cycled(80));
+        Assert.InRange(live.Patterns.Length, 2, 3);
+        var known = (await bench.Store.FindAsync(bench.Run.Id, CancellationToken.None))!;
+        var stored = new StoredSoak(known, ProfileLoader.Load(known.Heading.Profile).Board!, watchIdle: false, BoardDiagnosis.Of);
+        await stored.ReadAsync(bench.Store, CancellationToken.None);
+        var found = stored.Findings()!;
+        Assert.Equal(SoakJson.Write(live, null), SoakJson.Write(found, null));
+        Assert.Equal(live.Patterns.Select(Told), found.Patterns.Select(Told));
+
+        static string Told(FailurePattern pattern)
+        {
+            var (cycle, sweep, diagnosis) = pattern.Explanation!;
+            var faults = diagnosis.Faults.Select(fault => $"{string.Join(", ", fault.Suspects.Select(suspect => $"{Words.Of(suspect)} {suspect.Belief}"))}: {fault.Advice}");
+            return $"{pattern.Words} {pattern.Times} {pattern.First} {cycle} {string.Join("; ", faults)} {SpareWords.Now(pattern.Explanation.Spares)} {string.Join("; ", sweep.Channels.Select(channel => channel.Summary))}";
+        }
+    }
+
+    [Fact]
+    public async Task A_resumed_soak_tells_what_failed_before_it_too()
+    {
+        await using var bench = await SoakBench.CreateAsync(["OK2=dead"], profile: "dome-drive");
+        var first = await bench.SoakAsync(SoakBench.Cycled(9) with { StopAfterFailures = 2 });
+        Assert.Equal(2, Assert.Single(first.Patterns).Times);
+        bench.Repair();
+        var second = await bench.SoakAsync(SoakBench.Cycled(5));
+        Assert.Equal((SoakOutcome.Complete, 5, 2), (second.Ending.Outcome, second.Tally.Cycles, second.Tally.FailingCycles));
+        var pattern = Assert.Single(second.Patterns);
+        Assert.Equal((first.Patterns[0].Words, 2, 1), (pattern.Words, pattern.Times, pattern.First));
+        Assert.Equal("OK2", Assert.Single(pattern.Explanation!.Diagnosis.Suspects.First().Group));
+    }
+
+    /// <summary>A failing cycle brings those before it: where room is short the nearest are kept, and the budget all the same.</summary>
+    [Fact]
+    public async Task Captures_of_cycles_before_a_failure_are_kept_within_the_budget()
+    {
+        await using var bench = await SoakBench.CreateAsync(["OK2=intermittent:0.2"], profile: "dome-drive");
+        const long budget = 60_000;
+        await bench.SoakAsync(SoakBench.Cycled(200) with { DiskBudget = budget, Before = 20 });
+        var kept = await bench.Store.KeptAsync(bench.Run.Id, CancellationToken.None);
+        Assert.Contains(kept, entry => entry.Reason == KeepReason.BeforeFailure);
+        Assert.InRange(kept.Sum(entry => entry.Bytes), 1, budget);
+    }
+
+    [Fact]
+    public async Task A_store_that_fails_ends_it_and_what_was_found_is_told()
+    {
+        await using var bench = await SoakBench.CreateAsync(["OK2=dead"], profile: "dome-drive");
+        bench.Told = step =>
+        {
+            if (step is CycleDone { Cycle.Number: 2 })
+                bench.TakeStoreAway();
+        };
+        var result = await bench.SoakAsync(SoakBench.Cycled(9));
+        Assert.Equal((SoakOutcome.StoreFailed, 2, 2), (result.Ending.Outcome, result.Tally.Cycles, result.Tally.FailingCycles));
+        Assert.Contains("it is not there any more", result.Ending.Words, StringComparison.Ordinal);
+        Assert.Contains("2 cycles are stored for certain", result.Ending.Words, StringComparison.Ordinal);
+        Assert.Equal("OK2", Assert.Single(Assert.Single(result.Patterns).Explanation!.Diagnosis.Suspects.First().Group));
     }
 
     /// <summary>The store alone has all that is needed: the same board gives the same conditions, and a changed one others.</summary>
@@ -129,7 +196,7 @@ public class SoakTests
         await bench.SoakAsync(SoakBench.Cycled(60));
         var stored = await bench.StoredAsync();
         var failing = stored.First(cycle => cycle.Failed);
-        var board = Bench.Files.ProfileLoader.Load(await bench.Store.ProfileAsync(bench.Run.Id, CancellationToken.None)).Board!;
+        var board = Bench.Files.ProfileLoader.Load((await bench.Store.FindAsync(bench.Run.Id, CancellationToken.None))!.Heading.Profile).Board!;
         var again = Rejudging.Of(board, (await bench.Store.ReadKeptAsync(bench.Run.Id, failing.Number, board, CancellationToken.None))!, watchedIdle: false);
         Assert.Equal(failing.Channels.Select(channel => (channel.Channel, channel.Condition, channel.Summary)), again.Select(channel => (channel.Channel.Name, channel.Condition, channel.Condition == Condition.Working ? null : channel.Summary)));
 

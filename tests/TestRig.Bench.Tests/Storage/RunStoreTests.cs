@@ -80,7 +80,7 @@ public abstract class RunStoreTests : IAsyncLifetime
         Assert.Equal(SomeRun.Text(heading), SomeRun.Text(found.Heading));
         Assert.Equal((0, 0, 0, 0), (found.Cycles, found.FailedCycles, found.Sessions.Length, found.Bytes));
         Assert.Equal((null, null, null), (found.Ended, found.Verdict, found.Record));
-        Assert.Equal(SomeRun.Text(heading.Profile), SomeRun.Text(await Store.ProfileAsync("dome-1", CancellationToken.None)));
+        Assert.Equal(SomeRun.Text(heading.Profile), SomeRun.Text((await Store.FindAsync("dome-1", CancellationToken.None))!.Heading.Profile));
         Assert.Null(await Store.FindAsync("dome-2", CancellationToken.None));
     }
 
@@ -303,7 +303,7 @@ public abstract class RunStoreTests : IAsyncLifetime
         Assert.All((await RowsAsync()).Where(table => table.Key != "store_schema"), table => Assert.True(table.Value > withOther[table.Key], table.Key));
         await Store.DeleteAsync("run", CancellationToken.None);
         Assert.Equal(withOther, await RowsAsync());
-        Assert.Equal("the profile's text: \u00fc\n", (await Store.ProfileAsync("other", CancellationToken.None)).Text);
+        Assert.Equal("the profile's text: \u00fc\n", (await Store.FindAsync("other", CancellationToken.None))!.Heading.Profile.Text);
         await Store.DeleteAsync("other", CancellationToken.None);
         Assert.Equal(empty, await RowsAsync());
     }
@@ -392,7 +392,6 @@ public abstract class RunStoreTests : IAsyncLifetime
             () => Store.CyclesAsync("none"),
             () => Store.KeptAsync("none", CancellationToken.None),
             () => Store.ReadKeptAsync("none", 1, SimulatedRun.Dome, CancellationToken.None),
-            () => Store.ProfileAsync("none", CancellationToken.None),
             () => Store.DeleteAsync("none", CancellationToken.None)])
         {
             Assert.Contains($"The run store {Store.Place} has no run 'none'", (await RefusedAsync(act)).Message, StringComparison.Ordinal);

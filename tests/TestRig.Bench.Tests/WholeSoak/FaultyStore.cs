@@ -83,8 +83,6 @@ internal sealed class FaultyStore(IRunStore inner, World world, HostProcess proc
 
     public Task<KeptCycle?> ReadKeptAsync(string run, long cycle, Board board, CancellationToken cancellation) => inner.ReadKeptAsync(run, cycle, board, cancellation);
 
-    public Task<ProfileSource> ProfileAsync(string run, CancellationToken cancellation) => inner.ProfileAsync(run, cancellation);
-
     public Task DeleteAsync(string run, CancellationToken cancellation) => inner.DeleteAsync(run, cancellation);
 
     public ValueTask DisposeAsync() => inner.DisposeAsync();

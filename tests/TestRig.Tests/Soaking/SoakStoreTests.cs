@@ -25,8 +25,11 @@ public class SoakStoreTests
         using var run = ProgramRun.Start(
             [.. _inMounts, "sh", "-c", smallDisk, "sh", disk, kept], new Dictionary<string, string>(),
             ["soak", Repository.DomeProfile, "--adapter", $"serial:{soaked.Link}", "--store", Path.Combine(disk, "runs.db"), "--cycles", $"{Cycles}"]).WaitForEnd(5);
-        Assert.Contains($"The disk of the run store {Path.Combine(disk, "runs.db")} is full.", run.Error, StringComparison.Ordinal);
-        Assert.Contains("Free some space", run.Error, StringComparison.Ordinal);
+        Assert.Contains($"STOPPED  The disk of the run store {Path.Combine(disk, "runs.db")} is full.", run.Output, StringComparison.Ordinal);
+        Assert.Contains("Free some space", run.Output, StringComparison.Ordinal);
+        // What was found until then is told, with how to go on.
+        Assert.Matches($"Verdict  all 6 channels worked in {soaked.Stored.Cycles} cycles?", run.Output);
+        Assert.Contains($"--resume {soaked.Stored.Id}", run.Output, StringComparison.Ordinal);
         var stored = soaked.Stored;
         Assert.InRange(stored.Cycles, 1, Cycles - 1);
         stored.AssertCounts(stored.Cycles);
@@ -46,8 +49,9 @@ public class SoakStoreTests
         soaked.WaitForLineOfSecondCycle(run);
         File.Delete(soaked.Store);
         run.WaitForEnd(5);
-        Assert.Contains($"The run store {soaked.Store} cannot be opened: it is not there any more", run.Error, StringComparison.Ordinal);
-        Assert.Contains("--store", run.Error, StringComparison.Ordinal);
+        Assert.Contains($"STOPPED  The run store {soaked.Store} cannot be opened: it is not there any more", run.Output, StringComparison.Ordinal);
+        Assert.Contains("--store", run.Output, StringComparison.Ordinal);
+        Assert.Contains("Verdict  all 6 channels worked in 1 cycle.", run.Output, StringComparison.Ordinal);
         Assert.All(soaked.Bench.EndAndReadLines(), line => Assert.NotNull(line.To));
     }
 

@@ -1,0 +1,113 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using System.Xml.Linq;
+using TestRig.Bench.Soaking;
+using TestRig.Bench.Storage;
+using static TestRig.Bench.Reporting.ReportPage;
+
+namespace TestRig.Bench.Reporting;
+
+/// <summary>
+/// A soak as one page, report.html: first what failed, how often, what explains it and how sure the rest is; then each channel with what was measured, and when nobody measured. It needs no other file, no network
+/// and no scripts, and prints.
+/// </summary>
+public static class SoakReport
+{
+    private const string At = "d MMMM yyyy, HH:mm:ss";
+
+    /// <param name="ending">Why the last session ended, for a technician; empty where all that was asked for was done.</param>
+    /// <param name="sessions">Of the run, in order.</param>
+    /// <param name="pictures">Of a channel, by its name, as it failed first.</param>
+    public static string Write(SoakFindings findings, string ending, ImmutableArray<StoredSession> sessions, ImmutableDictionary<string, ChannelPicture> pictures)
+    {
+        var drifts = Drift.Of(findings.Tally);
+        return Page(
+            $"{findings.Board.Name}: {SoakWords.Verdict(findings)}",
+            Heading(findings),
+            Answer(findings, ending, drifts),
+            Tag("section", Id("channels"), Tag("h2", "Channel by channel"), findings.Tally.Channels.Select(channel => Channel(channel, findings, drifts, pictures.GetValueOrDefault(channel.Channel)))),
+            Sessions(sessions),
+            Notes(findings));
+    }
+
+    private static XElement Heading(SoakFindings findings) => Tag("header",
+        Title("Record of a soak", findings.Board.Name),
+        Tag("dl",
+            Term("Run", findings.Run.Id),
+            Term("Begun", findings.Run.Started.ToString($"{At} zzz", CultureInfo.InvariantCulture)),
+            Term("Mode", findings.WatchIdle ? "lines idle, watched for what changes by itself" : findings.Board.Moves ? Words.Of(findings.Run.Mode) : "logic only, nothing on this board moves"),
+            Term("Cycles", $"{SoakWords.Number(findings.Tally.Cycles)}, {SoakWords.Hours(findings.Tally.Exercised.TotalHours)} in all"),
+            Term("Profile", findings.Run.Profile.Path),
+            Term("Adapter", $"{Words.Adapter(findings.Adapter)}; resolution {findings.Adapter.Resolution}")));
+
+    private static XElement Answer(SoakFindings findings, string ending, IReadOnlyList<Drift> drifts) => Tag("section",
+        Id("answer"),
+        Tag("h2", SoakWords.Verdict(findings)),
+        ending.Length > 0 ? Tag("p", Class("stopped"), Tag("strong", "Ended early. "), ending) : null,
+        Tag("ul", Class("conditions"), findings.Tally.Channels.Select(channel => Tag("li", ToChannel(channel.Channel), Badge(channel)))),
+        Checks(findings.Tally.Checks),
+        findings.Patterns.Select(pattern => Pattern(pattern, findings.Tally)),
+        findings.OtherFailures > 0 ? Tag("p", SoakWords.Others(findings)) : null,
+        drifts.Count == 0 ? Tag("p", "No figure drifts that could be told from chance.") : Tag("div", Tag("h3", "What drifts"), Tag("ul", drifts.Select(drift => Tag("li", SoakWords.Of(drift, findings.Tally.Hours))))),
+        findings.Tally.Cycles > 0 ? Tag("div", Tag("h3", "How sure the rest is"), Tag("p", SoakWords.Proof(findings.Tally))) : null);
+
+    private static XElement Badge(ChannelTally channel) => channel switch
+    {
+        { Judged: 0 } => Open("never tested"),
+        { Failures: 0 } => Good("never failed"),
+        { IsIntermittent: true } => Bad($"intermittent, {SoakWords.Number(channel.Failures)} times"),
+        _ => Bad("always failing"),
+    };
+
+    private static XElement? Checks(ChannelTally checks) => checks.Failures == 0
+        ? null
+        : Tag("p", Tag("strong", "Checks. "), SoakWords.OfChecks(checks));
+
+    private static XElement Pattern(FailurePattern pattern, SoakTally tally) => Tag("div",
+        Class("fault"),
+        Tag("h3", $"Together: {SoakWords.Of(pattern)}"),
+        pattern.Explanation is { } explanation ? Explained(explanation.Diagnosis) : Tag("p", SoakWords.NotExplained),
+        SoakWords.BeforeReplacing(pattern, tally) is { } first ? Tag("p", Class("do"), Tag("strong", "First. "), first) : null,
+        Spares(pattern.Explanation?.Spares ?? Core.Diagnosing.Spares.None));
+
+    private static XElement Channel(ChannelTally channel, SoakFindings findings, IReadOnlyList<Drift> drifts, ChannelPicture? picture) => Tag("article",
+        ChannelId(channel.Channel),
+        Tag("h3", channel.Channel, " ", Badge(channel)),
+        Tag("p", channel.Failures > 0 ? Sentence(SoakWords.Of(channel, findings.Tally)) : SoakWords.OfGood(channel)),
+        picture is null ? null : Picture(picture),
+        Figures(findings.Tally.Series.Where(series => series.Key.Channel == channel.Channel).ToList(), drifts));
+
+    private static string Sentence(string words) => char.ToUpperInvariant(words[0]) + words[1..];
+
+    private static XElement? Figures(List<SeriesTally> series, IReadOnlyList<Drift> drifts) => series.Count == 0
+        ? null
+        : Tag("table",
+            Tag("caption", "What was measured, over all cycles"),
+            Row("th", "Figure", "Least", "Most", "Most in cycle", "Permitted", "Drift"),
+            series.Select(each => Row(
+                "td",
+                SoakWords.Name(each.Key)[(each.Key.Channel.Length + 1)..],
+                SoakWords.Value(each.Key.Kind, each.Least),
+                SoakWords.Value(each.Key.Kind, each.Most),
+                SoakWords.Number(each.MostIn),
+                SoakWords.Permitted(each),
+                drifts.FirstOrDefault(drift => drift.Series == each) is { } drift ? SoakWords.Rate(drift) : "none seen")));
+
+    /// <summary>Null where the store could not tell them any more.</summary>
+    private static XElement? Sessions(ImmutableArray<StoredSession> sessions) => sessions.IsEmpty ? null : Tag("section",
+        Id("sessions"),
+        Tag("h2", "When it was measured"),
+        Tag("table",
+            Row("th", "Session", "From", "To", "Before it nobody measured for", "How it ended"),
+            sessions.Select((session, index) => Row(
+                "td",
+                session.Number.ToString(CultureInfo.InvariantCulture),
+                session.Started.ToString(At, CultureInfo.InvariantCulture),
+                session.Last is { } last ? last.ToString(At, CultureInfo.InvariantCulture) : "no cycle was finished",
+                index == 0 ? "" : SoakWords.Hours(Math.Max(0, (session.Started - (sessions[index - 1].Last ?? sessions[index - 1].Started)).TotalHours)),
+                SoakWords.EndOf(session)))));
+
+    private static XElement Notes(SoakFindings findings) => Tag("footer",
+        Tag("p", "Shares of cycles and mean times stand with 95 % confidence (Clopper and Pearson; exponential times between failures). A drift is told where chance alone, in any figure of the run, would show one in less than one of 20 runs (Mann and Kendall, with the correction of Hamed and Rao; slope by Theil and Sen)."),
+        CautionsOf(findings.Board, findings.Run.Mode, findings.Adapter));
+}
