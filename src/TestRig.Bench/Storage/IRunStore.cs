@@ -46,6 +46,9 @@ public interface IRunStore : IAsyncDisposable
     /// <summary>The run of this name; null when there is none.</summary>
     Task<StoredRun?> FindAsync(string run, CancellationToken cancellation);
 
+    /// <summary>The record of a run for other programs, as JSON; null until it came to its end.</summary>
+    Task<string?> RecordAsync(string run, CancellationToken cancellation);
+
     /// <summary>In order, from a cycle on.</summary>
     IAsyncEnumerable<CycleRecord> CyclesAsync(string run, long from, CancellationToken cancellation);
 

@@ -66,6 +66,9 @@ internal sealed class PostgresDatabase : StoreDatabase
 
     public override Task SettleAsync(CancellationToken cancellation) => Task.CompletedTask;
 
+    /// <summary>The server does so by itself.</summary>
+    public override Task GiveBackAsync(CancellationToken cancellation) => Task.CompletedTask;
+
     public override ValueTask DisposeAsync() => _source.DisposeAsync();
 
     protected override async Task<DbConnection> OpenAsync(CancellationToken cancellation) => await _source.OpenConnectionAsync(cancellation);

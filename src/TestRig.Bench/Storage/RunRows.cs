@@ -63,7 +63,7 @@ internal static class RunRows
                 run.profile_path as {nameof(RunRow.Path)}, run.profile_sha256 as {nameof(RunRow.Profile)}, run.mode as {nameof(RunRow.Mode)},
                 run.started_ticks as {nameof(RunRow.StartedTicks)}, run.started_offset as {nameof(RunRow.StartedOffset)}, run.options as {nameof(RunRow.Options)},
                 run.program as {nameof(RunRow.Program)}, run.simulated as {nameof(RunRow.Simulated)}, run.cycles as {nameof(RunRow.Cycles)}, run.failed_cycles as {nameof(RunRow.FailedCycles)},
-                run.ended_ticks as {nameof(RunRow.EndedTicks)}, run.ended_offset as {nameof(RunRow.EndedOffset)}, run.verdict as {nameof(RunRow.Verdict)}, run.record as {nameof(RunRow.Record)},
+                run.ended_ticks as {nameof(RunRow.EndedTicks)}, run.ended_offset as {nameof(RunRow.EndedOffset)}, run.verdict as {nameof(RunRow.Verdict)},
                 (select cast(sum(kept.bytes) as bigint) from kept where kept.run_key = run.key) as {nameof(RunRow.Bytes)}
             from run {where} order by run.started_ticks desc, run.key desc
             """,
@@ -100,7 +100,7 @@ internal static class RunRows
             {
                 Simulated = run.Simulated != 0,
             },
-            run.Cycles, run.FailedCycles, [.. sessions[run.Key].Select(SessionOf)], StoredInstant.Of(run.EndedTicks, run.EndedOffset), run.Verdict, run.Record, run.Bytes ?? 0));
+            run.Cycles, run.FailedCycles, [.. sessions[run.Key].Select(SessionOf)], StoredInstant.Of(run.EndedTicks, run.EndedOffset), run.Verdict, run.Bytes ?? 0));
     }
 
     private static StoredSession SessionOf(SessionRow row) => new(
@@ -142,8 +142,6 @@ internal static class RunRows
         public long? EndedOffset { get; init; }
 
         public string? Verdict { get; init; }
-
-        public string? Record { get; init; }
 
         public long? Bytes { get; init; }
     }

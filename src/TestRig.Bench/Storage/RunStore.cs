@@ -121,6 +121,9 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
 
     public Task<StoredRun?> FindAsync(string run, CancellationToken cancellation) => database.ReadAsync(link => RunRows.FindAsync(link, run), cancellation);
 
+    public Task<string?> RecordAsync(string run, CancellationToken cancellation) =>
+        database.ReadAsync(async link => await link.RowAsync<string?>("select record from run where key = @Key", new { Key = await ExistingAsync(link, run) }), cancellation);
+
     public async IAsyncEnumerable<CycleRecord> CyclesAsync(string run, long from, [EnumeratorCancellation] CancellationToken cancellation)
     {
         for (var next = Math.Max(from, 1); ;)
@@ -147,16 +150,20 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
         return new(kept.Reason, records, beside);
     }
 
-    public Task DeleteAsync(string run, CancellationToken cancellation) => database.WriteAsync(
-        async link =>
-        {
-            await OneAtATimeAsync(link);
-            if (await link.ExecuteAsync("delete from run where id = @Run", new { Run = run }) == 0)
-                throw NoRun(run);
-            await ProfileRows.SweepOutAsync(link);
-            return true;
-        },
-        cancellation);
+    public async Task DeleteAsync(string run, CancellationToken cancellation)
+    {
+        await database.WriteAsync(
+            async link =>
+            {
+                await OneAtATimeAsync(link);
+                if (await link.ExecuteAsync("delete from run where id = @Run", new { Run = run }) == 0)
+                    throw NoRun(run);
+                await ProfileRows.SweepOutAsync(link);
+                return true;
+            },
+            cancellation);
+        await database.GiveBackAsync(cancellation);
+    }
 
     public ValueTask DisposeAsync() => database.DisposeAsync();
 

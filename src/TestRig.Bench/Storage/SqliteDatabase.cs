@@ -13,6 +13,9 @@ internal sealed class SqliteDatabase : StoreDatabase
     /// <summary>How long a process waits for another's transaction before it gives up. A transaction of a cycle takes milliseconds; deleting a long run may take seconds.</summary>
     private const int PatienceSeconds = 30;
 
+    /// <summary>Of 4096 bytes each.</summary>
+    private const int PagesAtOnce = 1000;
+
     /// <summary>The low byte of a result code tells the kind of error; the others tell which of its kind (SQLite, Result and Error Codes).</summary>
     private const int KindOfError = 0xFF;
 
@@ -56,11 +59,26 @@ internal sealed class SqliteDatabase : StoreDatabase
     /// <summary>A transaction that writes is the only one from its begin on.</summary>
     public override string Claim => "";
 
-    /// <summary>Readers and one writer do not wait for each other then. It stays so in the file.</summary>
+    /// <summary>Readers and one writer do not wait for each other then, and what is deleted can be given back. Both stay so in the file; the latter is decided before it has any table.</summary>
     public override Task SettleAsync(CancellationToken cancellation) => GuardedAsync(async () =>
     {
         await using var connection = await OpenAsync(cancellation);
-        return await connection.ExecuteAsync(new CommandDefinition("pragma journal_mode = wal", cancellationToken: cancellation));
+        return await connection.ExecuteAsync(new CommandDefinition("pragma auto_vacuum = incremental; pragma journal_mode = wal", cancellationToken: cancellation));
+    });
+
+    /// <summary>A little at a time: others that write meanwhile wait no longer than for each other.</summary>
+    public override Task GiveBackAsync(CancellationToken cancellation) => GuardedAsync(async () =>
+    {
+        await using var connection = await OpenAsync(cancellation);
+        Task<long> FreeAsync() => connection.ExecuteScalarAsync<long>(new CommandDefinition("pragma freelist_count", cancellationToken: cancellation));
+        var free = await FreeAsync();
+        for (var before = long.MaxValue; free > 0 && free < before;)
+        {
+            await connection.ExecuteAsync(new CommandDefinition(string.Create(CultureInfo.InvariantCulture, $"pragma incremental_vacuum({PagesAtOnce})"), cancellationToken: cancellation));
+            (before, free) = (free, await FreeAsync());
+        }
+        // Where others read or write, it happens when they have done so.
+        return await connection.ExecuteAsync(new CommandDefinition("pragma wal_checkpoint(truncate)", cancellationToken: cancellation));
     });
 
     public override ValueTask DisposeAsync()

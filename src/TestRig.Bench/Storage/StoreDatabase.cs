@@ -28,8 +28,11 @@ internal abstract class StoreDatabase : IAsyncDisposable
     /// <exception cref="RunStorageException">The database cannot be reached, is full, or refuses.</exception>
     public Task<T> WriteAsync<T>(Func<StoreLink, Task<T>> write, CancellationToken cancellation) => InTransactionAsync(write, BeginWriteAsync, cancellation);
 
-    /// <summary>Sets what belongs to the database and not to a connection, once it is known to be a store.</summary>
+    /// <summary>Sets what belongs to the database and not to a connection, once it is known to be a store, or empty.</summary>
     public abstract Task SettleAsync(CancellationToken cancellation);
+
+    /// <summary>Gives the disk back what was deleted.</summary>
+    public abstract Task GiveBackAsync(CancellationToken cancellation);
 
     public abstract ValueTask DisposeAsync();
 

@@ -123,9 +123,9 @@ internal static class StoreSchema
     public static async Task BringUpAsync(StoreDatabase database, CancellationToken cancellation)
     {
         var version = await database.ReadAsync(link => VersionAsync(link, database), cancellation);
+        await database.SettleAsync(cancellation);
         while (version < _scripts.Length)
             version = await database.WriteAsync(link => StepAsync(link, database), cancellation);
-        await database.SettleAsync(cancellation);
     }
 
     /// <returns>The version that the store has now.</returns>

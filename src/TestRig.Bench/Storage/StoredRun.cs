@@ -7,10 +7,9 @@ namespace TestRig.Bench.Storage;
 /// <param name="FailedCycles">Of those, cycles with a channel that is neither working nor untested, or with a check that is not good.</param>
 /// <param name="Sessions">At least one once something was driven.</param>
 /// <param name="Verdict">Null until it came to its end.</param>
-/// <param name="Record">Null until it came to its end.</param>
 /// <param name="Bytes">That captures of it take.</param>
 public sealed record StoredRun(
-    RunHeading Heading, long Cycles, long FailedCycles, ImmutableArray<StoredSession> Sessions, DateTimeOffset? Ended, string? Verdict, string? Record, long Bytes);
+    RunHeading Heading, long Cycles, long FailedCycles, ImmutableArray<StoredSession> Sessions, DateTimeOffset? Ended, string? Verdict, long Bytes);
 
 /// <param name="Ended">Null where nobody was left to say so: a crash, a power cut, or it still runs.</param>
 /// <param name="Last">The end of its last cycle; null when it has none. Until the next session's start nothing was measured.</param>

@@ -83,7 +83,7 @@ internal static class RunsCommand
             if (findings is not null)
                 new FindingsView(screen, new SweepView(screen)).Tell(findings);
             screen.Say("Verdict  ", known.Verdict ?? $"none yet: {SoakWords.Cycles(known.Cycles)}, {SoakWords.Number(known.FailedCycles)} failing");
-            var record = known.Heading.Kind == RunKind.Sweep ? known.Record : findings is null ? null : SoakJson.Write(findings, ending: null);
+            var record = known.Heading.Kind == RunKind.Sweep ? await runs.RecordAsync(known.Heading.Id, cancellation) : findings is null ? null : SoakJson.Write(findings, ending: null);
             await JsonOption.WriteAsync(parsed.GetValue(json), record ?? RunsJson.Write([known]));
             return ExitCode.AllWorking;
         });

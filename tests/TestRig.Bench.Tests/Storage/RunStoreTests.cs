@@ -79,7 +79,7 @@ public abstract class RunStoreTests : IAsyncLifetime
         Assert.NotNull(found);
         Assert.Equal(SomeRun.Text(heading), SomeRun.Text(found.Heading));
         Assert.Equal((0, 0, 0, 0), (found.Cycles, found.FailedCycles, found.Sessions.Length, found.Bytes));
-        Assert.Equal((null, null, null), (found.Ended, found.Verdict, found.Record));
+        Assert.Equal((null, null, null), (found.Ended, found.Verdict, await Store.RecordAsync("dome-1", CancellationToken.None)));
         Assert.Equal(SomeRun.Text(heading.Profile), SomeRun.Text((await Store.FindAsync("dome-1", CancellationToken.None))!.Heading.Profile));
         Assert.Null(await Store.FindAsync("dome-2", CancellationToken.None));
     }
@@ -197,7 +197,7 @@ public abstract class RunStoreTests : IAsyncLifetime
         await Store.AppendAsync(session, SomeRun.Cycle(1));
         await Store.FinishAsync(session, SomeRun.Start.AddDays(1), "1 of 1 cycles passed", """{"format":"x"}""", CancellationToken.None);
         var found = await Store.FindAsync("run", CancellationToken.None);
-        Assert.Equal((SomeRun.Start.AddDays(1), "1 of 1 cycles passed", """{"format":"x"}"""), (found!.Ended, found.Verdict, found.Record));
+        Assert.Equal((SomeRun.Start.AddDays(1), "1 of 1 cycles passed", """{"format":"x"}"""), (found!.Ended, found.Verdict, await Store.RecordAsync("run", CancellationToken.None)));
         Assert.Equal((SomeRun.Start.AddDays(1), "1 of 1 cycles passed"), (found.Sessions[0].Ended, found.Sessions[0].Words));
         foreach (var act in (Func<Task>[])[
             () => Store.AppendAsync(session, SomeRun.Cycle(2)),
@@ -391,6 +391,7 @@ public abstract class RunStoreTests : IAsyncLifetime
             () => Store.FinishAsync(session, SomeRun.Start, "", "", CancellationToken.None),
             () => Store.CyclesAsync("none"),
             () => Store.KeptAsync("none", CancellationToken.None),
+            () => Store.RecordAsync("none", CancellationToken.None),
             () => Store.ReadKeptAsync("none", 1, SimulatedRun.Dome, CancellationToken.None),
             () => Store.DeleteAsync("none", CancellationToken.None)])
         {

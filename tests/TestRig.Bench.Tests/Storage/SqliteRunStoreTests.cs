@@ -39,6 +39,22 @@ public sealed class SqliteRunStoreTests : RunStoreTests
         Assert.Equal("wal", await connection.ExecuteScalarAsync<string>("pragma journal_mode"));
     }
 
+    [Fact]
+    public async Task The_disk_gets_back_what_was_deleted()
+    {
+        var session = await Store.BeginAsync("long");
+        await Store.BeginAsync("short");
+        for (var number = 1; number <= 400; number++)
+            await Store.AppendAsync(session, SomeRun.FailedCycle(number) with { Words = new string('x', 2000) });
+        await using var connection = await ConnectAsync();
+        var before = await connection.ExecuteScalarAsync<long>("pragma page_count");
+        await Store.DeleteAsync("long", CancellationToken.None);
+        Assert.InRange(await connection.ExecuteScalarAsync<long>("pragma page_count"), 1, before / 3);
+        Assert.InRange(new FileInfo(Place).Length, 1, before / 3 * 4096);
+        Assert.Equal("ok", await connection.ExecuteScalarAsync<string>("pragma integrity_check"));
+        Assert.Equal("short", Assert.Single(await Store.ListAsync(new(), CancellationToken.None)).Heading.Id);
+    }
+
     /// <summary>The file is allowed so many pages and no more, as on a disk that is full then: the error is SQLite's own.</summary>
     [Fact]
     public async Task On_a_full_disk_the_cycle_is_refused_and_all_before_it_is_there()

@@ -77,6 +77,8 @@ internal sealed class FaultyStore(IRunStore inner, World world, HostProcess proc
 
     public Task<StoredRun?> FindAsync(string run, CancellationToken cancellation) => inner.FindAsync(run, cancellation);
 
+    public Task<string?> RecordAsync(string run, CancellationToken cancellation) => inner.RecordAsync(run, cancellation);
+
     public IAsyncEnumerable<CycleRecord> CyclesAsync(string run, long from, CancellationToken cancellation) => inner.CyclesAsync(run, from, cancellation);
 
     public Task<IReadOnlyList<KeptEntry>> KeptAsync(string run, CancellationToken cancellation) => inner.KeptAsync(run, cancellation);
