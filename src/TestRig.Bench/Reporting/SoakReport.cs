@@ -66,8 +66,8 @@ public static class SoakReport
     private static XElement Pattern(FailurePattern pattern, SoakTally tally) => Tag("div",
         Class("fault"),
         Tag("h3", $"Together: {SoakWords.Of(pattern)}"),
-        pattern.Explanation is { } explanation ? Explained(explanation.Diagnosis) : Tag("p", SoakWords.NotExplained),
         SoakWords.BeforeReplacing(pattern, tally) is { } first ? Tag("p", Class("do"), Tag("strong", "First. "), first) : null,
+        pattern.Explanation is { } explanation ? Explained(explanation.Diagnosis) : Tag("p", SoakWords.NotExplained),
         Spares(pattern.Explanation?.Spares ?? Core.Diagnosing.Spares.None));
 
     private static XElement Channel(ChannelTally channel, SoakFindings findings, IReadOnlyList<Drift> drifts, ChannelPicture? picture) => Tag("article",

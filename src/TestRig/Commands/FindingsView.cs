@@ -20,12 +20,12 @@ internal sealed class FindingsView(TextScreen screen, SweepView sweeps)
         {
             if (findings.Run.Kind == RunKind.Soak)
                 screen.Say("Pattern  ", SoakWords.Of(pattern));
+            if (SoakWords.BeforeReplacing(pattern, tally) is { } first)
+                screen.Say("  first  ", first);
             if (pattern.Explanation is { } explanation)
                 sweeps.SayFaults(explanation.Diagnosis, explanation.Spares);
             else
                 screen.Say("         ", SoakWords.NotExplained);
-            if (SoakWords.BeforeReplacing(pattern, tally) is { } first)
-                screen.Say("  first  ", first);
         }
         if (findings.OtherFailures > 0)
             screen.Say("Pattern  ", SoakWords.Others(findings));
