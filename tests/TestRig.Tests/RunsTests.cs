@@ -1,0 +1,71 @@
+using System.Text.Json;
+using System.Xml.Linq;
+
+namespace TestRig.Tests;
+
+/// <summary>What the store keeps, and what can be done with it, from the command line alone.</summary>
+public sealed class RunsTests : IDisposable
+{
+    /// <summary>A soak of the simulated dome card whose third isolator fails now and then.</summary>
+    private readonly ProgramRun _soak = ProgramRun.ToEnd("soak", Repository.DomeProfile, "--fault", "OK3=intermittent:0.1", "--cycles", "40").WaitForEnd(1);
+
+    private string Store => Path.Combine(_soak.Folder, "runs.db");
+
+    private string RecordFolder => Directory.GetDirectories(Path.Combine(_soak.Folder, "runs")).Single();
+
+    private string Name => Path.GetFileName(RecordFolder);
+
+    public void Dispose() => _soak.Dispose();
+
+    [Fact]
+    public void A_soak_leaves_a_report_a_record_and_the_picture_of_the_first_failure()
+    {
+        Assert.Contains("Record   ", _soak.Output, StringComparison.Ordinal);
+        var page = XDocument.Parse(File.ReadAllText(Path.Combine(RecordFolder, "report.html")));
+        Assert.Contains("shutter-open failed in", page.Descendants("h2").First().Value, StringComparison.Ordinal);
+        Assert.Contains("Replace OK3 (4N25).", page.Descendants("section").First().Value, StringComparison.Ordinal);
+        var picture = Assert.Single(page.Descendants("img"));
+        var file = Assert.Single(Directory.GetFiles(Path.Combine(RecordFolder, "waveforms")));
+        Assert.Equal("data:image/png;base64," + Convert.ToBase64String(File.ReadAllBytes(file)), picture.Attribute("src")!.Value);
+        Assert.Contains("channel shutter-open, dead", picture.Attribute("alt")!.Value, StringComparison.Ordinal);
+        Assert.Single(page.Descendants("section").Single(section => section.Attribute("id")?.Value == "sessions").Descendants("tr").Skip(1));
+    }
+
+    [Fact]
+    public void A_soak_is_shown_from_the_store_as_it_was_told_in_the_night()
+    {
+        using var show = Runs("show", Name).WaitForEnd(0);
+        foreach (var line in _soak.Output.Split('\n').Where(line => new[] { "Failing  ", "Pattern  ", "  99 %", "  first  ", "  do     ", "Spares   ", "Proof    ", "Verdict  " }.Any(label => line.StartsWith(label, StringComparison.Ordinal))))
+            Assert.Contains(line, show.Output, StringComparison.Ordinal);
+        Assert.Contains("Pattern  shutter-open dead, in ", show.Output, StringComparison.Ordinal);
+        Assert.Matches("Session  1: .* to .*, as it was to end", show.Output);
+    }
+
+    [Fact]
+    public void What_it_found_is_the_same_record_for_other_programs_then_and_later()
+    {
+        using var show = Runs("show", Name, "--json", "-").WaitForEnd(0);
+        using var later = JsonDocument.Parse(show.Output);
+        using var then = JsonDocument.Parse(File.ReadAllText(Path.Combine(RecordFolder, "soak.json")));
+        Assert.Equal("testrig-soak/1", later.RootElement.GetProperty("format").GetString());
+        Assert.Equal("complete", then.RootElement.GetProperty("ending").GetProperty("outcome").GetString());
+        foreach (var name in (string[])["run", "board", "adapter", "cycles", "failingCycles", "channels", "series", "patterns", "exercised_s", "diskBytes"])
+            Assert.Equal(then.RootElement.GetProperty(name).GetRawText(), later.RootElement.GetProperty(name).GetRawText());
+        Assert.Equal("OK3", later.RootElement.GetProperty("patterns")[0].GetProperty("suspects")[0].GetProperty("group")[0].GetString());
+    }
+
+    [Fact]
+    public void A_sweep_is_shown_too_with_its_own_record()
+    {
+        using var sweep = ProgramRun.Start(new Dictionary<string, string> { ["TESTRIG_STORE"] = Store }, ["sweep", Repository.DomeProfile, "--fault", "OK3=dead"]).WaitForEnd(1);
+        var folder = Directory.GetDirectories(Path.Combine(sweep.Folder, "runs")).Single();
+        using var show = Runs("show", Path.GetFileName(folder)).WaitForEnd(0);
+        Assert.Contains("Failing  shutter-open: OK3.5 should have gone low", show.Output, StringComparison.Ordinal);
+        Assert.Contains("Spares   1 x 4N25 (OK3)", show.Output, StringComparison.Ordinal);
+        Assert.DoesNotContain("Proof", show.Output, StringComparison.Ordinal);
+        using var json = Runs("show", Path.GetFileName(folder), "--json", "-").WaitForEnd(0);
+        Assert.Equal(File.ReadAllText(Path.Combine(folder, "run.json")).Trim(), json.Output.Trim());
+    }
+
+    private ProgramRun Runs(params string[] words) => ProgramRun.ToEnd(["runs", .. words, "--store", Store]);
+}
