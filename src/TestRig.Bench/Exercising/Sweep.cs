@@ -33,6 +33,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private readonly List<CheckDone> _checks = [];
     private readonly Dictionary<Channel, ChannelRepeats> _repeats = [];
     private readonly Dictionary<Channel, ChannelResult> _round = [];
+    private readonly List<SweepRound> _rounds = [];
     private readonly StimulusPhase _phase = new(adapter.Identity.Look > Duration.Zero ? adapter.Identity.Look : adapter.Identity.Resolution, adapter.Identity.Tick);
     private Duration _planned;
     private TimeSpan _elapsed;
@@ -75,6 +76,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         {
             Together = _options.Together,
             Repeats = _options.Repeats,
+            Rounds = _options.Repeats > 1 ? [.. _rounds] : [],
             Link = adapter.Link,
             Seen =
             [
@@ -155,10 +157,19 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
         for (var round = 0; round < _options.Repeats; round++)
         {
-            if (await GoRoundAsync(_phase.Of(round), leads, progress, cancellation) is { } ended)
-                return ended;
+            var (started, stamp) = (time.GetLocalNow(), time.GetTimestamp());
+            try
+            {
+                if (await GoRoundAsync(_phase.Of(round), leads, progress, cancellation) is { } ended)
+                    return ended;
+            }
+            finally
+            {
+                // What it found until something ended it was found.
+                _rounds.Add(new(started, time.GetElapsedTime(stamp), [.. board.Channels.Where(_round.ContainsKey).Select(channel => _round[channel])]));
+            }
             if (_options.Repeats > 1)
-                progress.Report(new RoundDone(round + 1, _options.Repeats, [.. board.Channels.Where(_round.ContainsKey).Select(channel => _round[channel])]));
+                progress.Report(new RoundDone(round + 1, _options.Repeats, _rounds[^1].Channels));
         }
 
         return await RunCheckAsync(_preparation.QuietAgainAsync, progress, cancellation) ?? SweepEnding.Complete;

@@ -31,6 +31,9 @@ public sealed record SweepResult(
     /// <summary>How often every channel was to be exercised.</summary>
     public int Repeats { get; init; } = 1;
 
+    /// <summary>What each round found by itself, where there was more than one to be; empty where each channel was to be exercised once.</summary>
+    public ImmutableArray<SweepRound> Rounds { get; init; } = [];
+
     /// <summary>How the link to the adapter fared; null where there is none that could be disturbed.</summary>
     public LinkHealth? Link { get; init; }
 

@@ -3,6 +3,7 @@ using System.Text.Json;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Storage;
 
 namespace TestRig.Bench.Soaking;
 
@@ -11,17 +12,16 @@ internal static class AdapterJson
 {
     public static string Write(IAdapter adapter) => JsonSerializer.Serialize(new AdapterSaid(adapter.Identity, adapter.Pins), RecordJson.Options);
 
-    /// <param name="place">Where the text is from, for people: "session 2 of run night".</param>
-    /// <exception cref="RunStorageException">It is not what <see cref="Write"/> wrote.</exception>
-    public static AdapterSaid Read(string place, string text)
+    /// <exception cref="RunStorageException">What the session has is not what <see cref="Write"/> wrote.</exception>
+    public static AdapterSaid Of(string run, StoredSession session)
     {
         try
         {
-            return JsonSerializer.Deserialize<AdapterSaid>(text, RecordJson.Options) ?? throw new JsonException("nothing is written there");
+            return JsonSerializer.Deserialize<AdapterSaid>(session.Adapter, RecordJson.Options) is { Identity: not null, Pins.IsDefault: false } said ? said : throw new JsonException("something is missing");
         }
         catch (JsonException cause)
         {
-            throw new RunStorageException($"What the adapter of {place} said of itself cannot be read: {cause.Message}. What was measured can: see 'testrig runs export'.", cause);
+            throw new RunStorageException($"What the adapter of session {session.Number} of run {run} said of itself cannot be read: {cause.Message}. What was measured can: see 'testrig runs export'.", cause);
         }
     }
 }

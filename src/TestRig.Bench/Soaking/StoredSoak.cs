@@ -4,7 +4,6 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
-using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Soaking;
 
@@ -56,31 +55,14 @@ public sealed class StoredSoak(StoredRun run, Board board, bool watchIdle, Func<
     }
 
     /// <exception cref="Files.RunStorageException">What its adapter said of itself cannot be read.</exception>
-    public SoakFindings? Findings() => run.Sessions.IsEmpty ? null : Findings(AdapterOf(run.Sessions[^1]).Identity);
+    public SoakFindings? Findings() => run.Sessions.IsEmpty ? null : Findings(AdapterJson.Of(run.Heading.Id, run.Sessions[^1]).Identity);
 
     internal SoakFindings Findings(AdapterIdentity adapter) =>
         new(run.Heading, board, adapter, watchIdle, Tally, Patterns.Seen, Patterns.Others, SummaryBytes + Keeping.Bytes, Keeping.NotKept);
 
     private async Task ExplainAsync(IRunStore store, CycleRecord cycle, CancellationToken cancellation)
     {
-        // The session in which it was measured: the last one that had begun by then.
-        var session = run.Sessions.LastOrDefault(session => session.Started <= cycle.Started) ?? run.Sessions[0];
-        var adapter = AdapterOf(session);
-        var kept = await store.ReadKeptAsync(run.Heading.Id, cycle.Number, board, cancellation);
-        var channels = Rejudging.Of(board, kept!, watchIdle);
-        var sweep = new SweepResult(
-            board, adapter.Identity, run.Heading.Mode, cycle.Started, channels, [.. cycle.Checks.Select(CheckOf)], Diagnosis.None, new(cycle.Outcome, cycle.Words), Duration.Zero, TimeSpan.Zero)
-        {
-            Seen = [.. kept!.Beside, .. watchIdle ? [] : channels.SelectMany(channel => ChannelSights.Of(board, channel))],
-        };
-        Patterns.Explain(cycle, sweep, diagnose(sweep, adapter.Pins));
+        var (sweep, pins) = (await StoredCycle.ReadAsync(store, run, board, cycle, watchIdle, cancellation))!;
+        Patterns.Explain(cycle, sweep, diagnose(sweep, pins));
     }
-
-    private static CheckDone CheckOf(string stored)
-    {
-        var parts = stored.Split(": ", 2);
-        return new(parts[0], Good: false, parts[1]);
-    }
-
-    private AdapterSaid AdapterOf(StoredSession session) => AdapterJson.Read($"session {session.Number} of run {run.Heading.Id}", session.Adapter);
 }

@@ -105,22 +105,25 @@ internal static class RunsCommand
             var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(known.Heading.Profile);
             if (board is null)
                 return ExitCode.BadUsage;
-            var kept = (await runs.KeptAsync(known.Heading.Id, cancellation)).Where(entry => parsed.GetValue(cycle) is not { } only || entry.Cycle == only).ToList();
+            var kept = (await runs.KeptAsync(known.Heading.Id, cancellation)).Where(entry => parsed.GetValue(cycle) is not { } only || entry.Cycle == only).ToDictionary(entry => entry.Cycle);
             if (kept.Count == 0)
                 throw new BadUsageException([$"No captures of {(parsed.GetValue(cycle) is { } one ? $"cycle {one}" : "any cycle")} of run {known.Heading.Id} are kept."]);
             var screen = JsonOption.Screen(parsed.GetValue(json));
             var (faulty, incomplete) = (false, false);
             var judged = new List<(long Cycle, IReadOnlyList<ChannelResult> Channels)>();
-            foreach (var entry in kept)
+            await foreach (var one in runs.CyclesAsync(known.Heading.Id, kept.Keys.Min(), cancellation))
             {
-                var captured = await runs.ReadKeptAsync(known.Heading.Id, entry.Cycle, board, cancellation);
-                var results = Rejudging.Of(board, captured!, WatchedIdle(known));
-                judged.Add((entry.Cycle, results));
-                screen.Say("cycle    ", $"{SoakWords.Number(entry.Cycle)} ({Reason(entry.Reason)}): {Words.Conditions(results)}");
+                if (!kept.TryGetValue(one.Number, out var entry))
+                    continue;
+                var results = Rejudging.Of(board, (await runs.ReadKeptAsync(known.Heading.Id, one.Number, board, cancellation))!, one, WatchedIdle(known));
+                judged.Add((one.Number, results));
+                screen.Say("cycle    ", $"{SoakWords.Number(one.Number)} ({Reason(entry.Reason)}): {Words.Conditions(results)}");
                 foreach (var channel in results.Where(channel => channel.IsFaulty))
                     screen.Say("         ", $"{channel.Channel.Name}: {Words.Of(channel.Condition).ToUpperInvariant()}. {channel.Summary}");
                 faulty |= results.Any(channel => channel.IsFaulty);
                 incomplete |= results.Any(channel => channel.Condition == Condition.NotTested);
+                if (judged.Count == kept.Count)
+                    break;
             }
             await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(known.Heading.Id, judged));
             return faulty ? ExitCode.FaultsFound : incomplete ? ExitCode.Incomplete : ExitCode.AllWorking;

@@ -197,7 +197,7 @@ public class SoakTests
         var stored = await bench.StoredAsync();
         var failing = stored.First(cycle => cycle.Failed);
         var board = Bench.Files.ProfileLoader.Load((await bench.Store.FindAsync(bench.Run.Id, CancellationToken.None))!.Heading.Profile).Board!;
-        var again = Rejudging.Of(board, (await bench.Store.ReadKeptAsync(bench.Run.Id, failing.Number, board, CancellationToken.None))!, watchedIdle: false);
+        var again = Rejudging.Of(board, (await bench.Store.ReadKeptAsync(bench.Run.Id, failing.Number, board, CancellationToken.None))!, failing, watchedIdle: false);
         Assert.Equal(failing.Channels.Select(channel => (channel.Channel, channel.Condition, channel.Summary)), again.Select(channel => (channel.Channel.Name, channel.Condition, channel.Condition == Condition.Working ? null : channel.Summary)));
 
         // An isolator that may take no time at all: every channel is slow.
@@ -205,7 +205,7 @@ public class SoakTests
         {
             Channels = [.. board.Channels.Select(channel => channel with { Stages = [.. channel.Stages.Select(stage => stage with { Rise = new(default, new(1_000), "invented"), Fall = new(default, new(1_000), "invented") })] })],
         };
-        var first = Rejudging.Of(strict, (await bench.Store.ReadKeptAsync(bench.Run.Id, 1, strict, CancellationToken.None))!, watchedIdle: false);
+        var first = Rejudging.Of(strict, (await bench.Store.ReadKeptAsync(bench.Run.Id, 1, strict, CancellationToken.None))!, stored[0], watchedIdle: false);
         Assert.All(first, channel => Assert.Equal(Condition.Slow, channel.Condition));
     }
 
