@@ -10,19 +10,18 @@ public sealed class RunFolder
 
     public string Path { get; }
 
-    /// <summary>What a run that begins with this folder is called: profile and time, whatever the folder's own name.</summary>
+    /// <summary>What the run is called, whatever the folder's own name.</summary>
     public string Run { get; }
 
     public string LogFile => System.IO.Path.Combine(Path, "run.log");
 
     /// <summary>
-    /// Makes a new folder named after profile and time below <paramref name="parent"/>, or exactly <paramref name="exact"/> when that is given.
+    /// Makes a new folder named after a run below <paramref name="parent"/>, or exactly <paramref name="exact"/> when that is given.
     /// An existing folder is used only when it is empty, so that no run is ever written over.
     /// </summary>
     /// <exception cref="RunStorageException">The folder cannot be made or written to, or holds something already.</exception>
-    public static RunFolder Create(string parent, string profile, DateTimeOffset started, string? exact)
+    public static RunFolder Create(string parent, string run, string? exact)
     {
-        var run = $"{FileName(profile)}-{started.ToString("yyyyMMdd-HHmmss", CultureInfo.InvariantCulture)}";
         var path = System.IO.Path.GetFullPath(exact ?? System.IO.Path.Combine(parent, run));
         for (var copy = 2; exact is null && Directory.Exists(path); copy++)
             path = System.IO.Path.GetFullPath(System.IO.Path.Combine(parent, $"{run}-{copy}"));
@@ -37,6 +36,9 @@ public sealed class RunFolder
             return new RunFolder(path, run);
         });
     }
+
+    /// <summary>What a run of a profile is called that begins then.</summary>
+    public static string NameOf(string profile, DateTimeOffset started) => $"{FileName(profile)}-{started.ToString("yyyyMMdd-HHmmss", CultureInfo.InvariantCulture)}";
 
     /// <summary>Writes a text file, whole or not at all: first under another name, then renamed.</summary>
     /// <exception cref="RunStorageException">Disk full, no permission, and the like.</exception>

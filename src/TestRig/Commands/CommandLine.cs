@@ -23,6 +23,7 @@ internal static class CommandLine
             SweepCommand.Create(),
             SoakCommand.Create(),
             RunsCommand.Create(),
+            ReportCommand.Create(),
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),

@@ -16,8 +16,6 @@ internal static class RunsCommand
 {
     public static Command Create() => new("runs", "List, judge again, export and delete the runs that the store keeps.") { List(), Show(), Judge(), Export(), Delete() };
 
-    private static Argument<string> RunArgument() => new("RUN") { Description = "The run, by its name." };
-
     private static Command List()
     {
         var board = new Option<string?>("--board") { Description = "Only of boards with this in their name.", HelpName = "TEXT" };
@@ -63,12 +61,12 @@ internal static class RunsCommand
 
     private static Command Show()
     {
-        var (run, store, json) = (RunArgument(), StoreOption.Create(), JsonOption.Create("what was found"));
+        var (run, store, json) = (RunArgument.Create(), StoreOption.Create(), JsonOption.Create("what was found"));
         var command = new Command("show", "Say what a run found: its sessions, what failed and what explains it, what drifts.") { run, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
+            var known = await RunArgument.FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
             if (ProfileInput.Load(known.Heading.Profile) is not { } board)
                 return ExitCode.BadUsage;
             var stored = new StoredSoak(known, board, WatchedIdle(known), BoardDiagnosis.Of);
@@ -94,14 +92,14 @@ internal static class RunsCommand
 
     private static Command Judge()
     {
-        var (run, store, json) = (RunArgument(), StoreOption.Create(), JsonOption.Create("the findings"));
+        var (run, store, json) = (RunArgument.Create(), StoreOption.Create(), JsonOption.Create("the findings"));
         var profile = new Option<FileInfo?>("--profile") { Description = "Judge by this profile; by default the run's own, as it was then.", HelpName = "PROFILE" };
         var cycle = new Option<long?>("--cycle") { Description = "Only this cycle; by default every one whose captures are kept.", HelpName = "N" };
         var command = new Command("judge", "Judge the kept captures of a run again, by its own profile or a changed one.") { run, profile, cycle, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
+            var known = await RunArgument.FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
             var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(known.Heading.Profile);
             if (board is null)
                 return ExitCode.BadUsage;
@@ -133,7 +131,7 @@ internal static class RunsCommand
 
     private static Command Export()
     {
-        var (run, store) = (RunArgument(), StoreOption.Create());
+        var (run, store) = (RunArgument.Create(), StoreOption.Create());
         var to = new Option<FileInfo>("--to") { Description = "The file to write: its ending says how, .csv or .parquet. One row for each figure of each cycle.", HelpName = "FILE", Required = true };
         to.Validators.Add(result =>
         {
@@ -144,7 +142,7 @@ internal static class RunsCommand
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
+            var known = await RunArgument.FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
             var file = parsed.GetRequiredValue(to);
             var rows = await RunExport.WriteAsync(runs.CyclesAsync(known.Heading.Id, 1, cancellation), file.FullName, cancellation);
             TextScreen.OnOutput().Say("Export   ", $"{file}: {SoakWords.Number(rows)} rows of {SoakWords.Cycles(known.Cycles)}");
@@ -155,13 +153,13 @@ internal static class RunsCommand
 
     private static Command Delete()
     {
-        var (run, store) = (RunArgument(), StoreOption.Create());
+        var (run, store) = (RunArgument.Create(), StoreOption.Create());
         var sure = new Option<bool>("--for-good") { Description = "Needed: what is deleted is gone." };
         var command = new Command("delete", "Delete a run with all that belongs to it.") { run, sure, store };
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var known = await FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
+            var known = await RunArgument.FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
             var what = $"run {known.Heading.Id} of {known.Heading.Board}, begun {At(known.Heading.Started)}, with {SoakWords.Cycles(known.Cycles)}, of which {SoakWords.Number(known.FailedCycles)} failed";
             if (!parsed.GetValue(sure))
                 throw new BadUsageException([$"That would delete {what}. It cannot be undone: add --for-good when it is meant."]);
@@ -171,10 +169,6 @@ internal static class RunsCommand
         });
         return command;
     }
-
-    /// <exception cref="BadUsageException">There is none of this name.</exception>
-    private static async Task<StoredRun> FindAsync(IRunStore store, string name, CancellationToken cancellation) =>
-        await store.FindAsync(name, cancellation) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. See 'testrig runs list'."]);
 
     private static string At(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm:ss", CultureInfo.InvariantCulture);
 

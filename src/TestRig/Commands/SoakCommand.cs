@@ -108,7 +108,7 @@ internal static class SoakCommand
         var sweeps = new SweepView(screen);
         sweeps.Cautions(board, options.Sweep.Mode);
         TimeProvider time = bench is null ? TimeProvider.System : new SimulatedTime(bench, known?.Sessions.LastOrDefault()?.Last ?? TimeProvider.System.GetLocalNow());
-        var folder = RunFolder.Create("runs", known?.Heading.Id ?? Path.GetFileNameWithoutExtension(request.Profile.Name), time.GetLocalNow(), request.Folder);
+        var folder = RunFolder.Create("runs", RunFolder.NameOf(known?.Heading.Id ?? Path.GetFileNameWithoutExtension(request.Profile.Name), time.GetLocalNow()), request.Folder);
         var run = known?.Heading ?? new RunHeading(
             await RunNames.FreeAsync(store, folder.Run, lastCycle), RunKind.Soak, board.Name, source, options.Sweep.On(board).Mode, time.GetLocalNow(), SoakOptionsJson.Write(options), ProgramVersion.Text)
         { Simulated = bench is not null };
@@ -164,31 +164,13 @@ internal static class SoakCommand
         var record = SoakJson.Write(result, result.Ending);
         if (result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed)
             await keeping.KeepAsync(() => store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None));
-        keeping.Keep(() => folder.Write("soak.json", record));
-        var pictures = KeepPictures(result, folder, plot, keeping);
         ImmutableArray<StoredSession> sessions = [];
         if (result.Ending.Outcome != SoakOutcome.StoreFailed)
             await keeping.KeepAsync(async () => sessions = (await store.FindAsync(result.Run.Id, CancellationToken.None))!.Sessions);
-        keeping.Keep(() => folder.Write("report.html", SoakReport.Write(result, result.Ending.Words, sessions, pictures)));
+        new RecordFolder(folder, plot, keeping).Write(result, record, result.Ending.Words, sessions);
         view.Kept(result, keeping.AllKept ? folder : null, request.Again);
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();
-    }
-
-    /// <summary>What each pattern looked like when it was explained; of each channel the first is for the report.</summary>
-    private static ImmutableDictionary<string, ChannelPicture> KeepPictures(SoakResult result, RunFolder folder, WaveformPlot plot, RecordKeeping keeping)
-    {
-        var first = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
-        foreach (var explanation in result.Patterns.Select(pattern => pattern.Explanation).OfType<FailureExplanation>().OrderBy(explanation => explanation.Cycle))
-        {
-            foreach (var channel in explanation.Sweep.Channels.Where(channel => channel is { IsFaulty: true, Capture: not null }))
-            {
-                var picture = ChannelPicture.Draw(plot, channel, new(result.Board.Name, explanation.Sweep.Started, result.Adapter.IsSimulated));
-                keeping.Keep(() => folder.Write(RunFolder.PlotOf(string.Create(CultureInfo.InvariantCulture, $"cycle-{explanation.Cycle}-{channel.Channel.Name}")), picture.Png));
-                first.TryAdd(channel.Channel.Name, picture);
-            }
-        }
-        return first.ToImmutable();
     }
 
     private static int ExitCodeOf(SoakResult result) => result.Ending.Outcome switch

@@ -189,7 +189,7 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
     {
         screen.Say("Run      ", $"{result.Run.Id}{(CanBeResumed(result.Ending.Outcome) ? $"; go on with: testrig soak {result.Run.Profile.Path} --resume {result.Run.Id}{again}" : "")}");
         if (folder is not null)
-            screen.Say("Record   ", $"{SweepView.PathToShow(folder.Path)} (report.html, soak.json, run.log, waveforms)");
+            screen.Say("Record   ", $"{SweepView.PathToShow(folder.Path)} ({RecordFolder.OfSoak})");
     }
 
     private static bool CanBeResumed(SoakOutcome outcome) => outcome is SoakOutcome.Cancelled or SoakOutcome.AdapterFailed or SoakOutcome.StoppedForSafety or SoakOutcome.StoreFailed;

@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using System.CommandLine;
 using Serilog.Core;
 using TestRig.Bench.Adapters;
@@ -62,7 +61,7 @@ internal static class SweepCommand
         var view = new SweepView(JsonOption.Screen(request.Json));
         view.Cautions(board, request.Options.Mode);
         await using IAdapter adapter = simulated ?? await AdapterOption.OpenAsync(request.Adapter, AdapterPins.Of(board), cancellation);
-        var folder = RunFolder.Create("runs", Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow(), request.Folder);
+        var folder = RunFolder.Create("runs", RunFolder.NameOf(Path.GetFileNameWithoutExtension(request.Profile.Name), TimeProvider.System.GetLocalNow()), request.Folder);
         var log = RunLog.Create(folder);
         log.Information("testrig {Version}, {Mode}: {Board} ({Profile}) through {Kind} {Place}, firmware {Firmware}",
             ProgramVersion.Text, Words.Of(request.Options.Mode), board.Name, request.Profile.FullName, adapter.Identity.Kind, adapter.Identity.Place, adapter.Identity.Firmware);
@@ -127,48 +126,13 @@ internal static class SweepCommand
     private static async Task ReportAsync(SweepResult result, Request request, RunFolder folder, WaveformPlot plot, SweepView view, Func<string, Task> keepInStore)
     {
         var keeping = new RecordKeeping();
-        // The judgement first: drawing takes a second or two, and may be killed.
         var profile = request.Profile.ToString();
-        keeping.Keep(() => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty)));
-        keeping.Keep(() => folder.Write("junit.xml", RunJunit.Write(result, profile)));
-        KeepCaptures(result, folder, keeping);
-        var pictures = KeepPictures(result, folder, plot, keeping);
-        var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
-        keeping.Keep(() => folder.Write("run.json", record));
         var inject = result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(profile, net, request.Adapter, request.Simulated, request.Options) : null;
-        keeping.Keep(() => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject)));
+        var record = new RecordFolder(folder, plot, keeping).Write(result, profile, inject);
         view.Finish(result, keeping.AllKept ? folder : null, inject);
         await keeping.KeepAsync(() => keepInStore(record));
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();
-    }
-
-    private static void KeepCaptures(SweepResult result, RunFolder folder, RecordKeeping keeping)
-    {
-        foreach (var channel in result.Channels)
-        {
-            if (channel.Capture is not { } capture)
-                continue;
-            var heading = new CaptureHeading(
-                Words.Simulated(result.Adapter) + result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
-            if (!keeping.Keep(() => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture))))
-                break;
-        }
-    }
-
-    private static ImmutableDictionary<string, ChannelPicture> KeepPictures(
-        SweepResult result, RunFolder folder, WaveformPlot plot, RecordKeeping keeping)
-    {
-        var heading = new PictureHeading(result.Board.Name, result.Started, Simulated: result.Adapter.IsSimulated);
-        var pictures = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
-        foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
-        {
-            var picture = ChannelPicture.Draw(plot, channel, heading);
-            if (!keeping.Keep(() => folder.Write(RunFolder.PlotOf(channel.Channel.Name), picture.Png)))
-                break;
-            pictures[channel.Channel.Name] = picture;
-        }
-        return pictures.ToImmutable();
     }
 
     private static int ExitCodeOf(SweepResult result) => result.Ending.Outcome switch

@@ -78,7 +78,7 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("Leads    ", "before one comes off: the board's supplies off, then the adapter's cable; then lines first, ground clips last.");
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)
-            screen.Say("Record   ", $"{PathToShow(folder.Path)} (report.html, run.json, junit.xml, run.log, waveforms, captures)");
+            screen.Say("Record   ", $"{PathToShow(folder.Path)} ({RecordFolder.OfSweep})");
     }
 
     /// <inheritdoc cref="Finish"/>

@@ -1,0 +1,89 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Plotting;
+using TestRig.Bench.Reporting;
+using TestRig.Bench.Soaking;
+using TestRig.Bench.Storage;
+
+namespace TestRig.Commands;
+
+/// <summary>Writes what a run found into its folder: when it ends, or years later.</summary>
+/// <param name="keeping">Gets what could not be written; the rest is.</param>
+internal sealed class RecordFolder(RunFolder folder, WaveformPlot plot, RecordKeeping keeping)
+{
+    /// <summary>What it holds of a sweep, for people.</summary>
+    public const string OfSweep = "report.html, run.json, junit.xml, run.log, waveforms, captures";
+
+    /// <summary>What it holds of a soak, for people.</summary>
+    public const string OfSoak = "report.html, soak.json, run.log, waveforms";
+
+    /// <param name="profile">The profile's path as the user wrote it.</param>
+    /// <param name="inject">The command of the injection that the diagnosis proposes; null where it proposes none.</param>
+    /// <returns>The record for other programs.</returns>
+    public string Write(SweepResult result, string profile, string? inject)
+    {
+        // The judgement first: drawing takes a second or two, and may be killed.
+        keeping.Keep(() => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty)));
+        keeping.Keep(() => folder.Write("junit.xml", RunJunit.Write(result, profile)));
+        WriteCaptures(result);
+        var pictures = WritePictures(result);
+        var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
+        keeping.Keep(() => folder.Write("run.json", record));
+        keeping.Keep(() => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject)));
+        return record;
+    }
+
+    /// <param name="record">For other programs.</param>
+    /// <param name="ending">Why its last session ended; empty where all that was asked for was done.</param>
+    public void Write(SoakFindings findings, string record, string ending, ImmutableArray<StoredSession> sessions)
+    {
+        keeping.Keep(() => folder.Write("soak.json", record));
+        keeping.Keep(() => folder.Write("report.html", SoakReport.Write(findings, ending, sessions, WritePictures(findings))));
+    }
+
+    private void WriteCaptures(SweepResult result)
+    {
+        foreach (var channel in result.Channels)
+        {
+            if (channel.Capture is not { } capture)
+                continue;
+            var heading = new CaptureHeading(
+                Words.Simulated(result.Adapter) + result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
+            if (!keeping.Keep(() => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture))))
+                break;
+        }
+    }
+
+    private ImmutableDictionary<string, ChannelPicture> WritePictures(SweepResult result)
+    {
+        var pictures = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
+        foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
+        {
+            var picture = ChannelPicture.Draw(plot, channel, HeadingOf(result));
+            if (!keeping.Keep(() => folder.Write(RunFolder.PlotOf(channel.Channel.Name), picture.Png)))
+                break;
+            pictures[channel.Channel.Name] = picture;
+        }
+        return pictures.ToImmutable();
+    }
+
+    /// <summary>What each pattern looked like when it was explained; of each channel the first is for the report.</summary>
+    private ImmutableDictionary<string, ChannelPicture> WritePictures(SoakFindings findings)
+    {
+        var first = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
+        foreach (var explanation in findings.Patterns.Select(pattern => pattern.Explanation).OfType<FailureExplanation>().OrderBy(explanation => explanation.Cycle))
+        {
+            foreach (var channel in explanation.Sweep.Channels.Where(channel => channel is { IsFaulty: true, Capture: not null }))
+            {
+                var picture = ChannelPicture.Draw(plot, channel, HeadingOf(explanation.Sweep));
+                keeping.Keep(() => folder.Write(RunFolder.PlotOf(string.Create(CultureInfo.InvariantCulture, $"cycle-{explanation.Cycle}-{channel.Channel.Name}")), picture.Png));
+                first.TryAdd(channel.Channel.Name, picture);
+            }
+        }
+        return first.ToImmutable();
+    }
+
+    private static PictureHeading HeadingOf(SweepResult result) => new(result.Board.Name, result.Started, result.Adapter.IsSimulated);
+}
