@@ -24,10 +24,12 @@ public sealed class RunsTests : IDisposable
         var page = XDocument.Parse(File.ReadAllText(Path.Combine(RecordFolder, "report.html")));
         Assert.Contains("shutter-open failed in", page.Descendants("h2").First().Value, StringComparison.Ordinal);
         Assert.Contains("Replace OK3 (4N25).", page.Descendants("section").First().Value, StringComparison.Ordinal);
-        var picture = Assert.Single(page.Descendants("img"));
         var file = Assert.Single(Directory.GetFiles(Path.Combine(RecordFolder, "waveforms")));
-        Assert.Equal("data:image/png;base64," + Convert.ToBase64String(File.ReadAllBytes(file)), picture.Attribute("src")!.Value);
-        Assert.Contains("channel shutter-open, dead", picture.Attribute("alt")!.Value, StringComparison.Ordinal);
+        string[] files = [file, .. Directory.GetFiles(Path.Combine(RecordFolder, "drift"))];
+        Assert.Equal(7, files.Length);
+        Assert.Equal(
+            files.Select(each => "data:image/png;base64," + Convert.ToBase64String(File.ReadAllBytes(each))).Order(), page.Descendants("img").Select(image => image.Attribute("src")!.Value).Order());
+        Assert.Contains(page.Descendants("img"), image => image.Attribute("alt")!.Value.Contains("channel shutter-open, dead", StringComparison.Ordinal));
         Assert.Single(page.Descendants("section").Single(section => section.Attribute("id")?.Value == "sessions").Descendants("tr").Skip(1));
     }
 

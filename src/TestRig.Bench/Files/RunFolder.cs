@@ -31,8 +31,7 @@ public sealed class RunFolder
                 throw new RunStorageException($"{path} is a file, not a folder. Name another with --out.");
             if (Directory.Exists(path) && Directory.EnumerateFileSystemEntries(path).Any())
                 throw new RunStorageException($"The folder {path} is not empty: an earlier run would be written over. Name another with --out.");
-            Directory.CreateDirectory(System.IO.Path.Combine(path, "waveforms"));
-            Directory.CreateDirectory(System.IO.Path.Combine(path, "captures"));
+            Directory.CreateDirectory(path);
             return new RunFolder(path, run);
         });
     }
@@ -45,10 +44,18 @@ public sealed class RunFolder
     public void Write(string relative, string text) => Write(relative, Encoding.UTF8.GetBytes(text));
 
     /// <inheritdoc cref="Write(string, string)"/>
-    public void Write(string relative, byte[] content) => WholeFile.Write(System.IO.Path.Combine(Path, relative), content);
+    public void Write(string relative, byte[] content)
+    {
+        var file = System.IO.Path.Combine(Path, relative);
+        WholeFile.Guarded(file, () => Directory.CreateDirectory(System.IO.Path.GetDirectoryName(file)!));
+        WholeFile.Write(file, content);
+    }
 
     /// <summary>The path, below the run folder, of a channel's picture.</summary>
     public static string PlotOf(string channel) => $"waveforms/{FileName(channel)}.png";
+
+    /// <summary>The path, below the run folder, of the picture of a channel's night.</summary>
+    public static string DriftOf(string channel) => $"drift/{FileName(channel)}.png";
 
     /// <summary>The path, below the run folder, of a channel's capture.</summary>
     public static string CaptureOf(string channel) => $"captures/{FileName(channel)}.vcd";

@@ -20,4 +20,11 @@ public sealed record Panel(
     ImmutableArray<ExpectedWindow> Windows,
     ImmutableArray<DelayNote> Delays,
     ImmutableArray<LevelNote> Levels,
-    WrongMark? FirstWrong);
+    WrongMark? FirstWrong)
+{
+    /// <summary>Null where nothing bounced.</summary>
+    public BounceInset? Bounce { get; init; }
+
+    /// <summary>The same point of another capture, on its own time axis; null where none is laid over.</summary>
+    public Signal? Overlay { get; init; }
+}

@@ -44,6 +44,11 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
         return panels.ToImmutable();
     }
 
+    /// <summary>The panel of another picture that stands for the same: by its name where the other has one so called, else by its place in the path.</summary>
+    /// <param name="index">Of the panel in its own picture.</param>
+    public static Panel? Matching(Panel panel, int index, ImmutableArray<Panel> others) =>
+        others.FirstOrDefault(other => other.Name == panel.Name) ?? (index < others.Length && others[index].What.Split(',')[^1] == panel.What.Split(',')[^1] ? others[index] : null);
+
     /// <summary>The drive line as captured: by its test point, or by the adapter's own pin.</summary>
     public static Signal? DriveSignal(Channel channel, Capture capture) =>
         capture.Find(channel.DrivenAt.Name) ?? capture.Find(channel.Line.AdapterPin);
@@ -62,7 +67,17 @@ internal sealed class PanelComposer(ChannelResult result, Capture capture)
             [.. findings.Select(WindowOf).OfType<ExpectedWindow>()],
             [.. findings.Select(finding => DelayOf(finding, signal)).OfType<DelayNote>()],
             [.. capture.Levels.Where(reading => reading.Signal == (signal?.Name ?? point)).Select(reading => new LevelNote(reading.At, LevelText(reading.Mean, limits)))],
-            standing == PanelStanding.FirstWrong ? MarkOf(_firstWrong!, signal) : null);
+            standing == PanelStanding.FirstWrong ? MarkOf(_firstWrong!, signal) : null)
+        { Bounce = signal is null ? null : findings.Select(finding => BounceOf(finding, signal)).FirstOrDefault(bounce => bounce is not null) };
+    }
+
+    /// <summary>From the first transition to the last one that it bounced with.</summary>
+    private static BounceInset? BounceOf(Finding finding, Signal signal)
+    {
+        if (finding is not { Bounces: > 0 and var bounces, ObservedAt: { } first })
+            return null;
+        var changes = signal.Changes.Where(change => change.Estimate >= first).Take(bounces + 1).ToList();
+        return changes.Count < 2 ? null : new(first, changes[^1].Estimate, $"{(bounces == 1 ? "1 more transition" : $"{bounces} more transitions")} in {changes[^1].Estimate - first}");
     }
 
     private PanelStanding StandingOf(string point, ImmutableArray<Finding> findings, bool isOpen)

@@ -8,6 +8,9 @@ namespace TestRig.Bench.Plotting;
 /// <param name="AxisLabel">Unit and origin of the time axis in words.</param>
 public sealed record PictureView(string Letter, string Title, Instant From, Instant To, Instant Origin, TimeUnit Unit, string AxisLabel)
 {
+    /// <summary>What brings the edge of what is laid over to this view's own; null where that has no such edge.</summary>
+    public Duration? OverlayShift { get; init; }
+
     public bool Contains(Instant instant) => From <= instant && instant <= To;
 
     /// <summary>The instant on this view's time axis, in its unit.</summary>

@@ -56,6 +56,44 @@ public sealed record WaveformPicture(
             capture.Gaps);
     }
 
+    /// <summary>What is laid over, for people; null where nothing is.</summary>
+    public string? Overlay { get; init; }
+
+    /// <summary>Only a stretch of time, in one view.</summary>
+    /// <param name="to">Behind <paramref name="from"/>.</param>
+    public WaveformPicture Between(Instant from, Instant to)
+    {
+        var unit = TimeUnit.For(to - from);
+        return this with
+        {
+            Views = [new("", $"{from - Instant.Start} to {to - Instant.Start}", from, to, Instant.Start, unit, $"{unit.Symbol} since the start") { OverlayShift = Views[0].OverlayShift }],
+        };
+    }
+
+    /// <summary>With another channel, or the same one of another run, laid over: point by point in path order, and in each view edge on edge.</summary>
+    /// <param name="other">With a capture.</param>
+    /// <param name="name">Of it, for people.</param>
+    public WaveformPicture Under(ChannelResult other, string name)
+    {
+        var over = Of(other, new("", default, Simulated: false));
+        var command = Views.Skip(1).FirstOrDefault();
+        return this with
+        {
+            Overlay = name,
+            Panels =
+            [
+                .. Panels.Select((panel, index) => PanelComposer.Matching(panel, index, over.Panels) is { } matching
+                    ? panel with { Overlay = matching.Signal, Words = [.. panel.Words, .. matching.Standing == PanelStanding.NotJudged ? [] : matching.Words.Take(2).Select(words => $"{name}: {words}")] }
+                    : panel),
+            ],
+            Views = [.. Views.Select(view => view with { OverlayShift = Shift(view.Letter.Length > 0 ? view : command ?? view, over.Views) })],
+        };
+    }
+
+    /// <summary>The first edge of the command stands for the whole exercise.</summary>
+    private static Duration? Shift(PictureView view, ImmutableArray<PictureView> others) =>
+        others.FirstOrDefault(other => other.Letter == view.Letter) is { } same ? view.Origin - same.Origin : null;
+
     private static string Describe(Capture capture, int exercises, DateTimeOffset started)
     {
         var ending = capture.Ending.Outcome switch

@@ -17,7 +17,15 @@ public sealed class WaveformPlot(PlotFont font)
     /// <summary>Narrower than this the words have no room.</summary>
     public const int NarrowestWidth = 1200;
 
+    /// <summary>A picture larger than this takes more memory than it is worth.</summary>
+    public const int LargestSide = 16_000;
+
+    /// <summary>Of a panel, unless the picture's height is given.</summary>
     internal const int PanelHeight = 92;
+
+    /// <summary>Lower than this a panel's words have no room.</summary>
+    internal const int LowestPanel = 60;
+
     internal const int HeaderHeight = 152;
     private const int AxisHeight = 54;
     private const int LegendHeight = 34;
@@ -27,28 +35,37 @@ public sealed class WaveformPlot(PlotFont font)
     private const int TickWordsWidth = 36;
     private const int BetweenViews = 14;
 
-    public static int HeightOf(WaveformPicture picture) => HeaderHeight + (picture.Panels.Length * PanelHeight) + AxisHeight + LegendHeight;
+    /// <summary>In pixels, where no height is given.</summary>
+    public static int HeightOf(WaveformPicture picture) => HeightOf(picture, PanelHeight);
+
+    /// <summary>In pixels: lower than this the picture's words have no room.</summary>
+    public static int LeastHeightOf(WaveformPicture picture) => HeightOf(picture, LowestPanel);
+
+    private static int HeightOf(WaveformPicture picture, int panel) => HeaderHeight + (picture.Panels.Length * panel) + AxisHeight + LegendHeight;
 
     /// <summary>Draws and encodes.</summary>
-    /// <param name="width">In pixels, at least <see cref="NarrowestWidth"/>; the height follows from the number of panels.</param>
-    public byte[] ToPng(WaveformPicture picture, int width = DefaultWidth)
+    /// <param name="width">In pixels, at least <see cref="NarrowestWidth"/>.</param>
+    /// <param name="height">In pixels, at least <see cref="LeastHeightOf"/>; where it is not given it follows from the number of panels.</param>
+    public byte[] ToPng(WaveformPicture picture, int width = DefaultWidth, int? height = null)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(width, NarrowestWidth);
-        using var surface = SKSurface.Create(new SKImageInfo(width, HeightOf(picture)));
+        ArgumentOutOfRangeException.ThrowIfLessThan(height ?? int.MaxValue, LeastHeightOf(picture), nameof(height));
+        var panel = height is { } given ? (given - HeightOf(picture, 0)) / picture.Panels.Length : PanelHeight;
+        using var surface = SKSurface.Create(new SKImageInfo(width, height ?? HeightOf(picture)));
         using var text = new PictureText(font);
         var canvas = surface.Canvas;
         canvas.Clear(PrintSafePalette.White);
         DrawHeader(canvas, picture, width, text);
-        DrawRows(canvas, picture, width, text);
-        DrawViews(canvas, picture, width, text);
-        DrawLegend(canvas, picture, text);
+        DrawRows(canvas, picture, width, panel, text);
+        DrawViews(canvas, picture, width, panel, text);
+        DrawLegend(canvas, picture, HeightOf(picture, panel) - (LegendHeight / 2f), text);
         using var image = surface.Snapshot();
         using var png = image.Encode(SKEncodedImageFormat.Png, quality: 100);
         return png.ToArray();
     }
 
     /// <summary>Where the panels of a view lie in the picture, in pixels.</summary>
-    internal static SKRectI AreaOf(WaveformPicture picture, int view, int width)
+    internal static SKRectI AreaOf(WaveformPicture picture, int view, int width, int panel = PanelHeight)
     {
         var left = Edge + NamesWidth + TickWordsWidth;
         var room = width - Edge - WordsWidth - 12 - left - ((picture.Views.Length - 1) * BetweenViews);
@@ -56,33 +73,12 @@ public sealed class WaveformPlot(PlotFont font)
         var shares = picture.Views.Length switch { 1 => new[] { 1.0 }, 2 => [0.55, 0.45], _ => [0.4, 0.3, 0.3] };
         var before = shares.Take(view).Sum();
         var x = left + (int)(room * before) + (view * BetweenViews);
-        return SKRectI.Create(x, HeaderHeight, (int)(room * shares[view]), picture.Panels.Length * PanelHeight);
+        return SKRectI.Create(x, HeaderHeight, (int)(room * shares[view]), picture.Panels.Length * panel);
     }
 
     private static void DrawHeader(SKCanvas canvas, WaveformPicture picture, int width, PictureText text)
     {
-        const float title = 26;
-        var right = (float)(width - Edge);
-        if (picture.Simulated)
-        {
-            const string word = "SIMULATED BOARD";
-            right -= text.Box(word, 0, 0, 18, bold: true).Width;
-            text.DrawBoxed(canvas, word, right, 32, 18, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Black, bold: true);
-        }
-        var x = Edge + text.Draw(canvas, picture.Channel, Edge, 41, title, PrintSafePalette.Black, bold: true) + 14;
-        var condition = picture.Condition.ToUpperInvariant();
-        x = text.DrawBoxed(
-            canvas,
-            condition,
-            x,
-            32,
-            20,
-            picture.Good ? PrintSafePalette.Black : PrintSafePalette.White,
-            picture.Good ? PrintSafePalette.White : PrintSafePalette.Black,
-            PrintSafePalette.Black,
-            bold: true).Right + 16;
-        foreach (var board in text.Wrap(picture.Board, right - x - 16, 16, 1))
-            text.Draw(canvas, board, x, 39, 16, PrintSafePalette.FaintText);
+        PictureHeader.Draw(canvas, picture.Channel, picture.Condition.ToUpperInvariant(), picture.Good, picture.Board, picture.Simulated, width, text);
         var room = width - (2 * Edge);
         foreach (var headline in text.Wrap(picture.Headline, room, 17, 1, bold: true))
             text.Draw(canvas, headline, Edge, 70, 17, PrintSafePalette.Black, bold: true);
@@ -94,7 +90,7 @@ public sealed class WaveformPlot(PlotFont font)
         text.Draw(canvas, picture.Origin, Edge, 113, 13, PrintSafePalette.FaintText);
     }
 
-    private static void DrawRows(SKCanvas canvas, WaveformPicture picture, int width, PictureText text)
+    private static void DrawRows(SKCanvas canvas, WaveformPicture picture, int width, int panelHeight, PictureText text)
     {
         using var separator = new SKPaint { Color = PrintSafePalette.Separator, StrokeWidth = 1 };
         using var tint = new SKPaint { Color = PrintSafePalette.WrongRow };
@@ -103,16 +99,16 @@ public sealed class WaveformPlot(PlotFont font)
         for (var i = 0; i < picture.Panels.Length; i++)
         {
             var panel = picture.Panels[i];
-            var top = HeaderHeight + (i * PanelHeight);
+            var top = HeaderHeight + (i * panelHeight);
             if (panel.Standing == PanelStanding.FirstWrong)
             {
-                canvas.DrawRect(0, top, width, PanelHeight, tint);
-                canvas.DrawRect(0, top, 8, PanelHeight, bar);
+                canvas.DrawRect(0, top, width, panelHeight, tint);
+                canvas.DrawRect(0, top, 8, panelHeight, bar);
             }
             canvas.DrawLine(0, top, width, top, separator);
-            text.Draw(canvas, panel.Name, Edge, top + 40, 16, PrintSafePalette.Black, bold: true);
+            text.Draw(canvas, panel.Name, Edge, top + (panelHeight / 2f) - 6, 16, PrintSafePalette.Black, bold: true);
             foreach (var what in text.Wrap(panel.What, NamesWidth - 8, 13, 1))
-                text.Draw(canvas, what, Edge, top + 60, 13, PrintSafePalette.FaintText);
+                text.Draw(canvas, what, Edge, top + (panelHeight / 2f) + 14, 13, PrintSafePalette.FaintText);
 
             var baseline = top + 22f;
             text.Draw(
@@ -123,7 +119,7 @@ public sealed class WaveformPlot(PlotFont font)
                 14,
                 PrintSafePalette.Black,
                 bold: panel.Standing is PanelStanding.FirstWrong or PanelStanding.AlsoWrong);
-            var linesLeft = 4;
+            var linesLeft = (panelHeight - 30) / 15;
             foreach (var words in panel.Words)
             {
                 foreach (var line in text.Wrap(words, WordsWidth, 12.5f, Math.Max(1, linesLeft)))
@@ -135,16 +131,16 @@ public sealed class WaveformPlot(PlotFont font)
                 }
             }
         }
-        var bottom = HeaderHeight + (picture.Panels.Length * PanelHeight);
+        var bottom = HeaderHeight + (picture.Panels.Length * panelHeight);
         canvas.DrawLine(0, bottom, width, bottom, separator);
     }
 
-    private void DrawViews(SKCanvas canvas, WaveformPicture picture, int width, PictureText text)
+    private void DrawViews(SKCanvas canvas, WaveformPicture picture, int width, int panel, PictureText text)
     {
         for (var i = 0; i < picture.Views.Length; i++)
         {
             var view = picture.Views[i];
-            var area = AreaOf(picture, i, width);
+            var area = AreaOf(picture, i, width, panel);
             using var plot = new Plot();
             plot.RenderManager.ClearCanvasBeforeEachRender = false;
             plot.FigureBackground.Color = Colors.Transparent;
@@ -206,9 +202,8 @@ public sealed class WaveformPlot(PlotFont font)
         return ticks;
     }
 
-    private static void DrawLegend(SKCanvas canvas, WaveformPicture picture, PictureText text)
+    private static void DrawLegend(SKCanvas canvas, WaveformPicture picture, float middle, PictureText text)
     {
-        var middle = HeightOf(picture) - (LegendHeight / 2f);
         var x = (float)Edge;
         using var paint = new SKPaint { IsAntialias = true };
 
@@ -242,6 +237,14 @@ public sealed class WaveformPlot(PlotFont font)
             paint.StrokeWidth = 2;
             canvas.DrawLine(box.Left, box.Top, box.Right, box.Bottom, paint);
         });
+        if (picture.Overlay is { } overlay)
+        {
+            Entry($"{overlay}, laid over", box =>
+            {
+                using var dashed = WaveformPlottable.OverlayStroke();
+                canvas.DrawLine(box.Left, box.MidY, box.Right, box.MidY, dashed);
+            });
+        }
         Entry("pulses too short to draw to scale", box =>
         {
             paint.Color = PrintSafePalette.Black;

@@ -44,8 +44,16 @@ internal sealed class WaveformPlottable(
         DrawPlacesOfOtherViews(canvas, area);
         for (var i = 0; i < panels.Length; i++)
         {
+            if (panels[i].Overlay is { } other && view.OverlayShift is { } shift)
+            {
+                using var dashed = OverlayStroke();
+                DrawTrace(canvas, other.Shifted(shift), i, area, dashed, isOverlay: true);
+            }
             if (panels[i].Signal is { } signal)
-                DrawTrace(canvas, signal, i, area, panels[i].Standing == PanelStanding.FirstWrong);
+            {
+                using var stroke = TraceStroke(panels[i].Standing == PanelStanding.FirstWrong);
+                DrawTrace(canvas, signal, i, area, stroke, isOverlay: false);
+            }
         }
         for (var i = 0; i < panels.Length; i++)
             DrawNotes(canvas, panels[i], i, area);
@@ -134,14 +142,34 @@ internal sealed class WaveformPlottable(
             canvas.DrawLine(X(other.Origin), area.Top, X(other.Origin), area.Bottom, line);
     }
 
-    private void DrawTrace(SKCanvas canvas, Signal signal, int panel, SKRect area, bool wrong)
+    /// <summary>How what is laid over is drawn: told from the trace itself without any colour.</summary>
+    public static SKPaint OverlayStroke() => new()
+    {
+        Color = PrintSafePalette.Black,
+        IsStroke = true,
+        StrokeWidth = 1.5f,
+        PathEffect = SKPathEffect.CreateDash([6, 4], 0),
+        IsAntialias = true,
+    };
+
+    private static SKPaint TraceStroke(bool wrong) => new()
+    {
+        Color = wrong ? PrintSafePalette.WrongTrace : PrintSafePalette.Trace,
+        IsStroke = true,
+        StrokeWidth = wrong ? 3 : 2,
+        StrokeJoin = SKStrokeJoin.Bevel,
+        IsAntialias = true,
+    };
+
+    /// <param name="isOverlay">Of another capture: its gaps are not those of this one, and neither its uncertainty nor its short pulses are marked.</param>
+    private void DrawTrace(SKCanvas canvas, Signal signal, int panel, SKRect area, SKPaint stroke, bool isOverlay)
     {
         var columns = Math.Max(1, (int)MathF.Ceiling(area.Width));
         var changes = signal.Changes.AsSpan();
         var divided = EdgeColumns.Divide(changes, view.From, view.To, columns);
         using var path = new SKPath();
         using var bands = new SKPath();
-        using var uncertain = new SKPaint { Color = PrintSafePalette.UncertainTint };
+        using var uncertain = new SKPaint { Color = isOverlay ? SKColors.Transparent : PrintSafePalette.UncertainTint };
         var first = divided.FirstIn(0);
         var level = first == 0 ? signal.Initial : changes[first - 1].Level;
         var x = area.Left;
@@ -149,7 +177,7 @@ internal sealed class WaveformPlottable(
         path.MoveTo(x, Y(panel, level));
         for (var column = 0; column <= columns; column++)
         {
-            var hides = column < columns && divided.HidesPulse(column);
+            var hides = !isOverlay && column < columns && divided.HidesPulse(column);
             if (hides && pulseFrom < 0)
                 pulseFrom = column;
             if (!hides && pulseFrom >= 0)
@@ -192,24 +220,16 @@ internal sealed class WaveformPlottable(
         }
         path.LineTo(area.Right, Y(panel, level));
 
-        using var stroke = new SKPaint
-        {
-            Color = wrong ? PrintSafePalette.WrongTrace : PrintSafePalette.Trace,
-            IsStroke = true,
-            StrokeWidth = wrong ? 3 : 2,
-            StrokeJoin = SKStrokeJoin.Bevel,
-            IsAntialias = true,
-        };
         // Within a gap nobody looked: no line is drawn there, whatever the levels on both sides.
         canvas.Save();
-        foreach (var gap in gaps)
+        foreach (var gap in isOverlay ? [] : gaps)
         {
             if (gap.Overlaps(view.From, view.To))
                 canvas.ClipRect(new(X(gap.From), area.Top, X(gap.To), area.Bottom), SKClipOperation.Difference);
         }
         canvas.DrawPath(path, stroke);
-        stroke.IsStroke = false;
-        canvas.DrawPath(bands, stroke);
+        using var band = new SKPaint { Color = stroke.Color };
+        canvas.DrawPath(bands, band);
         canvas.Restore();
     }
 
@@ -250,6 +270,11 @@ internal sealed class WaveformPlottable(
             DrawDelayLine(canvas, delay, middle);
         if (panel.FirstWrong is { } mark && view.Contains(mark.At))
             taken.Add(DrawWrongMark(canvas, mark, panel.Signal, index, middle, area));
+        if (panel is { Bounce: { } bounce, Signal: { } bouncing } && PlaceOf(bounce, index, area, taken) is { } inset)
+        {
+            DrawInset(canvas, bounce, bouncing, inset, index);
+            taken.Add(inset);
+        }
         foreach (var delay in delays)
             DrawDelayText(canvas, delay, index, middle, area, taken);
         foreach (var note in panel.Levels)
@@ -259,6 +284,57 @@ internal sealed class WaveformPlottable(
             if (PlaceOf(note, panel, index, middle, area, taken) is { } box)
                 taken.Add(text.DrawBoxed(canvas, note.Text, box.Left, box.MidY, NoteSize, PrintSafePalette.Black, PrintSafePalette.White, PrintSafePalette.Separator));
         }
+    }
+
+    /// <summary>
+    /// Beside the bounce, in the view of the whole exercise; null in the others, where it can be seen as it is in this one or another, or where there is no room.
+    /// </summary>
+    private SKRect? PlaceOf(BounceInset bounce, int panel, SKRect area, List<SKRect> taken)
+    {
+        const float width = 132, visible = 40, away = 14;
+        var (from, to) = (X(bounce.From), X(bounce.To));
+        if (view.Letter.Length > 0 || !view.Contains(bounce.From) || to - from >= visible || otherViews.Any(other => other.Contains(bounce.From) && (bounce.To - bounce.From) * 4 >= other.To - other.From))
+            return null;
+        var (top, bottom) = (Y(panel, 0.97), Y(panel, 0.03));
+        foreach (var left in (ReadOnlySpan<float>)[to + away, from - away - width])
+        {
+            var box = new SKRect(left, top, left + width, bottom);
+            if (box.Left >= area.Left + 2 && box.Right <= area.Right - 2 && !taken.Exists(other => other.IntersectsWith(box)))
+                return box;
+        }
+        return null;
+    }
+
+    private void DrawInset(SKCanvas canvas, BounceInset bounce, Signal signal, SKRect box, int panel)
+    {
+        const float words = 13;
+        using var paper = new SKPaint { Color = PrintSafePalette.White };
+        using var border = new SKPaint { Color = PrintSafePalette.Black, IsStroke = true, StrokeWidth = 1 };
+        using var stroke = TraceStroke(wrong: false);
+        stroke.StrokeWidth = 1.5f;
+        var place = X(bounce.From);
+        canvas.DrawLine(place, Y(panel, (LowAt + HighAt) / 2), place < box.Left ? box.Left : box.Right, box.MidY, border);
+        canvas.DrawRect(box, paper);
+        canvas.DrawRect(box, border);
+        // A tenth of it on both sides, so that the first and the last transition can be seen as such.
+        var margin = (bounce.To - bounce.From).Scaled(0.1);
+        var (start, length) = (bounce.From - margin, (bounce.To - bounce.From) + (margin * 2));
+        float At(Instant instant) => Math.Clamp(box.Left + (float)((instant - start).ToSeconds() / length.ToSeconds() * box.Width), box.Left, box.Right);
+        float Height(Level level) => level == Level.High ? box.Top + words + 6 : box.Bottom - 5;
+        var shown = signal.Changes.Where(change => change.Estimate > start && change.Estimate < start + length).ToList();
+        var level = signal.LevelAt(start);
+        using var path = new SKPath();
+        path.MoveTo(box.Left, Height(level));
+        foreach (var change in shown)
+        {
+            path.LineTo(At(change.Estimate), Height(level));
+            level = change.Level;
+            path.LineTo(At(change.Estimate), Height(level));
+        }
+        path.LineTo(box.Right, Height(level));
+        canvas.DrawPath(path, stroke);
+        foreach (var line in text.Wrap(bounce.Words, box.Width - 4, 10, 1))
+            text.Draw(canvas, line, box.Left + 3, box.Top + words - 2, 10, PrintSafePalette.Black);
     }
 
     /// <summary>

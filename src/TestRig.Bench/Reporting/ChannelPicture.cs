@@ -8,6 +8,8 @@ namespace TestRig.Bench.Reporting;
 /// <param name="Description">What it shows, in words, for whoever cannot see it.</param>
 public sealed record ChannelPicture(byte[] Png, string Description)
 {
+    public static ChannelPicture Draw(DriftPlot plot, DriftPicture picture) => new(plot.ToPng(picture), PictureDescription.Of(picture));
+
     /// <param name="channel">With a capture.</param>
     public static ChannelPicture Draw(WaveformPlot plot, ChannelResult channel, PictureHeading heading)
     {

@@ -18,14 +18,17 @@ public static class SoakReport
     /// <param name="ending">Why the last session ended, for a technician; empty where all that was asked for was done.</param>
     /// <param name="sessions">Of the run, in order.</param>
     /// <param name="pictures">Of a channel, by its name, as it failed first.</param>
-    public static string Write(SoakFindings findings, string ending, ImmutableArray<StoredSession> sessions, ImmutableDictionary<string, ChannelPicture> pictures)
+    /// <param name="nights">Of a channel, by its name, its figures through the run.</param>
+    public static string Write(
+        SoakFindings findings, string ending, ImmutableArray<StoredSession> sessions, ImmutableDictionary<string, ChannelPicture> pictures, ImmutableDictionary<string, ChannelPicture> nights)
     {
         var drifts = Drift.Of(findings.Tally);
         return Page(
             $"{findings.Board.Name}: {SoakWords.Verdict(findings)}",
             Heading(findings),
             Answer(findings, ending, drifts),
-            Tag("section", Id("channels"), Tag("h2", "Channel by channel"), findings.Tally.Channels.Select(channel => Channel(channel, findings, drifts, pictures.GetValueOrDefault(channel.Channel)))),
+            Tag("section", Id("channels"), Tag("h2", "Channel by channel"), findings.Tally.Channels.Select(channel => Channel(
+                channel, findings, drifts, pictures.GetValueOrDefault(channel.Channel), nights.GetValueOrDefault(channel.Channel)))),
             Sessions(sessions),
             Notes(findings));
     }
@@ -70,14 +73,13 @@ public static class SoakReport
         pattern.Explanation is { } explanation ? Explained(explanation.Diagnosis) : Tag("p", SoakWords.NotExplained),
         Spares(pattern.Explanation?.Spares ?? Core.Diagnosing.Spares.None));
 
-    private static XElement Channel(ChannelTally channel, SoakFindings findings, IReadOnlyList<Drift> drifts, ChannelPicture? picture) => Tag("article",
+    private static XElement Channel(ChannelTally channel, SoakFindings findings, IReadOnlyList<Drift> drifts, ChannelPicture? failing, ChannelPicture? night) => Tag("article",
         ChannelId(channel.Channel),
         Tag("h3", channel.Channel, " ", Badge(channel)),
-        Tag("p", channel.Failures > 0 ? Sentence(SoakWords.Of(channel, findings.Tally)) : SoakWords.OfGood(channel)),
-        picture is null ? null : Picture(picture),
+        Tag("p", SoakWords.Sentence(channel, findings.Tally)),
+        failing is null ? null : Picture(failing),
+        night is null ? null : Picture(night),
         Figures(findings.Tally.Series.Where(series => series.Key.Channel == channel.Channel).ToList(), drifts));
-
-    private static string Sentence(string words) => char.ToUpperInvariant(words[0]) + words[1..];
 
     private static XElement? Figures(List<SeriesTally> series, IReadOnlyList<Drift> drifts) => series.Count == 0
         ? null
@@ -86,7 +88,7 @@ public static class SoakReport
             Row("th", "Figure", "Least", "Most", "Most in cycle", "Permitted", "Drift"),
             series.Select(each => Row(
                 "td",
-                SoakWords.Name(each.Key)[(each.Key.Channel.Length + 1)..],
+                SoakWords.NameInChannel(each.Key),
                 SoakWords.Value(each.Key.Kind, each.Least),
                 SoakWords.Value(each.Key.Kind, each.Most),
                 SoakWords.Number(each.MostIn),

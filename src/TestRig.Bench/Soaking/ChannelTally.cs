@@ -8,9 +8,13 @@ namespace TestRig.Bench.Soaking;
 /// <summary>How one channel fared in a run.</summary>
 public sealed class ChannelTally(string channel)
 {
+    /// <summary>Stretches of the run at most, to show when it failed.</summary>
+    private const int MostStretches = 512;
+
     private readonly SortedDictionary<Condition, long> _conditions = [];
     private readonly long[] _failuresByHour = new long[24];
     private readonly long[] _judgedByHour = new long[24];
+    private readonly BlockMeans _failing = new(MostStretches);
     private double _failureTimes;
 
     public string Channel => channel;
@@ -39,6 +43,9 @@ public sealed class ChannelTally(string channel)
     /// <summary>The cycles in which it was judged, by the same.</summary>
     public ImmutableArray<long> JudgedByHour => [.. _judgedByHour];
 
+    /// <summary>Stretches of the run in which it failed at least once, in hours from its start.</summary>
+    public IEnumerable<(double From, double To)> FailingStretches => _failing.Ranges.Where(range => range.Most > 0).Select(range => (range.From, range.To));
+
     /// <summary>It failed in some cycles and worked in others.</summary>
     public bool IsIntermittent => Failures > 0 && Failures < Judged;
 
@@ -51,6 +58,7 @@ public sealed class ChannelTally(string channel)
             return;
         }
         Judged++;
+        _failing.Add(new(hours, found.Failed ? 1 : 0));
         _judgedByHour[at.Hour]++;
         if (!found.Failed)
             return;

@@ -25,6 +25,9 @@ public sealed class SeriesTally(CycleFigure first, BlockMeans blocks)
     /// <summary>Means over equally many cycles, by hours from the start of the run.</summary>
     public IReadOnlyList<TimedValue> Blocks => blocks.Blocks;
 
+    /// <summary>Within what its values lay, by the same hours: nothing that happened once is hidden in a mean.</summary>
+    public IReadOnlyList<ValueRange> Ranges => blocks.Ranges;
+
     public void Add(long cycle, double hours, long value)
     {
         Least = Math.Min(Least, value);

@@ -43,6 +43,13 @@ public static class SoakWords
         return $"{often}. {when}{Pattern(channel, tally)}{ByHour(channel)} {channel.FirstWords}";
     }
 
+    /// <summary>The same as a sentence of its own, of any channel.</summary>
+    public static string Sentence(ChannelTally channel, SoakTally tally)
+    {
+        var words = channel.Failures > 0 ? Of(channel, tally) : OfGood(channel);
+        return char.ToUpperInvariant(words[0]) + words[1..];
+    }
+
     /// <summary>How a channel that never failed did.</summary>
     public static string OfGood(ChannelTally channel) => channel.Judged == 0
         ? $"Not tested in any of {Cycles(channel.NotTested)}."
@@ -112,7 +119,10 @@ public static class SoakWords
     public static string Rate(Drift drift) => $"{Signed(drift.Series.Key.Kind, drift.Trend.Line.Slope)} an hour";
 
     /// <summary>"shutter-open OK3.5 falls: delay".</summary>
-    public static string Name(FigureKey key) => $"{key.Channel} {key.TestPoint}, {Expected(key)}";
+    public static string Name(FigureKey key) => $"{key.Channel} {NameInChannel(key)}";
+
+    /// <summary>"OK3.5, delay of its fall".</summary>
+    public static string NameInChannel(FigureKey key) => $"{key.TestPoint}, {Expected(key)}";
 
     /// <summary>A figure with its unit.</summary>
     public static string Value(FigureKind kind, double value) => kind switch

@@ -60,6 +60,22 @@ public sealed class StoredSoak(StoredRun run, Board board, bool watchIdle, Func<
     internal SoakFindings Findings(AdapterIdentity adapter) =>
         new(run.Heading, board, adapter, watchIdle, Tally, Patterns.Seen, Patterns.Others, SummaryBytes + Keeping.Bytes, Keeping.NotKept);
 
+    /// <summary>One cycle of a run, judged anew and not diagnosed.</summary>
+    /// <param name="board">By whose profile.</param>
+    /// <param name="cycle">Of which captures are kept.</param>
+    /// <exception cref="Files.RunStorageException">They cannot be read.</exception>
+    public static async Task<SweepResult> SweepOfAsync(IRunStore store, StoredRun run, Board board, long cycle, CancellationToken cancellation)
+    {
+        var watchedIdle = run.Heading.Kind == RunKind.Soak && SoakOptionsJson.Read(run.Heading.Id, run.Heading.Options).WatchIdle;
+        await foreach (var one in store.CyclesAsync(run.Heading.Id, cycle, cancellation))
+        {
+            if (one.Number == cycle && await StoredCycle.ReadAsync(store, run, board, one, watchedIdle, cancellation) is { } read)
+                return read.Sweep;
+            break;
+        }
+        throw new Files.RunStorageException($"Of cycle {cycle} of run {run.Heading.Id} nothing is kept any more.");
+    }
+
     private async Task ExplainAsync(IRunStore store, CycleRecord cycle, CancellationToken cancellation)
     {
         var (sweep, pins) = (await StoredCycle.ReadAsync(store, run, board, cycle, watchIdle, cancellation))!;

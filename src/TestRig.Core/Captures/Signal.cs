@@ -22,5 +22,8 @@ public sealed record Signal(string Name, Level Initial, ImmutableArray<Change> C
         return level;
     }
 
+    /// <summary>The same, everything later by <paramref name="shift"/>; earlier where that is negative.</summary>
+    public Signal Shifted(Duration shift) => this with { Changes = [.. Changes.Select(change => change with { After = change.After + shift, NotAfter = change.NotAfter + shift })] };
+
     public Level Final => Changes.IsEmpty ? Initial : Changes[^1].Level;
 }

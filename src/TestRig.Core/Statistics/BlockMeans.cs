@@ -8,8 +8,10 @@ public sealed class BlockMeans
 {
     private readonly int _most;
     private readonly List<TimedValue> _blocks;
+    private readonly List<ValueRange> _ranges;
     private RunningMean _time = new();
     private RunningMean _value = new();
+    private ValueRange? _range;
     private double _last = double.NegativeInfinity;
 
     /// <param name="most">Blocks at most, at least 2 and even; once half of it has been reached, there never are fewer than half.</param>
@@ -19,7 +21,7 @@ public sealed class BlockMeans
         if (most < 2 || !int.IsEvenInteger(most))
             throw new ArgumentOutOfRangeException(nameof(most), most, "Blocks are joined in pairs: an even number, at least 2.");
         _most = most;
-        _blocks = new(most);
+        (_blocks, _ranges) = (new(most), new(most));
     }
 
     /// <summary>Values so far.</summary>
@@ -31,6 +33,9 @@ public sealed class BlockMeans
     /// <summary>Each block's mean time and mean value, ascending in time. The last values are not in it while they are fewer than a block. It changes as values are added.</summary>
     public IReadOnlyList<TimedValue> Blocks => _blocks;
 
+    /// <summary>Within what the values of each block lay, ascending in time; the last values, too, while they are fewer than a block.</summary>
+    public IReadOnlyList<ValueRange> Ranges => _range is { } rest ? [.. _ranges, rest] : _ranges;
+
     /// <exception cref="ArgumentException">It is not later than the one before.</exception>
     public void Add(TimedValue next)
     {
@@ -40,10 +45,16 @@ public sealed class BlockMeans
         Count++;
         _time.Add(next.Time);
         _value.Add(next.Value);
+        var one = new ValueRange(next.Time, next.Time, next.Value, next.Value);
+        var range = _range?.With(one) ?? one;
         if (_time.Count < BlockLength)
+        {
+            _range = range;
             return;
+        }
         _blocks.Add(new(_time.Mean, _value.Mean));
-        (_time, _value) = (new(), new());
+        _ranges.Add(range);
+        (_time, _value, _range) = (new(), new(), null);
         if (_blocks.Count == _most)
             Join();
     }
@@ -51,8 +62,12 @@ public sealed class BlockMeans
     private void Join()
     {
         for (var i = 0; i < _most / 2; i++)
+        {
+            _ranges[i] = _ranges[2 * i].With(_ranges[(2 * i) + 1]);
             _blocks[i] = new(Middle(_blocks[2 * i].Time, _blocks[(2 * i) + 1].Time), Middle(_blocks[2 * i].Value, _blocks[(2 * i) + 1].Value));
+        }
         _blocks.RemoveRange(_most / 2, _most / 2);
+        _ranges.RemoveRange(_most / 2, _most / 2);
         BlockLength *= 2;
     }
 

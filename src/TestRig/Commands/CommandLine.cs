@@ -24,6 +24,7 @@ internal static class CommandLine
             SoakCommand.Create(),
             RunsCommand.Create(),
             ReportCommand.Create(),
+            PlotCommand.Create(),
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),

@@ -11,13 +11,15 @@ namespace TestRig.Commands;
 
 /// <summary>Writes what a run found into its folder: when it ends, or years later.</summary>
 /// <param name="keeping">Gets what could not be written; the rest is.</param>
-internal sealed class RecordFolder(RunFolder folder, WaveformPlot plot, RecordKeeping keeping)
+internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeeping keeping)
 {
+    private readonly WaveformPlot _plot = new(font);
+
     /// <summary>What it holds of a sweep, for people.</summary>
     public const string OfSweep = "report.html, run.json, junit.xml, run.log, waveforms, captures";
 
     /// <summary>What it holds of a soak, for people.</summary>
-    public const string OfSoak = "report.html, soak.json, run.log, waveforms";
+    public const string OfSoak = "report.html, soak.json, run.log, waveforms, drift";
 
     /// <param name="profile">The profile's path as the user wrote it.</param>
     /// <param name="inject">The command of the injection that the diagnosis proposes; null where it proposes none.</param>
@@ -40,7 +42,7 @@ internal sealed class RecordFolder(RunFolder folder, WaveformPlot plot, RecordKe
     public void Write(SoakFindings findings, string record, string ending, ImmutableArray<StoredSession> sessions)
     {
         keeping.Keep(() => folder.Write("soak.json", record));
-        keeping.Keep(() => folder.Write("report.html", SoakReport.Write(findings, ending, sessions, WritePictures(findings))));
+        keeping.Keep(() => folder.Write("report.html", SoakReport.Write(findings, ending, sessions, WritePictures(findings), WriteNights(findings))));
     }
 
     private void WriteCaptures(SweepResult result)
@@ -61,7 +63,7 @@ internal sealed class RecordFolder(RunFolder folder, WaveformPlot plot, RecordKe
         var pictures = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
         foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
-            var picture = ChannelPicture.Draw(plot, channel, HeadingOf(result));
+            var picture = ChannelPicture.Draw(_plot, channel, HeadingOf(result));
             if (!keeping.Keep(() => folder.Write(RunFolder.PlotOf(channel.Channel.Name), picture.Png)))
                 break;
             pictures[channel.Channel.Name] = picture;
@@ -77,12 +79,24 @@ internal sealed class RecordFolder(RunFolder folder, WaveformPlot plot, RecordKe
         {
             foreach (var channel in explanation.Sweep.Channels.Where(channel => channel is { IsFaulty: true, Capture: not null }))
             {
-                var picture = ChannelPicture.Draw(plot, channel, HeadingOf(explanation.Sweep));
+                var picture = ChannelPicture.Draw(_plot, channel, HeadingOf(explanation.Sweep));
                 keeping.Keep(() => folder.Write(RunFolder.PlotOf(string.Create(CultureInfo.InvariantCulture, $"cycle-{explanation.Cycle}-{channel.Channel.Name}")), picture.Png));
                 first.TryAdd(channel.Channel.Name, picture);
             }
         }
         return first.ToImmutable();
+    }
+
+    private ImmutableDictionary<string, ChannelPicture> WriteNights(SoakFindings findings)
+    {
+        var plot = new DriftPlot(font);
+        var nights = ImmutableDictionary.CreateBuilder<string, ChannelPicture>();
+        foreach (var picture in DriftPicture.OfAll(findings))
+        {
+            nights[picture.Channel] = ChannelPicture.Draw(plot, picture);
+            keeping.Keep(() => folder.Write(RunFolder.DriftOf(picture.Channel), nights[picture.Channel].Png));
+        }
+        return nights.ToImmutable();
     }
 
     private static PictureHeading HeadingOf(SweepResult result) => new(result.Board.Name, result.Started, result.Adapter.IsSimulated);

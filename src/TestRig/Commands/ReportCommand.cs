@@ -23,7 +23,7 @@ internal static class ReportCommand
 
     private static async Task<int> RunAsync(string name, FileInfo? profile, string? exact, string? place, CancellationToken cancellation)
     {
-        var plot = new WaveformPlot(PlotFont.Find());
+        var font = PlotFont.Find();
         await using var store = await RunStores.OpenAsync(place, cancellation);
         var run = await RunArgument.FindAsync(store, name, cancellation);
         if ((profile is null ? ProfileInput.Load(run.Heading.Profile) : ProfileInput.Load(profile)) is not { } board)
@@ -36,7 +36,7 @@ internal static class ReportCommand
         {
             var sweep = await StoredSweep.ReadAsync(store, run, board, BoardDiagnosis.Of, cancellation);
             folder = RunFolder.Create("runs", run.Heading.Id, exact);
-            new RecordFolder(folder, plot, keeping).Write(sweep, path, InjectLine(run, sweep.Diagnosis.InjectAt, path));
+            new RecordFolder(folder, font, keeping).Write(sweep, path, InjectLine(run, sweep.Diagnosis.InjectAt, path));
             (verdict, contents) = (Words.Verdict(sweep), RecordFolder.OfSweep);
         }
         else
@@ -49,7 +49,7 @@ internal static class ReportCommand
                 throw new BadUsageException([$"Run {name} never came to drive anything: there is nothing to report."]);
             folder = RunFolder.Create("runs", run.Heading.Id, exact);
             var ending = run.Ended is null ? SoakWords.EndOf(run.Sessions[^1]) : run.Sessions[^1].Words ?? "";
-            new RecordFolder(folder, plot, keeping).Write(findings, SoakJson.Write(findings, ending: null), ending == run.Verdict ? "" : ending, run.Sessions);
+            new RecordFolder(folder, font, keeping).Write(findings, SoakJson.Write(findings, ending: null), ending == run.Verdict ? "" : ending, run.Sessions);
             (verdict, contents) = (SoakWords.Verdict(findings), RecordFolder.OfSoak);
         }
         screen.Say("Verdict  ", verdict);

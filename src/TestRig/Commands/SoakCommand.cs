@@ -99,7 +99,7 @@ internal static class SoakCommand
     {
         if (ProfileInput.LoadWithSource(request.Profile) is not var (board, source))
             return ExitCode.BadUsage;
-        var plot = new WaveformPlot(PlotFont.Find());
+        var font = PlotFont.Find();
         await using var store = await RunStores.OpenAsync(request.Store, lastCycle);
         var (known, options) = request.Resume is { } name ? await ResumedAsync(store, name, source, request, lastCycle) : (null, request.Options);
         var bench = request.Simulated?.Build(board, options.Sweep.Mode);
@@ -126,7 +126,7 @@ internal static class SoakCommand
             using var signals = new SecondSignal();
             var result = await view.FollowAsync(progress => soak.RunAsync(run, progress, lastCycle, signals.Token));
             view.Found(result);
-            await KeepAsync(result, request, store, time, folder, plot, view);
+            await KeepAsync(result, request, store, time, folder, font, view);
             return ExitCodeOf(result);
         }
         catch (Exception cause) when (cause is ProfileMismatchException or RunStorageException or AdapterException)
@@ -158,7 +158,7 @@ internal static class SoakCommand
 
     /// <summary>First what ends the run in the store, which has all that is written here as well.</summary>
     /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
-    private static async Task KeepAsync(SoakResult result, Request request, IRunStore store, TimeProvider time, RunFolder folder, WaveformPlot plot, SoakView view)
+    private static async Task KeepAsync(SoakResult result, Request request, IRunStore store, TimeProvider time, RunFolder folder, PlotFont font, SoakView view)
     {
         var keeping = new RecordKeeping();
         var record = SoakJson.Write(result, result.Ending);
@@ -167,7 +167,7 @@ internal static class SoakCommand
         ImmutableArray<StoredSession> sessions = [];
         if (result.Ending.Outcome != SoakOutcome.StoreFailed)
             await keeping.KeepAsync(async () => sessions = (await store.FindAsync(result.Run.Id, CancellationToken.None))!.Sessions);
-        new RecordFolder(folder, plot, keeping).Write(result, record, result.Ending.Words, sessions);
+        new RecordFolder(folder, font, keeping).Write(result, record, result.Ending.Words, sessions);
         view.Kept(result, keeping.AllKept ? folder : null, request.Again);
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();

@@ -56,7 +56,7 @@ internal static class SweepCommand
         await using var store = await RunStores.OpenAsync(request.Store, cancellation);
         var simulated = request.Simulated?.Build(board, request.Options.Mode);
         // A missing font must be known before a motor has moved, not after.
-        var plot = new WaveformPlot(PlotFont.Find());
+        var font = PlotFont.Find();
 
         var view = new SweepView(JsonOption.Screen(request.Json));
         view.Cautions(board, request.Options.Mode);
@@ -74,7 +74,7 @@ internal static class SweepCommand
         {
             var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation));
             var ended = TimeProvider.System.GetLocalNow();
-            await ReportAsync(result, request, folder, plot, view, async record =>
+            await ReportAsync(result, request, folder, font, view, async record =>
             {
                 var name = await RunNames.FreeAsync(store, folder.Run, CancellationToken.None);
                 var run = new RunHeading(name, RunKind.Sweep, board.Name, source, result.Mode, result.Started, "", ProgramVersion.Text) { Simulated = adapter.Identity.IsSimulated };
@@ -123,12 +123,12 @@ internal static class SweepCommand
     /// Tells the verdict on every way out: a motor may have moved for it. Where the folder takes no more, the screen and --json still have it.
     /// </summary>
     /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
-    private static async Task ReportAsync(SweepResult result, Request request, RunFolder folder, WaveformPlot plot, SweepView view, Func<string, Task> keepInStore)
+    private static async Task ReportAsync(SweepResult result, Request request, RunFolder folder, PlotFont font, SweepView view, Func<string, Task> keepInStore)
     {
         var keeping = new RecordKeeping();
         var profile = request.Profile.ToString();
         var inject = result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(profile, net, request.Adapter, request.Simulated, request.Options) : null;
-        var record = new RecordFolder(folder, plot, keeping).Write(result, profile, inject);
+        var record = new RecordFolder(folder, font, keeping).Write(result, profile, inject);
         view.Finish(result, keeping.AllKept ? folder : null, inject);
         await keeping.KeepAsync(() => keepInStore(record));
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
