@@ -1,3 +1,4 @@
+using System.Buffers.Binary;
 using System.Text.Json;
 using System.Xml.Linq;
 
@@ -68,6 +69,64 @@ public sealed class RunsTests : IDisposable
         using var json = Runs("show", Path.GetFileName(folder), "--json", "-").WaitForEnd(0);
         Assert.Equal(File.ReadAllText(Path.Combine(folder, "run.json")).Trim(), json.Output.Trim());
     }
+
+    [Fact]
+    public void The_record_of_a_sweep_is_written_again_from_the_store_to_the_last_byte()
+    {
+        using var sweep = ProgramRun.Start(new Dictionary<string, string> { ["TESTRIG_STORE"] = Store }, ["sweep", Repository.DomeProfile, "--fault", "OK3=dead", "--repeat", "2"]).WaitForEnd(1);
+        var folder = Directory.GetDirectories(Path.Combine(sweep.Folder, "runs")).Single();
+        using var report = ProgramRun.ToEnd("report", Path.GetFileName(folder), "--store", Store).WaitForEnd(0);
+        Assert.Contains("Verdict  SIMULATED, no board was tested: 5 of 6 channels working, 1 faulty.", report.Output, StringComparison.Ordinal);
+        var again = Directory.GetDirectories(Path.Combine(report.Folder, "runs")).Single();
+        string[] Files(string where) => [.. Directory.GetFiles(where, "*", SearchOption.AllDirectories).Select(file => Path.GetRelativePath(where, file)).Order()];
+        Assert.Equal(Files(folder).Where(file => file != "run.log"), Files(again));
+        Assert.All(Files(again), file => Assert.Equal(File.ReadAllBytes(Path.Combine(folder, file)), File.ReadAllBytes(Path.Combine(again, file))));
+    }
+
+    [Fact]
+    public void The_record_of_a_soak_is_written_again_from_the_store()
+    {
+        using var report = ProgramRun.ToEnd("report", Name, "--store", Store, "--out", "again").WaitForEnd(0);
+        var again = Path.Combine(report.Folder, "again");
+        Assert.Equal(File.ReadAllText(Path.Combine(RecordFolder, "report.html")), File.ReadAllText(Path.Combine(again, "report.html")));
+        using var refused = ProgramRun.ToEnd("report", Name, "--store", Store, "--profile", Repository.DomeProfile).WaitForEnd(2);
+        Assert.Contains($"testrig runs judge {Name} --profile", refused.Error, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_soak_is_drawn_as_its_night_and_its_first_failure()
+    {
+        using var plot = Plot("--out", "all").WaitForEnd(0);
+        Assert.Equal(6, Directory.GetFiles(Path.Combine(plot.Folder, "all", "drift"), "*.png").Length);
+        var failing = Assert.Single(Directory.GetFiles(Path.Combine(plot.Folder, "all", "waveforms")));
+        Assert.Matches(@"cycle-\d+-shutter-open\.png$", failing);
+        Assert.Contains(Path.Combine("all", "waveforms", Path.GetFileName(failing)), plot.Output, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void One_cycle_of_one_channel_is_drawn_as_large_as_wanted_with_its_sibling_laid_over()
+    {
+        using var plot = Plot("--cycle", "1", "--channel", "shutter-open", "--overlay", "shutter-close", "--from", "4.9ms", "--to", "5.2ms", "--size", "1280x800", "--out", "one").WaitForEnd(0);
+        var png = File.ReadAllBytes(Path.Combine(plot.Folder, "one", "waveforms", "cycle-1-shutter-open.png"));
+        // The image header of PNG (third edition, 11.2.1) begins with width and height, four bytes each.
+        Assert.Equal((1280, 800), (BinaryPrimitives.ReadInt32BigEndian(png.AsSpan(16)), BinaryPrimitives.ReadInt32BigEndian(png.AsSpan(20))));
+    }
+
+    [Theory]
+    [InlineData("has no channel 'door'", "--channel", "door")]
+    [InlineData("are not kept", "--cycle", "4000")]
+    [InlineData("must lie within it", "--cycle", "1", "--from", "3s")]
+    [InlineData("no run of that name", "--overlay", "door")]
+    [InlineData("write width x height in pixels", "--size", "12")]
+    [InlineData("needs a height of", "--cycle", "1", "--size", "1280x200")]
+    public void What_cannot_be_drawn_is_told_with_a_remedy(string words, params string[] options)
+    {
+        using var plot = Plot(options).WaitForEnd(2);
+        Assert.Contains(words, plot.Error, StringComparison.Ordinal);
+        Assert.False(Directory.Exists(Path.Combine(plot.Folder, "plots")));
+    }
+
+    private ProgramRun Plot(params string[] options) => ProgramRun.ToEnd(["plot", Name, "--store", Store, .. options]);
 
     private ProgramRun Runs(params string[] words) => ProgramRun.ToEnd(["runs", .. words, "--store", Store]);
 }

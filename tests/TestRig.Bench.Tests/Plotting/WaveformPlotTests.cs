@@ -109,6 +109,81 @@ public class WaveformPlotTests
         Assert.NotEmpty(plot.ToPng(picture, WaveformPlot.NarrowestWidth));
     }
 
+    [Fact]
+    public void A_picture_is_as_large_as_was_asked_for_and_is_refused_where_words_have_no_room()
+    {
+        var plot = new WaveformPlot(PlotFont.Find());
+        var picture = WaveformPicture.Of(DomeChannel.Healthy(), Heading);
+        using var drawn = SKBitmap.Decode(plot.ToPng(picture, 1280, 1024));
+        Assert.Equal((1280, 1024), (drawn.Width, drawn.Height));
+        Assert.Throws<ArgumentOutOfRangeException>(() => plot.ToPng(picture, 1280, WaveformPlot.LeastHeightOf(picture) - 1));
+        using var least = SKBitmap.Decode(plot.ToPng(picture, 1280, WaveformPlot.LeastHeightOf(picture)));
+        Assert.Equal(WaveformPlot.LeastHeightOf(picture), least.Height);
+    }
+
+    /// <summary>The healthy channel's isolator over the dead one's: where that one never falls, a black line does.</summary>
+    [Fact]
+    public void What_is_laid_over_is_drawn_beside_the_trace()
+    {
+        const int isolator = 3;
+        var dead = WaveformPicture.Of(DomeChannel.DeadIsolator(), Heading);
+        using var alone = Decode(dead, WaveformPlot.DefaultWidth);
+        var over = dead.Under(DomeChannel.Healthy(), "shutter-close");
+        using var both = Decode(over, WaveformPlot.DefaultWidth);
+        var row = RowOf(dead, 1, isolator, WaveformPlot.DefaultWidth);
+        // The lower level, where the dead channel never is, in the right half of the view.
+        var low = row.Top + (int)(WaveformPlot.PanelHeight * (1 - WaveformPlottable.LowAt));
+        var place = new SKRectI(row.MidX, low - 2, row.Right - 4, low + 3);
+        Assert.Equal(0, Count(alone, place, PrintSafePalette.Black));
+        Assert.InRange(Count(both, place, PrintSafePalette.Black), place.Width / 3, place.Width * 3);
+        Assert.Contains(over.Panels[isolator].Words, words => words.StartsWith("shutter-close: falls ", StringComparison.Ordinal));
+    }
+
+    /// <summary>The second capture began 7 ms earlier: edge still stands on edge.</summary>
+    [Fact]
+    public void Edges_are_laid_on_edges_whenever_they_came()
+    {
+        var late = DomeChannel.Healthy();
+        var earlier = Duration.FromMilliseconds(-1);
+        var capture = late.Capture!;
+        var other = late with { Capture = capture with { Signals = [.. capture.Signals.Select(signal => signal.Shifted(earlier))] } };
+        var picture = WaveformPicture.Of(late, Heading).Under(other, "the other");
+        Assert.All(picture.Views, view => Assert.Equal(Duration.FromMilliseconds(1), view.OverlayShift));
+        var (own, over) = (picture.Panels[0].Signal!, picture.Panels[0].Overlay!.Shifted(picture.Views[1].OverlayShift!.Value));
+        Assert.Equal(own.Changes.Select(change => change.Estimate), over.Changes.Select(change => change.Estimate));
+    }
+
+    [Fact]
+    public void A_stretch_of_time_fills_the_picture()
+    {
+        var picture = WaveformPicture.Of(DomeChannel.Healthy(), Heading).Between(DomeChannel.On - Duration.FromMilliseconds(1), DomeChannel.On + Duration.FromMilliseconds(1));
+        var view = Assert.Single(picture.Views);
+        Assert.Equal((DomeChannel.On - Duration.FromMilliseconds(1), DomeChannel.On + Duration.FromMilliseconds(1)), (view.From, view.To));
+        Assert.Equal("ms since the start", view.AxisLabel);
+        using var drawn = Decode(picture, WaveformPlot.DefaultWidth);
+        // The command's edge stands in the middle.
+        var row = RowOf(picture, 0, 0, WaveformPlot.DefaultWidth);
+        var middle = row.Top + (WaveformPlot.PanelHeight / 2);
+        Assert.True(Count(drawn, new(row.MidX - 3, middle - 10, row.MidX + 4, middle + 10), PrintSafePalette.Trace) >= 10);
+    }
+
+    /// <summary>Bounces of a millisecond in an exercise of half a second: drawn larger, in a box beside them.</summary>
+    [Fact]
+    public void A_bounce_that_is_small_against_the_axis_is_drawn_larger_beside_it()
+    {
+        var result = DomeChannel.BouncingHomeSwitch();
+        var picture = WaveformPicture.Of(result, Heading);
+        var (panel, index) = picture.Panels.Select((each, place) => (each, place)).Single(entry => entry.each.Bounce is not null);
+        Assert.Equal("home-switch", panel.Name);
+        Assert.Matches(@"^\d+ more transitions in [\d.]+ ms$", panel.Bounce!.Words);
+        // Where another view shows it as it is, there is no box.
+        var whole = picture with { Views = [picture.Views[0]] };
+        using var boxed = Decode(whole, WaveformPlot.DefaultWidth);
+        using var without = Decode(whole with { Panels = whole.Panels.Replace(panel, panel with { Bounce = null }) }, WaveformPlot.DefaultWidth);
+        var row = RowOf(whole, 0, index, WaveformPlot.DefaultWidth);
+        Assert.True(Count(boxed, row, PrintSafePalette.Black) > Count(without, row, PrintSafePalette.Black) + (2 * WaveformPlot.PanelHeight));
+    }
+
     private static SKBitmap Decode(WaveformPicture picture, int width) =>
         SKBitmap.Decode(new WaveformPlot(PlotFont.Find()).ToPng(picture, width));
 

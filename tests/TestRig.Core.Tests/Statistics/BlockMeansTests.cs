@@ -29,6 +29,16 @@ public class BlockMeansTests
             && means.Blocks.Zip(means.Blocks.Skip(1)).All(pair => pair.First.Time < pair.Second.Time);
     });
 
+    /// <summary>The last values, too, while they are fewer than a block: nothing that happened once is hidden.</summary>
+    [Property(MaxTest = 200)]
+    public Property Each_range_holds_just_its_own_values_and_every_value_is_in_one() => Prop.ForAll(_sizes, ArbMap.Default.ArbFor<int>(), (size, seed) =>
+    {
+        var random = new System.Random(seed);
+        var values = Enumerable.Range(0, size.Number).Select(index => (Time: Time(index), Value: random.NextDouble())).ToArray();
+        var means = Of(size, index => values[index].Value);
+        return means.Ranges.SequenceEqual(values.Chunk(means.BlockLength).Select(chunk => new ValueRange(chunk[0].Time, chunk[^1].Time, chunk.Min(each => each.Value), chunk.Max(each => each.Value))));
+    });
+
     [Property(MaxTest = 200)]
     public Property A_constant_series_stays_constant() => Prop.ForAll(_sizes, ArbMap.Default.ArbFor<NormalFloat>(), (size, value) =>
         Of(size, _ => value.Get).Blocks.All(block => block.Value == value.Get));
