@@ -13,6 +13,7 @@ internal sealed class BenchBoard
     private readonly bool _motorSupplyOn;
     private readonly Checker _checker;
     private readonly Dictionary<string, Level> _driven = [];
+    private IReadOnlyCollection<string> _selected = [];
     private long _ahead;
 
     public BenchBoard(World world, Board board, FaultPlan faults, Variation variation, bool motorSupplyOn, Checker checker)
@@ -42,6 +43,7 @@ internal sealed class BenchBoard
         _ahead = Board.Time.Now - _world.Now;
         foreach (var (pin, level) in _driven)
             Board.Drive(pin, level);
+        Board.Select(_selected);
         Pins.Changed = (pin, _) => LookAt(pin);
         foreach (var pin in Board.Lines.Keys)
             LookAt(pin);
@@ -68,6 +70,14 @@ internal sealed class BenchBoard
     {
         foreach (var pin in Board.Lines.Keys)
             Drive(pin, null);
+    }
+
+    /// <param name="high">Select pins; all others are low, or nobody drives them, and they are pulled low.</param>
+    public void Select(IReadOnlyCollection<string> high)
+    {
+        GoOnTo(_world.Now);
+        _selected = high;
+        Board.Select(high);
     }
 
     private void LookAt(string pin)

@@ -114,6 +114,7 @@ internal sealed class Device : IDisposable
         _received.Clear();
         _nextTick?.CallOff();
         _bench.ReleaseAll();
+        _bench.Select([]);
         _checker.DeviceStopped();
     }
 
@@ -167,6 +168,7 @@ internal sealed class Device : IDisposable
                     answer = [];
                     continue;
                 case FirmwareRequest.Selects:
+                    _bench.Select(FirmwarePins.Of(_arguments[1]));
                     answer = [];
                     continue;
                 case FirmwareRequest.Releases:
