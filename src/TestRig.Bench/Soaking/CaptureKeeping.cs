@@ -11,7 +11,10 @@ public sealed class CaptureKeeping
     /// <summary>A sample of between half as many and so many cycles, evenly spread over the run.</summary>
     private const int MostSampled = 64;
 
-    private readonly SortedDictionary<long, (KeepReason Reason, long Bytes)> _kept = [];
+    private readonly Dictionary<long, (KeepReason Reason, long Bytes)> _kept = [];
+
+    /// <summary>Those of the kept cycles that are so for the sample alone: a few, however many are kept.</summary>
+    private readonly SortedSet<long> _sampled = [];
     private long _step = 1;
 
     /// <summary>Bytes that captures may take: the fewer, the more summaries there are.</summary>
@@ -24,7 +27,7 @@ public sealed class CaptureKeeping
     public long NotKept { get; private set; }
 
     /// <summary>What the largest kept cycle takes: the next one may take as much.</summary>
-    public long Largest => _kept.Count == 0 ? 0 : _kept.Values.Max(kept => kept.Bytes);
+    public long Largest { get; private set; }
 
     /// <summary>What a cycle's summary takes in the store, at most: its row, its figures, and the words of what fails.</summary>
     public static long SummaryBytes(CycleRecord cycle) => 150 + (6L * cycle.Figures.Length) + (2L * cycle.Channels.Sum(channel => channel.Summary?.Length ?? 0)) + (2L * cycle.Checks.Sum(check => check.Length));
@@ -49,33 +52,44 @@ public sealed class CaptureKeeping
     /// <param name="bytes">That its captures take in the store.</param>
     public void Add(long cycle, KeepReason reason, long bytes)
     {
-        Bytes -= _kept.GetValueOrDefault(cycle).Bytes;
+        var before = _kept.GetValueOrDefault(cycle).Bytes;
+        Bytes -= before;
         _kept[cycle] = (reason, bytes);
+        if (reason == KeepReason.Sample)
+            _sampled.Add(cycle);
+        else
+            _sampled.Remove(cycle);
         Bytes += bytes;
+        Largest = bytes < before ? LargestKept() : Math.Max(Largest, bytes);
     }
 
     /// <summary>The cycles whose captures are to be forgotten now: every second one of a sample that has become too large, or all of it where failures need the room.</summary>
     public IReadOnlyList<long> Forget()
     {
-        var sampled = _kept.Where(kept => kept.Value.Reason == KeepReason.Sample).Select(kept => kept.Key).ToList();
         List<long> forgotten = [];
         if (!HasRoom())
         {
-            forgotten = sampled;
+            forgotten = [.. _sampled];
             _step = long.MaxValue;
         }
-        else if (sampled.Count > MostSampled)
+        else if (_sampled.Count > MostSampled)
         {
             _step *= 2;
-            forgotten = sampled.FindAll(cycle => cycle % _step != 0);
+            forgotten = [.. _sampled.Where(cycle => cycle % _step != 0)];
         }
+        if (forgotten.Count == 0)
+            return forgotten;
         foreach (var cycle in forgotten)
         {
             Bytes -= _kept[cycle].Bytes;
             _kept.Remove(cycle);
         }
+        _sampled.ExceptWith(forgotten);
+        Largest = LargestKept();
         return forgotten;
     }
+
+    private long LargestKept() => _kept.Count == 0 ? 0 : _kept.Values.Max(kept => kept.Bytes);
 
     private bool HasRoom() => Bytes + Largest <= Budget;
 }

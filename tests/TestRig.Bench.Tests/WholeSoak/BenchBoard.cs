@@ -14,6 +14,7 @@ internal sealed class BenchBoard
     private readonly Checker _checker;
     private readonly Dictionary<string, Level> _driven = [];
     private IReadOnlyCollection<string> _selected = [];
+    private byte[] _numbers = [];
     private long _ahead;
 
     public BenchBoard(World world, Board board, FaultPlan faults, Variation variation, bool motorSupplyOn, Checker checker)
@@ -40,6 +41,7 @@ internal sealed class BenchBoard
     {
         Board = new SimulatedBoard(_board, faults, _variation, _motorSupplyOn);
         Pins = new SimulatedPins(Board, AdapterFigures.Reference, _variation.For("pins"));
+        _numbers = [.. Pins.Names.Select(FirmwarePins.NumberOf)];
         _ahead = Board.Time.Now - _world.Now;
         foreach (var (pin, level) in _driven)
             Board.Drive(pin, level);
@@ -90,8 +92,8 @@ internal sealed class BenchBoard
     public byte[] Snapshot()
     {
         var snapshot = new byte[FirmwarePins.SnapshotBytes];
-        foreach (var pin in Pins.Names)
-            FirmwareRecords.Set(snapshot, FirmwarePins.NumberOf(pin), Pins.LevelOf(pin));
+        for (var index = 0; index < _numbers.Length; index++)
+            FirmwareRecords.Set(snapshot, _numbers[index], Pins.LevelOf(index));
         return snapshot;
     }
 }

@@ -27,7 +27,6 @@ internal sealed class Device : IDisposable
     private readonly Random _random;
     private readonly nint _firmware;
     private readonly double _clock;
-    private readonly Queue<byte> _received = [];
     private readonly uint[] _arguments = new uint[FirmwareLibrary.Arguments];
     private readonly byte[] _sent = new byte[4096];
     private readonly Random _jitter;
@@ -99,8 +98,7 @@ internal sealed class Device : IDisposable
             _byteInBurst = true;
             return;
         }
-        foreach (var value in bytes)
-            _received.Enqueue(value);
+        FirmwareLibrary.Receive(_firmware, bytes, bytes.Length);
         if (_request == FirmwareRequest.Waits)
             GoOn([]);
     }
@@ -111,7 +109,6 @@ internal sealed class Device : IDisposable
         _life++;
         _runs = false;
         _burstUpToNow = null;
-        _received.Clear();
         _nextTick?.CallOff();
         _bench.ReleaseAll();
         _bench.Select([]);
@@ -149,9 +146,6 @@ internal sealed class Device : IDisposable
             Transmit();
             switch (_request)
             {
-                case FirmwareRequest.Waits when _received.TryDequeue(out var next):
-                    answer = [next];
-                    continue;
                 case FirmwareRequest.Waits:
                     PlanTick();
                     return;
