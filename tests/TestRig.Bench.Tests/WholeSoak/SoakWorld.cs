@@ -257,7 +257,7 @@ internal sealed class SoakWorld : IDisposable
     {
         var inner = await RunStores.OpenAsync(_file, CancellationToken.None);
         _stores.Add(inner);
-        var store = _store = new FaultyStore(inner, _world, process, _checker, _scenario.Store, _random, _count) { IsBad = !_isQuiet };
+        var store = _store = new FaultyStore(inner, _world, process, _checker, _scenario.Store, _random, _count, Kill) { IsBad = !_isQuiet };
         var known = await store.FindAsync(Run, CancellationToken.None);
         var options = new SoakOptions(new(_scenario.Mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true) { Together = _scenario.Together }, null, _scenario.Cycles, null);
         var heading = known?.Heading ?? new RunHeading(
