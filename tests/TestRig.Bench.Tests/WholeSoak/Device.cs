@@ -65,6 +65,9 @@ internal sealed class Device : IDisposable
 
     public void Dispose() => FirmwareLibrary.Free(_firmware);
 
+    /// <summary>Has what it does come to the world's instant, before something happens to the board.</summary>
+    public void CatchUp() => _burstUpToNow?.Invoke();
+
     public void PowerOn()
     {
         _hasPower = true;
@@ -260,7 +263,7 @@ internal sealed class Device : IDisposable
         _bench.GoOnTo(_world.Now);
         var start = _world.Now;
         _byteInBurst = false;
-        var burst = new Burst(AdapterFigures.Reference, _bench.Board, _bench.Pins, _bench.Converter, Limits(), ProgramOf(steps), _clock, _jitter) { HasHostByte = () => _byteInBurst };
+        var burst = new Burst(AdapterFigures.Reference, _bench.Pins, _bench.Converter, Limits(), ProgramOf(steps), _clock, _jitter) { HasHostByte = () => _byteInBurst };
         var going = burst.Go().GetEnumerator();
         var ended = !going.MoveNext();
         _burstUpToNow = () =>

@@ -171,10 +171,10 @@ internal sealed class SoakWorld : IDisposable
             var (there, gone) = (FaultyBench.Plan(_board, _scenario.BoardFaults), FaultyBench.Plan(_board, [.. _scenario.BoardFaults, $"supply:{supply}=off"]));
             Plan(_scenario.SupplyDrops, "supply drops out", () =>
             {
-                WhenNothingRuns(() => _bench.Becomes(gone));
-                _world.In(TimeSpan.FromMilliseconds(_random.Next(500, 30_000)), null, () => WhenNothingRuns(() => _bench.Becomes(there)));
+                BoardBecomes(gone);
+                _world.In(TimeSpan.FromMilliseconds(_random.Next(500, 30_000)), null, () => BoardBecomes(there));
             });
-            _world.In(_scenario.Quiet, null, () => WhenNothingRuns(() => _bench.Becomes(there)));
+            _world.In(_scenario.Quiet, null, () => BoardBecomes(there));
         }
         _world.In(_scenario.Quiet, null, () =>
         {
@@ -186,12 +186,15 @@ internal sealed class SoakWorld : IDisposable
         });
     }
 
-    private void WhenNothingRuns(Action work)
+    /// <summary>Whatever the device is at, in a burst too.</summary>
+    private void BoardBecomes(FaultPlan faults)
     {
-        if (_devices.Exists(device => device.InBurst))
-            _world.In(TimeSpan.FromMilliseconds(50), null, () => WhenNothingRuns(work));
-        else
-            work();
+        if (_plug.Device is { InBurst: true } device)
+        {
+            _count.Add("supply drops out or comes back in a burst");
+            device.CatchUp();
+        }
+        _bench.Becomes(faults);
     }
 
     private void Unplug(bool anotherReturns)
