@@ -6,7 +6,7 @@ namespace TestRig.Bench.Tests.WholeSoak;
 /// <summary>The whole soak in virtual time, with everything going wrong that can. <c>tools/simulate</c> does it with more seeds.</summary>
 public class SoakWorldTests
 {
-    private const int Seeds = 1000, LinesOfTrace = 60, LooksAtMemory = 25;
+    private const int Seeds = 1000, LinesOfTrace = 60, LooksAtMemory = 25, ProgressLines = 200;
 
     [Fact]
     public void A_soak_to_which_nothing_happens_comes_to_its_end()
@@ -52,12 +52,20 @@ public class SoakWorldTests
         using var told = Writer("REPORT");
         var worlds = new SideBySide(asked is null ? 1 : Environment.ProcessorCount);
         var memory = new MemoryGrowth(warmUp: (asked ?? 0) / 10);
+        var next = 0L;
         for (var (part, seed) = (1, from); asked is not null && part <= LooksAtMemory; part++)
         {
             var until = (long)asked * part / LooksAtMemory;
             if (report.Cycles >= until)
                 continue;
-            worlds.Run(While(() => report.Cycles < until, () => Scenario.LongOf(seed++)), outcome => Add(outcome, report, told));
+            worlds.Run(While(() => report.Cycles < until, () => Scenario.LongOf(seed++)), outcome =>
+            {
+                Add(outcome, report, told);
+                if (report.Cycles < next)
+                    return;
+                told?.WriteLine(report.Progress());
+                next = report.Cycles + (asked.Value / ProgressLines);
+            });
             told?.WriteLine($"{report.Progress()}; {memory.Look(report.Cycles)}");
         }
         if (asked is null)
