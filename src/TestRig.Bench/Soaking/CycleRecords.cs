@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Storage;
-using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 
 namespace TestRig.Bench.Soaking;
