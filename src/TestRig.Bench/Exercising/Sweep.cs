@@ -35,6 +35,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     private readonly Dictionary<Channel, ChannelResult> _round = [];
     private readonly List<SweepRound> _rounds = [];
     private readonly StimulusPhase _phase = new(adapter.Identity.Look > Duration.Zero ? adapter.Identity.Look : adapter.Identity.Resolution, adapter.Identity.Tick);
+    private (Duration Phase, ImmutableArray<Turn> Turns)? _plan;
     private Duration _planned;
     private TimeSpan _elapsed;
 
@@ -87,7 +88,15 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         };
     }
 
+    /// <summary>Planned once for each phase on end: the only round of most sweeps was planned before it began.</summary>
     private ImmutableArray<Turn> PlanAll(Duration phase)
+    {
+        if (_plan is not { } known || known.Phase != phase)
+            _plan = known = (phase, PlanAnew(phase));
+        return known.Turns;
+    }
+
+    private ImmutableArray<Turn> PlanAnew(Duration phase)
     {
         // Alone each channel has to fit, whether it is exercised together with others or not.
         var singly = PlanSingly(board.Channels, phase);

@@ -8,7 +8,7 @@ namespace TestRig.Bench.Exercising;
 /// <param name="points">With a lead each, no two at one pin.</param>
 public sealed class TestPointNames(ImmutableArray<TestPoint> points)
 {
-    private readonly ImmutableDictionary<string, TestPoint> _byPin = points.ToImmutableDictionary(point => point.AdapterPin!);
+    private readonly Dictionary<string, TestPoint> _byPin = points.ToDictionary(point => point.AdapterPin!);
 
     /// <summary>The same capture with signals and levels by test-point name; pins without a test point are left out.</summary>
     public Capture Apply(Capture capture) => capture with

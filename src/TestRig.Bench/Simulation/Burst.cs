@@ -13,7 +13,6 @@ namespace TestRig.Bench.Simulation;
 internal sealed class Burst
 {
     private readonly AdapterFigures _figures;
-    private readonly SimulatedBoard _board;
     private readonly SimulatedPins _pins;
     private readonly Converter _converter;
     private readonly AdapterLimits _limits;
@@ -39,10 +38,10 @@ internal sealed class Burst
 
     /// <param name="clock">The clock's error as a fraction: positive when its ticks are too long.</param>
     public Burst(
-        AdapterFigures figures, SimulatedBoard board, SimulatedPins pins, Converter converter, AdapterLimits limits, StimulusProgram program, double clock, Random jitter)
+        AdapterFigures figures, SimulatedPins pins, Converter converter, AdapterLimits limits, StimulusProgram program, double clock, Random jitter)
     {
-        (_figures, _board, _pins, _converter, _limits, _program, _clock, _jitter) = (figures, board, pins, converter, limits, program, clock, jitter);
-        _origin = board.Time.Now;
+        (_figures, _pins, _converter, _limits, _program, _clock, _jitter) = (figures, pins, converter, limits, program, clock, jitter);
+        _origin = pins.Board.Time.Now;
         _signals = new (Level, List<(int, Level)>?)[pins.Names.Length];
         _stops = [.. limits.Stops.Select(stop => (pins.IndexOf(stop.Pin), stop.StopsAt, stop))];
     }
@@ -145,14 +144,14 @@ internal sealed class Burst
 
     private bool LookAt(long tick)
     {
-        _board.Time.RunUntil(At(tick));
-        return _pins.LookAt(_board.Time.Now);
+        _pins.Board.Time.RunUntil(At(tick));
+        return _pins.LookAt(_pins.Board.Time.Now);
     }
 
     /// <summary>The tick at which a look can show something new.</summary>
     private long NextChange()
     {
-        var instant = Math.Min(_board.Time.NextAt, _pins.NextVisible);
+        var instant = Math.Min(_pins.Board.Time.NextAt, _pins.NextVisible);
         return instant == long.MaxValue ? long.MaxValue : TickOf(instant) - 1;
     }
 
@@ -192,14 +191,14 @@ internal sealed class Burst
 
     private void Switch(long tick, ImmutableArray<string> on)
     {
-        _board.Time.RunUntil(At(tick));
+        _pins.Board.Time.RunUntil(At(tick));
         foreach (var line in _limits.Lines)
         {
             if (on.Contains(line.Pin) == _on.Contains(line.Pin))
                 continue;
-            _board.Drive(line.Pin, on.Contains(line.Pin) ? line.Idle.Inverted() : line.Idle);
+            _pins.Board.Drive(line.Pin, on.Contains(line.Pin) ? line.Idle.Inverted() : line.Idle);
             if (!on.Contains(line.Pin))
-                _offAt[line.Pin] = _board.Time.Now;
+                _offAt[line.Pin] = _pins.Board.Time.Now;
         }
         _on = on;
         _stopsInForce = on.IsEmpty ? [] : [.. _stops.Where(stop => stop.Limit.Lines.AsSpan().ContainsAny(on.AsSpan()))];
@@ -216,10 +215,10 @@ internal sealed class Burst
             var at = tick;
             for (var sample = 0; sample < step.Samples && _stoppedBy is null; sample++)
             {
-                _board.Time.RunUntil(At(tick));
+                _pins.Board.Time.RunUntil(At(tick));
                 counts.Add(_converter.Convert(_pins.VoltsAt(pin)));
                 tick += _figures.Converts + _jitter.Next((int)_figures.ConverterWait) + 20;
-                _board.Time.RunUntil(At(tick));
+                _pins.Board.Time.RunUntil(At(tick));
                 _stoppedBy = StopInForce();
             }
             _levels.Add(Converter.Reading(pin, Instant.Start + (_figures.Tick * at), counts));

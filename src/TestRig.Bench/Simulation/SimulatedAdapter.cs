@@ -177,7 +177,7 @@ public sealed class SimulatedAdapter : IAdapter
         }
         Rest(limits, program);
         var started = _board.Time.Now;
-        var burst = new Burst(_figures, _board, _pins, _converter, limits, program, _clock, _jitter);
+        var burst = new Burst(_figures, _pins, _converter, limits, program, _clock, _jitter);
         var capture = burst.Run();
         foreach (var (line, at) in burst.OffAt)
             _offSince[line] = at;

@@ -6,7 +6,6 @@ namespace TestRig.Bench.Simulation;
 /// <summary>All sensed pins of the simulated adapter. The pins of one look are not read at one instant: what a look shows of a pin is a little old.</summary>
 internal sealed class SimulatedPins
 {
-    private readonly SimulatedBoard _board;
     private readonly Dictionary<string, int> _index = [];
     private readonly Level[] _seen;
     private readonly Level[] _now;
@@ -16,22 +15,19 @@ internal sealed class SimulatedPins
 
     public SimulatedPins(SimulatedBoard board, AdapterFigures figures, Random random)
     {
-        _board = board;
+        Board = board;
         Names = [.. board.Lines.Keys, .. board.Senses.Keys];
         for (var pin = 0; pin < Names.Length; pin++)
             _index[Names[pin]] = pin;
-        _now = [.. Names.Select(name => board.Lines.TryGetValue(name, out var line) ? line.Level : board.Senses[name].Level)];
+        _now = [.. Names.Select(name => LevelAt(board, name))];
         _seen = [.. _now];
         // First to last port, and a pin's own synchroniser.
         _age = [.. Names.Select(_ => (long)((0.5 + ((figures.Skew - 1) * random.NextDouble())) * figures.Tick.Picoseconds))];
-        board.PinChanged = (name, level) =>
-        {
-            var pin = _index[name];
-            _now[pin] = level;
-            _coming.Enqueue((pin, level), (board.Time.Now + _age[pin], _order++));
-            Changed?.Invoke(name, level);
-        };
+        board.PinChanged = (name, level) => Become(_index[name], level);
     }
+
+    /// <summary>Where the leads are.</summary>
+    public SimulatedBoard Board { get; private set; }
 
     public ImmutableArray<string> Names { get; }
 
@@ -57,6 +53,20 @@ internal sealed class SimulatedPins
         return came;
     }
 
+    /// <summary>From now on the board is another: what is otherwise there changes now.</summary>
+    /// <param name="board">With the same leads, and its time as far as the one's until now.</param>
+    public void MoveTo(SimulatedBoard board)
+    {
+        Board.PinChanged = null;
+        Board = board;
+        board.PinChanged = (name, level) => Become(_index[name], level);
+        for (var pin = 0; pin < Names.Length; pin++)
+        {
+            if (LevelAt(board, Names[pin]) is var level && level != _now[pin])
+                Become(pin, level);
+        }
+    }
+
     public int IndexOf(string pin) => _index[pin];
 
     /// <summary>The level of the pin itself, now.</summary>
@@ -65,5 +75,14 @@ internal sealed class SimulatedPins
     /// <summary>The same by the pin's index in <see cref="Names"/>.</summary>
     public Level LevelOf(int pin) => _now[pin];
 
-    public double VoltsAt(string pin) => _board.Senses[pin].Volts;
+    public double VoltsAt(string pin) => Board.Senses[pin].Volts;
+
+    private static Level LevelAt(SimulatedBoard board, string pin) => board.Lines.TryGetValue(pin, out var line) ? line.Level : board.Senses[pin].Level;
+
+    private void Become(int pin, Level level)
+    {
+        _now[pin] = level;
+        _coming.Enqueue((pin, level), (Board.Time.Now + _age[pin], _order++));
+        Changed?.Invoke(Names[pin], level);
+    }
 }

@@ -11,7 +11,10 @@ public sealed class CaptureKeeping
     /// <summary>A sample of between half as many and so many cycles, evenly spread over the run.</summary>
     private const int MostSampled = 64;
 
-    private readonly SortedDictionary<long, (KeepReason Reason, long Bytes)> _kept = [];
+    private readonly Dictionary<long, (KeepReason Reason, long Bytes)> _kept = [];
+
+    /// <summary>Those of the kept cycles that are so for the sample alone: a few, however many are kept.</summary>
+    private readonly SortedSet<long> _sampled = [];
     private long _step = 1;
 
     /// <summary>Bytes that captures may take: the fewer, the more summaries there are.</summary>
@@ -51,6 +54,10 @@ public sealed class CaptureKeeping
     {
         Bytes -= _kept.GetValueOrDefault(cycle).Bytes;
         _kept[cycle] = (reason, bytes);
+        if (reason == KeepReason.Sample)
+            _sampled.Add(cycle);
+        else
+            _sampled.Remove(cycle);
         Bytes += bytes;
         Largest = Math.Max(Largest, bytes);
     }
@@ -61,23 +68,23 @@ public sealed class CaptureKeeping
     /// <summary>The cycles whose captures are to be forgotten now: every second one of a sample that has become too large, or all of it where failures need the room.</summary>
     public IReadOnlyList<long> Forget()
     {
-        var sampled = _kept.Where(kept => kept.Value.Reason == KeepReason.Sample).Select(kept => kept.Key).ToList();
         List<long> forgotten = [];
         if (RoomFor(1) == 0)
         {
-            forgotten = sampled;
+            forgotten = [.. _sampled];
             _step = long.MaxValue;
         }
-        else if (sampled.Count > MostSampled)
+        else if (_sampled.Count > MostSampled)
         {
             _step *= 2;
-            forgotten = sampled.FindAll(cycle => cycle % _step != 0);
+            forgotten = [.. _sampled.Where(cycle => cycle % _step != 0)];
         }
         foreach (var cycle in forgotten)
         {
             Bytes -= _kept[cycle].Bytes;
             _kept.Remove(cycle);
         }
+        _sampled.ExceptWith(forgotten);
         return forgotten;
     }
 

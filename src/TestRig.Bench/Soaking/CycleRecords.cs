@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Storage;
-using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 
 namespace TestRig.Bench.Soaking;
@@ -26,7 +25,7 @@ public static class CycleRecords
         var known = new HashSet<FigureKey>();
         foreach (var channel in result.Channels)
         {
-            foreach (var figure in channel.Findings.SelectMany(finding => Figures(channel.Channel, finding)))
+            foreach (var figure in channel.Findings.SelectMany(finding => Figures(channel, finding)))
             {
                 // A point may be told of twice: that it moved as it should, and that it did so too often.
                 if (known.Add(figure.Key))
@@ -36,13 +35,14 @@ public static class CycleRecords
         return figures.ToImmutable();
     }
 
-    private static IEnumerable<CycleFigure> Figures(Channel channel, Finding finding)
+    private static IEnumerable<CycleFigure> Figures(ChannelResult result, Finding finding)
     {
+        var channel = result.Channel;
         CycleFigure Figure(FigureKind kind, double value, double? lowest = null, double? highest = null) =>
             new(new(channel.Name, finding.TestPoint, finding.Expected, kind), (long)Math.Round(value), lowest is { } low ? (long)Math.Round(low) : null, highest is { } high ? (long)Math.Round(high) : null);
 
         // A window that is narrower than what the adapter can tell says nothing of a delay in it.
-        if (finding is { Delay: { } delay, Stage: not null } && finding.Latest - finding.Earliest > finding.ExpandedUncertainty)
+        if (finding is { Delay: { } delay, Stage: not null } && finding.Latest - finding.Earliest > finding.ExpandedUncertainty && IsCountedFromNext(result, finding))
             yield return Figure(FigureKind.Delay, delay.Picoseconds, finding.Earliest?.Picoseconds, finding.Latest?.Picoseconds);
         if (finding.SettleTime is { } settles && finding.Expected == Expectation.Settles)
             yield return Figure(FigureKind.SettleTime, settles.Picoseconds);
@@ -55,5 +55,14 @@ public static class CycleRecords
             yield return Figure(FigureKind.Pulses, pulses);
         if (finding.Rate is { } rate)
             yield return Figure(FigureKind.Rate, rate.Value.Value * 1e6);
+    }
+
+    /// <summary>
+    /// From the point in front that is seen. Where that one did not answer, the delay is counted across its stage too, with other limits: that is another figure than the cycles before had at this point.
+    /// </summary>
+    private static bool IsCountedFromNext(ChannelResult result, Finding finding)
+    {
+        var front = result.Findings.Where(other => other.Expected is Expectation.Rises or Expectation.Falls).Select(other => other.Stage ?? -1).Where(stage => stage < finding.Stage).Append(-1).Max();
+        return finding.Cause == (front < 0 ? result.Channel.DrivenAt.Name : result.Channel.Stages[front].OutputName);
     }
 }

@@ -38,18 +38,18 @@ internal sealed class GroupLayout
         // The slowest last: nobody has to wait for it.
         ImmutableArray<Channel> channels = [.. group.OrderBy(LatestArrival)];
         var outputs = channels.SelectMany(channel => channel.Stages).Select(stage => stage.OutputName).ToHashSet();
-        bool IsRead(TestPoint point) => outputs.Contains(point.Name) && analogPins.Contains(point.AdapterPin!);
+        var readIn = selections.Select(selection => selection.Points.Where(point => outputs.Contains(point.Name) && analogPins.Contains(point.AdapterPin!)).ToList()).ToList();
         Duration ReadingOf(Func<TestPoint, bool> isRead)
         {
-            var pins = selections.Max(selection => selection.Points.Where(isRead).Select(point => point.AdapterPin).Distinct().Count());
+            var pins = readIn.Max(points => points.Where(isRead).Select(point => point.AdapterPin).Distinct().Count());
             return pins == 0 ? Duration.Zero : (options.SampleTime * (options.Samples * pins)) + options.Margin;
         }
-        var reading = ReadingOf(IsRead);
-        var readingAlone = channels.Max(channel => ReadingOf(point => IsRead(point) && channel.Stages.Any(stage => stage.OutputName == point.Name)));
+        var reading = ReadingOf(_ => true);
+        var readingAlone = channels.Max(channel => ReadingOf(point => channel.Stages.Any(stage => stage.OutputName == point.Name)));
         var moves = mode == ExerciseMode.Motion && channels[0].Line.Motion;
         var (on, off, firstReading, end) = moves ? LayMotion(channels, options) : LayLogic(channels, options, reading, reading - readingAlone);
         ImmutableArray<Duration> readAt = reading == Duration.Zero ? [] : firstReading is { } first ? [first, end] : [end];
-        var read = selections.SelectMany(selection => selection.Points).Where(IsRead).Select(point => point.Name).ToImmutableHashSet();
+        var read = readIn.SelectMany(points => points).Select(point => point.Name).ToImmutableHashSet();
         return new(
             options,
             [.. channels.SelectMany((channel, i) => new[] { (on[i], channel.Line.AdapterPin, true), (off[i], channel.Line.AdapterPin, false) }).OrderBy(step => step.Item1)],

@@ -61,7 +61,13 @@ public static class Scheduler
     /// <summary>Channels that move one axis, each way; a channel alone where none undoes it.</summary>
     private sealed record Axis(Channel Forth, Channel? Back)
     {
-        public ImmutableArray<Channel> Channels => Back is null ? [Forth] : [Forth, Back];
+        public ImmutableArray<Channel> Channels { get; } = Back is null ? [Forth] : [Forth, Back];
+
+        /// <summary>Names of all test points that any of its channels concerns.</summary>
+        public HashSet<string> Points { get; } = [.. PointsOf(Forth), .. Back is null ? [] : PointsOf(Back)];
+
+        private static IEnumerable<string> PointsOf(Channel channel) =>
+            [channel.DrivenAt.Name, .. channel.Stages.Select(stage => stage.OutputName), .. channel.Feedback.Select(feedback => feedback.Point.Name)];
     }
 
     private static ImmutableArray<Axis> Axes(ImmutableArray<Channel> channels)
@@ -80,14 +86,11 @@ public static class Scheduler
     }
 
     private static bool Share(Board board, ExerciseMode mode, Axis one, Axis other) =>
-        one.Channels.Any(first => other.Channels.Any(second =>
+        one.Points.Overlaps(other.Points)
+        || one.Channels.Any(first => other.Channels.Any(second =>
             first.Line == second.Line
             || board.KeptApart.Any(pair => (pair.First == first.Line && pair.Second == second.Line) || (pair.First == second.Line && pair.Second == first.Line))
-            || (GivesFeedback(first, mode) && GivesFeedback(second, mode))
-            || PointsOf(first).Overlaps(PointsOf(second))));
+            || (GivesFeedback(first, mode) && GivesFeedback(second, mode))));
 
     private static bool GivesFeedback(Channel channel, ExerciseMode mode) => !channel.Feedback.IsEmpty && (mode == ExerciseMode.Motion || !channel.Line.Motion);
-
-    private static HashSet<string> PointsOf(Channel channel) =>
-        [channel.DrivenAt.Name, .. channel.Stages.Select(stage => stage.OutputName), .. channel.Feedback.Select(feedback => feedback.Point.Name)];
 }

@@ -18,7 +18,7 @@ public class DriftPlotTests
         var picture = Assert.Single(PicturesOf(Enumerable.Range(1, 900).Select(number => Cycles.Of(number, delay: 5_000_000 + (number * 20_000L)))));
         var panel = Assert.Single(picture.Panels);
         Assert.Equal(("OK1.5, delay of its fall", "µs", 25.0), (panel.Name, panel.Unit, panel.Highest));
-        Assert.Equal(["5.02 µs to 23 µs", "permitted: up to 25 µs", "DRIFTS +2 µs an hour", "at its limit in 60 min"], panel.Words);
+        Assert.Equal("5.02 µs to 23 µs | permitted: up to 25 µs | DRIFTS +2 µs an hour | at its limit in 60 min", string.Join(" | ", panel.Words));
         Assert.Equal([5.0, 14.0, 23.0], panel.Trend!.Line.Select(point => Math.Round(point.Value, 1)));
         Assert.All(panel.Trend.Line.Select((point, index) => (point.Value, Lower: panel.Trend.Lower[index], Upper: panel.Trend.Upper[index])), at => Assert.True(at.Lower <= at.Value && at.Value <= at.Upper));
         Assert.Equal(9, picture.Hours, 6);

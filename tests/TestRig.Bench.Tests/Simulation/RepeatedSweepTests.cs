@@ -103,7 +103,7 @@ public class RepeatedSweepTests
                 var real = new List<(string Pin, double At, Level Level)>();
                 pins.Changed = (pin, level) => real.Add((pin, board.Time.Now - origin, level));
                 var capture = new Burst(
-                    AdapterFigures.Reference, board, pins, new(variation), limits, new([new LinesStep(on, ["D22"]), new LinesStep(on + Duration.FromMilliseconds(20), [])], Duration.FromMilliseconds(40)), clock, jitter).Run();
+                    AdapterFigures.Reference, pins, new(variation), limits, new([new LinesStep(on, ["D22"]), new LinesStep(on + Duration.FromMilliseconds(20), [])], Duration.FromMilliseconds(40)), clock, jitter).Run();
                 var cause = capture.Find("D22")!.Changes[0].NotBefore(Instant.Start + on);
                 var began = real.First(change => change.Pin == "D22");
                 foreach (var signal in capture.Signals.Where(signal => signal.Name != "D22" && signal.Changes.Length == 2))

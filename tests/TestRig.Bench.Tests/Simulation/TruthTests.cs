@@ -122,7 +122,7 @@ public class TruthTests
         var origin = board.Time.Now;
         var real = new List<(string, double, Level)>();
         pins.Changed = (pin, level) => real.Add((pin, (board.Time.Now - origin) / (1 + clock), level));
-        var capture = new Burst(AdapterFigures.Reference, board, pins, new(variation), limits, program, clock, variation.For("adapter")).Run();
+        var capture = new Burst(AdapterFigures.Reference, pins, new(variation), limits, program, clock, variation.For("adapter")).Run();
         return new(capture, real);
     }
 }

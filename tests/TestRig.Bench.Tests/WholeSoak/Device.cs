@@ -27,7 +27,6 @@ internal sealed class Device : IDisposable
     private readonly Random _random;
     private readonly nint _firmware;
     private readonly double _clock;
-    private readonly Queue<byte> _received = [];
     private readonly uint[] _arguments = new uint[FirmwareLibrary.Arguments];
     private readonly byte[] _sent = new byte[4096];
     private readonly Random _jitter;
@@ -66,6 +65,9 @@ internal sealed class Device : IDisposable
 
     public void Dispose() => FirmwareLibrary.Free(_firmware);
 
+    /// <summary>Has what it does come to the world's instant, before something happens to the board.</summary>
+    public void CatchUp() => _burstUpToNow?.Invoke();
+
     public void PowerOn()
     {
         _hasPower = true;
@@ -99,8 +101,7 @@ internal sealed class Device : IDisposable
             _byteInBurst = true;
             return;
         }
-        foreach (var value in bytes)
-            _received.Enqueue(value);
+        FirmwareLibrary.Receive(_firmware, bytes, bytes.Length);
         if (_request == FirmwareRequest.Waits)
             GoOn([]);
     }
@@ -111,9 +112,9 @@ internal sealed class Device : IDisposable
         _life++;
         _runs = false;
         _burstUpToNow = null;
-        _received.Clear();
         _nextTick?.CallOff();
         _bench.ReleaseAll();
+        _bench.Select([]);
         _checker.DeviceStopped();
     }
 
@@ -148,9 +149,6 @@ internal sealed class Device : IDisposable
             Transmit();
             switch (_request)
             {
-                case FirmwareRequest.Waits when _received.TryDequeue(out var next):
-                    answer = [next];
-                    continue;
                 case FirmwareRequest.Waits:
                     PlanTick();
                     return;
@@ -167,6 +165,7 @@ internal sealed class Device : IDisposable
                     answer = [];
                     continue;
                 case FirmwareRequest.Selects:
+                    _bench.Select(FirmwarePins.Of(_arguments[1]));
                     answer = [];
                     continue;
                 case FirmwareRequest.Releases:
@@ -264,7 +263,7 @@ internal sealed class Device : IDisposable
         _bench.GoOnTo(_world.Now);
         var start = _world.Now;
         _byteInBurst = false;
-        var burst = new Burst(AdapterFigures.Reference, _bench.Board, _bench.Pins, _bench.Converter, Limits(), ProgramOf(steps), _clock, _jitter) { HasHostByte = () => _byteInBurst };
+        var burst = new Burst(AdapterFigures.Reference, _bench.Pins, _bench.Converter, Limits(), ProgramOf(steps), _clock, _jitter) { HasHostByte = () => _byteInBurst };
         var going = burst.Go().GetEnumerator();
         var ended = !going.MoveNext();
         _burstUpToNow = () =>

@@ -6,7 +6,8 @@ using TestRig.Core.Boards;
 namespace TestRig.Bench.Tests.WholeSoak;
 
 /// <summary>The real store as one process sees it: slow, full, or gone before it answers. What it does, it does as the real one.</summary>
-internal sealed class FaultyStore(IRunStore inner, World world, HostProcess process, Checker checker, StoreFaults faults, Random random, FaultCount count) : IRunStore
+/// <param name="kill">Kills the process that uses it.</param>
+internal sealed class FaultyStore(IRunStore inner, World world, HostProcess process, Checker checker, StoreFaults faults, Random random, FaultCount count, Action kill) : IRunStore
 {
     public string Place => inner.Place;
 
@@ -43,6 +44,12 @@ internal sealed class FaultyStore(IRunStore inner, World world, HostProcess proc
         {
             checker.PerhapsCommitted();
             throw new RunStorageException("The run store was gone before it answered.");
+        }
+        checker.AnswerIsUnderWay();
+        if (Happens(faults.Killed, "process killed between commit and answer"))
+        {
+            kill();
+            await new TaskCompletionSource().Task;
         }
         await AnswerAsync();
         checker.Acknowledged(cycle);
@@ -99,7 +106,6 @@ internal sealed class FaultyStore(IRunStore inner, World world, HostProcess proc
     /// <summary>An answer on its way; a process that is killed meanwhile has stored, and does not know.</summary>
     private async Task AnswerAsync()
     {
-        checker.AnswerIsUnderWay();
         if (Happens(faults.Slow, "store slow"))
             await Task.Delay(TimeSpan.FromMilliseconds(random.Next(1, 3000)), process.Time);
         checker.AnswerHasCome();

@@ -22,6 +22,9 @@ internal static class FirmwareLibrary
     [DllImport(Library, EntryPoint = "device_go_on")]
     public static extern FirmwareRequest GoOn(nint device, uint ticks, byte[] answer, int length, uint[] arguments);
 
+    [DllImport(Library, EntryPoint = "device_receive")]
+    public static extern void Receive(nint device, byte[] bytes, int count);
+
     [DllImport(Library, EntryPoint = "device_take_sent")]
     public static extern int TakeSent(nint device, byte[] to, int room);
 

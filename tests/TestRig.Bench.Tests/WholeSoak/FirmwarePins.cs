@@ -1,3 +1,4 @@
+using System.Collections.Frozen;
 using System.Collections.Immutable;
 using System.Text;
 using TestRig.Core.Link;
@@ -13,7 +14,9 @@ internal static class FirmwarePins
 
     public static int SnapshotBytes => (All.Length + 7) / 8;
 
-    public static byte NumberOf(string name) => (byte)All.IndexOf(All.First(pin => pin.Name == name));
+    private static readonly FrozenDictionary<string, byte> _numbers = All.Select((pin, number) => (pin.Name, Number: (byte)number)).ToFrozenDictionary(pin => pin.Name, pin => pin.Number);
+
+    public static byte NumberOf(string name) => _numbers[name];
 
     /// <summary>Names of the pins in a mask, by number.</summary>
     public static ImmutableArray<string> Of(uint mask) => [.. Enumerable.Range(0, 32).Where(pin => (mask >> pin & 1) == 1).Select(pin => All[pin].Name)];

@@ -22,6 +22,9 @@ internal sealed record Scenario
     /// <summary>The supply that drops out for a while; null for none.</summary>
     public string? DroppingSupply { get; init; }
 
+    /// <summary>How often it does.</summary>
+    public int SupplyDrops { get; init; } = 1;
+
     public WireFaults Wire { get; init; } = WireFaults.None;
 
     public StoreFaults Store { get; init; } = StoreFaults.None;
@@ -52,6 +55,56 @@ internal sealed record Scenario
     /// <summary>From here on nothing more goes wrong.</summary>
     public TimeSpan Quiet { get; init; } = TimeSpan.FromSeconds(30);
 
+    /// <summary>After this the run must have come to its end, in any case.</summary>
+    public TimeSpan Longest { get; init; } = TimeSpan.FromHours(2);
+
+    /// <summary>The operator comes back so often; more, and the run never ends.</summary>
+    public int MostProcesses { get; init; } = 60;
+
+    /// <summary>Whether it is drawn by <see cref="LongOf"/>.</summary>
+    public bool IsLong { get; init; }
+
+    /// <summary>
+    /// A soak of some thousand cycles with trouble all along, drawn from the seed. Eight in ten are of the tide gauge, whose cycles are the cheapest; one is of the dome drive, and one of that with motion.
+    /// </summary>
+    public static Scenario LongOf(int seed)
+    {
+        var random = new Random(seed);
+        double Share(double ofSeeds, double most) => random.NextDouble() < ofSeeds ? random.NextDouble() * most : 0;
+        var kind = random.Next(10);
+        var cycles = random.Next(1000, 4001);
+        var together = random.Next(3) == 0;
+        var (profile, cycleSeconds) = kind < 8 ? ("tide-gauge", 2.0) : ("dome-drive", 3.0);
+        var quiet = TimeSpan.FromSeconds(cycles * cycleSeconds);
+        // At most so many in an hour of 1000 cycles or so; each kind is absent from some seeds.
+        int Times(double ofSeeds, double mostInThousand) => random.NextDouble() < ofSeeds ? 1 + (int)(random.NextDouble() * mostInThousand * cycles / 1000) : 0;
+        return new()
+        {
+            Seed = seed,
+            IsLong = true,
+            Profile = profile,
+            Mode = kind < 9 ? ExerciseMode.LogicOnly : ExerciseMode.Motion,
+            Together = together,
+            Cycles = cycles,
+            Wire = new(Share(0.35, 0.001), Share(0.35, 0.001), Share(0.25, 0.002), Share(0.25, 0.001)),
+            Store = new(Share(0.4, 0.01), Share(0.2, 0.002), Share(0.25, 0.002), Share(0.3, 0.002)),
+            ResetsOnOpening = random.Next(2) == 0,
+            NoiseBursts = Times(0.6, 10),
+            Unplugs = Times(0.6, 4),
+            AnotherReturns = random.Next(4) == 0,
+            Resets = Times(0.6, 6),
+            Kills = Times(0.8, 4),
+            Interrupts = Times(0.6, 3),
+            ClockSteps = Times(0.5, 3),
+            BoardFaults = profile == "dome-drive" && random.Next(3) == 0 ? ["OK3=intermittent"] : [],
+            DroppingSupply = random.Next(3) > 0 ? null : profile == "tide-gauge" ? "station" : "isolated",
+            SupplyDrops = Times(1, 2),
+            Quiet = quiet,
+            Longest = (quiet * 4) + TimeSpan.FromHours(2),
+            MostProcesses = 60 + cycles,
+        };
+    }
+
     /// <summary>Everything drawn from the seed: each kind of trouble in some seeds, several kinds in most.</summary>
     public static Scenario Of(int seed)
     {
@@ -67,7 +120,7 @@ internal sealed record Scenario
             Together = random.Next(3) == 0,
             Cycles = random.Next(1, 6),
             Wire = new(Share(0.35, 0.04), Share(0.35, 0.04), Share(0.25, 0.05), Share(0.25, 0.03)),
-            Store = new(Share(0.4, 0.5), Share(0.2, 0.4), Share(0.25, 0.4)),
+            Store = new(Share(0.4, 0.5), Share(0.2, 0.4), Share(0.25, 0.4), Share(0.2, 0.4)),
             ResetsOnOpening = random.Next(2) == 0,
             NoiseBursts = Times(0.35, 4),
             Unplugs = Times(0.3, 2),

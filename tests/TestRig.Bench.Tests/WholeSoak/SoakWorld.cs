@@ -22,12 +22,6 @@ internal sealed class SoakWorld : IDisposable
 {
     private const string Run = "soak";
 
-    /// <summary>The operator comes back so often; more, and the run never ends.</summary>
-    private const int MostProcesses = 60;
-
-    /// <summary>After this the run must have come to its end, in any case.</summary>
-    private static readonly TimeSpan _longest = TimeSpan.FromHours(2);
-
     private static readonly Dictionary<string, (Board Board, ProfileSource Source)> _profiles = [];
 
     private readonly Scenario _scenario;
@@ -116,7 +110,7 @@ internal sealed class SoakWorld : IDisposable
             _checker.Begin();
             PlanTroubles();
             _world.In(TimeSpan.FromSeconds(1), null, StartProcess);
-            _world.RunUntil(() => _isOver || _broken is not null, World.Picoseconds(_longest));
+            _world.RunUntil(() => _isOver || _broken is not null, World.Picoseconds(_scenario.Longest));
             if (_broken is null)
             {
                 // The host is silent now; whatever the device still holds runs out.
@@ -129,6 +123,11 @@ internal sealed class SoakWorld : IDisposable
         catch (BrokenInvariantException broken)
         {
             return broken.Message;
+        }
+        catch (Exception unexpected) when (unexpected is not OutOfMemoryException)
+        {
+            // No process's end but the simulation's own: the seed has to tell of itself all the same.
+            return unexpected.ToString();
         }
     }
 
@@ -169,8 +168,13 @@ internal sealed class SoakWorld : IDisposable
         Plan(_scenario.ClockSteps, "clock set", () => _wall.Offset += TimeSpan.FromSeconds(_random.Next(-7200, 7200)));
         if (_scenario.DroppingSupply is { } supply)
         {
-            Plan(1, "supply drops out", () => WhenNothingRuns(() => _bench.Becomes(FaultyBench.Plan(_board, [.. _scenario.BoardFaults, $"supply:{supply}=off"]))));
-            _world.In(_scenario.Quiet, null, () => WhenNothingRuns(() => _bench.Becomes(FaultyBench.Plan(_board, _scenario.BoardFaults))));
+            var (there, gone) = (FaultyBench.Plan(_board, _scenario.BoardFaults), FaultyBench.Plan(_board, [.. _scenario.BoardFaults, $"supply:{supply}=off"]));
+            Plan(_scenario.SupplyDrops, "supply drops out", () =>
+            {
+                BoardBecomes(gone);
+                _world.In(TimeSpan.FromMilliseconds(_random.Next(500, 30_000)), null, () => BoardBecomes(there));
+            });
+            _world.In(_scenario.Quiet, null, () => BoardBecomes(there));
         }
         _world.In(_scenario.Quiet, null, () =>
         {
@@ -182,12 +186,15 @@ internal sealed class SoakWorld : IDisposable
         });
     }
 
-    private void WhenNothingRuns(Action work)
+    /// <summary>Whatever the device is at, in a burst too.</summary>
+    private void BoardBecomes(FaultPlan faults)
     {
-        if (_devices.Exists(device => device.InBurst))
-            _world.In(TimeSpan.FromMilliseconds(50), null, () => WhenNothingRuns(work));
-        else
-            work();
+        if (_plug.Device is { InBurst: true } device)
+        {
+            _count.Add("supply drops out or comes back in a burst");
+            device.CatchUp();
+        }
+        _bench.Becomes(faults);
     }
 
     private void Unplug(bool anotherReturns)
@@ -237,9 +244,9 @@ internal sealed class SoakWorld : IDisposable
 
     private void StartProcess()
     {
-        if (++_processes > MostProcesses)
+        if (++_processes > _scenario.MostProcesses)
         {
-            _broken = new BrokenInvariantException($"the run was resumed {MostProcesses} times, and never came to its end");
+            _broken = new BrokenInvariantException($"the run was resumed {_scenario.MostProcesses} times, and never came to its end");
             return;
         }
         _world.Tell($"process {_processes} starts");
@@ -253,7 +260,7 @@ internal sealed class SoakWorld : IDisposable
     {
         var inner = await RunStores.OpenAsync(_file, CancellationToken.None);
         _stores.Add(inner);
-        var store = _store = new FaultyStore(inner, _world, process, _checker, _scenario.Store, _random, _count) { IsBad = !_isQuiet };
+        var store = _store = new FaultyStore(inner, _world, process, _checker, _scenario.Store, _random, _count, Kill) { IsBad = !_isQuiet };
         var known = await store.FindAsync(Run, CancellationToken.None);
         var options = new SoakOptions(new(_scenario.Mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true) { Together = _scenario.Together }, null, _scenario.Cycles, null);
         var heading = known?.Heading ?? new RunHeading(

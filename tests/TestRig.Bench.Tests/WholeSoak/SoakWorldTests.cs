@@ -6,7 +6,7 @@ namespace TestRig.Bench.Tests.WholeSoak;
 /// <summary>The whole soak in virtual time, with everything going wrong that can. <c>tools/simulate</c> does it with more seeds.</summary>
 public class SoakWorldTests
 {
-    private const int Seeds = 700, LinesOfTrace = 60;
+    private const int Seeds = 1000, LinesOfTrace = 60, LooksAtMemory = 25, ProgressLines = 200;
 
     [Fact]
     public void A_soak_to_which_nothing_happens_comes_to_its_end()
@@ -16,34 +16,63 @@ public class SoakWorldTests
     }
 
     [Fact]
-    public void A_seed_has_one_history()
+    public void A_seed_has_one_history_alone_and_beside_others()
     {
-        var folder = TestFolders.Create();
-        for (var seed = 1; seed <= 20; seed++)
+        const int count = 20;
+        var (alone, beside) = (new SortedDictionary<int, SeedOutcome>(), new SortedDictionary<int, SeedOutcome>());
+        new SideBySide(1).Run(Enumerable.Range(1, count).Select(Scenario.Of), outcome => alone.Add(outcome.Scenario.Seed, outcome));
+        new SideBySide(3).Run(Enumerable.Range(1, count).Select(Scenario.Of), outcome => beside.Add(outcome.Scenario.Seed, outcome));
+        for (var seed = 1; seed <= count; seed++)
         {
-            var (first, second) = (SoakWorld.RunSeed(seed, folder), SoakWorld.RunSeed(seed, folder));
-            Assert.Equal(first.Trace.Tail, second.Trace.Tail);
-            Assert.Equal((first.Trace.Hash, first.Trace.Count), (second.Trace.Hash, second.Trace.Count));
+            var (first, second) = (alone[seed].Trace, beside[seed].Trace);
+            Assert.Equal(first.Tail, second.Tail);
+            Assert.Equal((first.Hash, first.Count), (second.Hash, second.Count));
         }
     }
 
     [Fact]
     public void Whatever_goes_wrong_lines_keep_their_limits_and_cycles_are_counted_once()
     {
+        var (from, count) = (Number("FROM") ?? 1, Number("SEEDS") ?? Seeds);
         var report = new SeedReport();
-        var folder = TestFolders.Create();
-        var (from, count) = Asked();
-        using var told = Writer("TESTRIG_SIMULATE_REPORT");
-        using var history = Writer("TESTRIG_SIMULATE_HISTORY");
-        for (var seed = from; seed < from + count; seed++)
-        {
-            var outcome = SoakWorld.RunSeed(seed, folder, history);
-            report.Add(outcome);
-            if (outcome.Broken is not null)
-                told?.WriteLine(SeedReport.Of(outcome, LinesOfTrace));
-        }
+        using var told = Writer("REPORT");
+        using var history = Writer("HISTORY");
+        Func<int, Scenario> scenario = Number("LONG") is null ? Scenario.Of : Scenario.LongOf;
+        new SideBySide(history is null ? Environment.ProcessorCount : 1).Run(Enumerable.Range(from, count).Select(scenario), outcome => Add(outcome, report, told), history);
         told?.WriteLine(report.Summary());
-        Assert.True(report.Broken.Count == 0, string.Join('\n', report.Broken.Select(Words)));
+        Assert.True(!report.Broken.Any(), string.Join('\n', report.Broken.Select(Words)));
+    }
+
+    /// <summary>Every test run has time for one such soak, and not for all of it.</summary>
+    [Fact]
+    public void Through_thousands_of_cycles_too()
+    {
+        var (from, asked) = (Number("FROM") ?? 1, Number("CYCLES"));
+        var report = new SeedReport();
+        using var told = Writer("REPORT");
+        var worlds = new SideBySide(asked is null ? 1 : Environment.ProcessorCount);
+        var memory = new MemoryGrowth(warmUp: (asked ?? 0) / 10);
+        var next = 0L;
+        for (var (part, seed) = (1, from); asked is not null && part <= LooksAtMemory; part++)
+        {
+            var until = (long)asked * part / LooksAtMemory;
+            if (report.Cycles >= until)
+                continue;
+            worlds.Run(While(() => report.Cycles < until, () => Scenario.LongOf(seed++)), outcome =>
+            {
+                Add(outcome, report, told);
+                if (report.Cycles < next)
+                    return;
+                told?.WriteLine(report.Progress());
+                next = report.Cycles + (asked.Value / ProgressLines);
+            });
+            told?.WriteLine($"{report.Progress()}; {memory.Look(report.Cycles)}");
+        }
+        if (asked is null)
+            worlds.Run([Scenario.LongOf(from) with { Cycles = 300, Quiet = TimeSpan.FromMinutes(10) }], outcome => Add(outcome, report, told));
+        told?.WriteLine(report.Summary());
+        told?.WriteLine(memory.Summary());
+        Assert.True(!report.Broken.Any(), string.Join('\n', report.Broken.Select(Words)));
     }
 
     [Fact]
@@ -75,17 +104,30 @@ public class SoakWorldTests
     /// <summary>What is found in the first of a few seeds in which anything is.</summary>
     private static string First(Func<int, Scenario> scenario)
     {
-        var folder = TestFolders.Create();
+        var folder = TestFolders.CreateInMemory();
         return Enumerable.Range(1, 10).Select(seed => SoakWorld.RunScenario(scenario(seed), folder).Broken).FirstOrDefault(broken => broken is not null) ?? "nothing";
     }
 
     private static string Words(SeedOutcome outcome) => outcome.Broken is null ? "" : SeedReport.Of(outcome, LinesOfTrace);
 
-    /// <summary>Of tools/simulate, or as many as every test run has time for.</summary>
-    private static (int From, int Count) Asked() => (Number("TESTRIG_SIMULATE_FROM") ?? 1, Number("TESTRIG_SIMULATE_SEEDS") ?? Seeds);
+    private static void Add(SeedOutcome outcome, SeedReport report, StreamWriter? told)
+    {
+        report.Add(outcome);
+        if (outcome.Broken is not null)
+            told?.WriteLine(SeedReport.Of(outcome, LinesOfTrace));
+    }
 
-    private static int? Number(string variable) => Environment.GetEnvironmentVariable(variable) is { Length: > 0 } text ? int.Parse(text, CultureInfo.InvariantCulture) : null;
+    private static IEnumerable<Scenario> While(Func<bool> goesOn, Func<Scenario> next)
+    {
+        while (goesOn())
+            yield return next();
+    }
 
-    /// <summary>To the file that a variable names; null without one.</summary>
-    private static StreamWriter? Writer(string variable) => Environment.GetEnvironmentVariable(variable) is { Length: > 0 } path ? new StreamWriter(path) { AutoFlush = true } : null;
+    /// <summary>What tools/simulate asks for; null where it does not.</summary>
+    private static int? Number(string what) => Asked(what) is { } text ? int.Parse(text, CultureInfo.InvariantCulture) : null;
+
+    /// <summary>To the file that tools/simulate names; null without one.</summary>
+    private static StreamWriter? Writer(string what) => Asked(what) is { } path ? new StreamWriter(path) { AutoFlush = true } : null;
+
+    private static string? Asked(string what) => Environment.GetEnvironmentVariable($"TESTRIG_SIMULATE_{what}") is { Length: > 0 } text ? text : null;
 }

@@ -4,9 +4,10 @@ namespace TestRig.Bench.Tests.WholeSoak;
 /// <param name="Slow">It takes up to 20 s.</param>
 /// <param name="Full">Of appended cycles: nothing is stored.</param>
 /// <param name="AnswerLost">Of appended cycles: it is stored, and the program is told that it failed.</param>
-internal sealed record StoreFaults(double Slow, double Full, double AnswerLost)
+/// <param name="Killed">Of appended cycles: it is stored, and the program is killed before it is told.</param>
+internal sealed record StoreFaults(double Slow, double Full, double AnswerLost, double Killed)
 {
-    public static StoreFaults None { get; } = new(0, 0, 0);
+    public static StoreFaults None { get; } = new(0, 0, 0, 0);
 
     public StoreFault Planted { get; init; }
 }

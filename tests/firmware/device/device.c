@@ -11,6 +11,7 @@
 
 #define STACK_BYTES (256 * 1024)
 #define SENT_ROOM 4096
+#define RECEIVED_ROOM 4096
 
 struct device {
     struct session session;
@@ -26,6 +27,9 @@ struct device {
     int answer_length;
     const struct burst *burst;
     struct capture *capture;
+    int received_count; /* from the host, and `received_taken` of them taken by the firmware */
+    int received_taken;
+    uint8_t received[RECEIVED_ROOM];
     int sent_count;
     uint8_t sent[SENT_ROOM];
     char name[BOARD_NAME_ROOM + 1];
@@ -121,10 +125,10 @@ static void run(void)
     session_start(session, current->boot_number, current->cause);
     for (;;) {
         ask(DEVICE_WAITS, 0, 0);
-        if (current->answer_length != 0)
-            session_receive(session, current->answer[0]);
-        else
+        if (current->received_taken == current->received_count)
             session_tick(session);
+        while (current->received_taken < current->received_count)
+            session_receive(session, current->received[current->received_taken++]);
     }
 }
 
@@ -146,6 +150,8 @@ void device_reset(struct device *device, uint32_t boot_number, uint8_t cause, ui
     device->boot_number = boot_number;
     device->cause = cause;
     device->entropy = entropy;
+    device->received_count = 0;
+    device->received_taken = 0;
     device->sent_count = 0;
     device->burst = NULL;
     device->capture = NULL;
@@ -169,6 +175,16 @@ int device_go_on(struct device *device, uint32_t ticks, const uint8_t *answer, i
     current = NULL;
     memcpy(arguments, device->arguments, sizeof device->arguments);
     return (int)device->request;
+}
+
+void device_receive(struct device *device, const uint8_t *bytes, int count)
+{
+    if (device->received_taken == device->received_count)
+        device->received_taken = device->received_count = 0;
+    if (count > RECEIVED_ROOM - device->received_count)
+        abort();
+    memcpy(device->received + device->received_count, bytes, (size_t)count);
+    device->received_count += count;
 }
 
 int device_take_sent(struct device *device, uint8_t *to, int room)

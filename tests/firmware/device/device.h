@@ -9,7 +9,7 @@ struct device;
 
 /* What the firmware stands still for. */
 enum device_request {
-    DEVICE_WAITS,       /* for a byte from the host, or for time to pass; answer: the byte, or nothing */
+    DEVICE_WAITS,       /* for bytes from the host, or for time to pass */
     DEVICE_SENDS_ALL,   /* until the last byte has left the wire */
     DEVICE_SNAPSHOT,    /* answer: the snapshot */
     DEVICE_DRIVES_IDLE, /* lines, levels */
@@ -33,6 +33,9 @@ void device_reset(struct device *device, uint32_t boot_number, uint8_t cause, ui
 
 /* Lets the firmware go on to its next request, at this time of its timer. */
 int device_go_on(struct device *device, uint32_t ticks, const uint8_t *answer, int length, uint32_t arguments[DEVICE_ARGUMENTS]);
+
+/* Bytes from the host: the firmware takes them when it goes on from DEVICE_WAITS, one after the other, as far as it gets until its next request. */
+void device_receive(struct device *device, const uint8_t *bytes, int count);
 
 /* What was sent since it was taken last; returns how many bytes. */
 int device_take_sent(struct device *device, uint8_t *to, int room);

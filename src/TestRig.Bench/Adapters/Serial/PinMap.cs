@@ -56,22 +56,11 @@ internal sealed class PinMap
     /// <exception cref="AdapterException">No such pin, or it cannot do that: says which can.</exception>
     public byte Number(string name, PinCapabilities needed)
     {
-        var kind = needed switch
-        {
-            PinCapabilities.Line => "drive a line",
-            PinCapabilities.Stop => "be a stop input",
-            PinCapabilities.Analog => "read a voltage",
-            PinCapabilities.Fine => "be stamped by hardware",
-            PinCapabilities.Crossing => "be stamped by hardware when its voltage crosses a reference",
-            PinCapabilities.Select => "select a multiplexer's input",
-            _ => "be sampled",
-        };
-        var able = string.Join(", ", Numbers.Where(number => Can(number, needed)).Select(Name));
         if (!numbers.TryGetValue(name, out var found))
-            throw new AdapterException(AdapterFault.Refused, $"The adapter has no pin '{name}'. Pins that can {kind}: {able}. Correct the pin in the profile.");
+            throw new AdapterException(AdapterFault.Refused, $"The adapter has no pin '{name}'. Pins that can {Kind(needed)}: {Able(needed)}. Correct the pin in the profile.");
         return Can(found, needed)
             ? found
-            : throw new AdapterException(AdapterFault.Refused, $"The adapter's pin {name} cannot {kind}. Pins that can: {able}. Correct the pin in the profile.");
+            : throw new AdapterException(AdapterFault.Refused, $"The adapter's pin {name} cannot {Kind(needed)}. Pins that can: {Able(needed)}. Correct the pin in the profile.");
     }
 
     public uint LineMask(ImmutableArray<string> names) =>
@@ -90,6 +79,19 @@ internal sealed class PinMap
 
     /// <param name="port">The byte of the snapshot that holds the pin.</param>
     public static Level LevelOf(byte port, byte number) => (port >> (number % 8) & 1) == 1 ? Level.High : Level.Low;
+
+    private static string Kind(PinCapabilities needed) => needed switch
+    {
+        PinCapabilities.Line => "drive a line",
+        PinCapabilities.Stop => "be a stop input",
+        PinCapabilities.Analog => "read a voltage",
+        PinCapabilities.Fine => "be stamped by hardware",
+        PinCapabilities.Crossing => "be stamped by hardware when its voltage crosses a reference",
+        PinCapabilities.Select => "select a multiplexer's input",
+        _ => "be sampled",
+    };
+
+    private string Able(PinCapabilities needed) => string.Join(", ", Numbers.Where(number => Can(number, needed)).Select(Name));
 
     private bool Can(byte number, PinCapabilities needed) => pins[number].Capabilities.HasFlag(needed);
 }
