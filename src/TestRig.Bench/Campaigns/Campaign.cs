@@ -55,7 +55,20 @@ public sealed class Campaign
     private FaultTrial Try(BoardFault fault, StructuralClasses classes, int seed)
     {
         var result = _sweep(seed, [fault]);
-        return new(fault, seed, classes.Of(fault), Detection.IsAlarm(result), [.. result.Diagnosis.Faults.Select(found => found.Suspects[0].Faults)]);
+        ImmutableArray<ImmutableArray<BoardFault>> reported = [.. result.Diagnosis.Faults.Select(found => found.Suspects[0].Faults)];
+        return new(fault, seed, classes.Of(fault), Detection.IsAlarm(result), reported, reported is [var group] ? LeftOut(fault, classes.Of(fault), seed, group) : []);
+    }
+
+    /// <summary>
+    /// Of the bound, what was not reported although it could have shown what the trial's sweep saw: put into the same bench it leaves nothing that tells them apart. What the diagnosis expects of it does not count, nor how probable it is.
+    /// </summary>
+    private ImmutableArray<BoardFault> LeftOut(BoardFault fault, FaultClass bound, int seed, ImmutableArray<BoardFault> group)
+    {
+        ImmutableArray<BoardFault> missing = [.. bound.Faults.Where(other => other != fault && !group.Contains(other))];
+        if (!bound.Detectable || missing.IsEmpty)
+            return [];
+        var saw = _bench.SeenOf(seed, fault);
+        return [.. missing.Where(other => saw.IsLike(_bench.ObserveBench(seed, other)))];
     }
 
     private FalseAlarm? Healthy(int seed) => Detection.FalseAlarm(_bench.Measure(new Variation(seed))) is { } words ? new(seed, words) : null;

@@ -20,7 +20,7 @@ public sealed record CampaignResult(
     ImmutableArray<Suggestion>? Suggestions)
 {
     /// <summary>What is demanded: all that can be detected, and of what can be isolated or lies within two groups these shares.</summary>
-    private const double GroupsWithinBound = 0.99, PairsWithinTwo = 0.95;
+    private const double GroupsAsShown = 0.99, PairsWithinTwo = 0.95;
 
     /// <summary>The trials of faults that a sweep can show.</summary>
     public ImmutableArray<FaultTrial> Detectable => [.. Trials.Where(trial => trial.Bound.Detectable)];
@@ -36,7 +36,10 @@ public sealed record CampaignResult(
     /// <summary>Faults whose group held them and nothing that a sweep can tell from them.</summary>
     public int WithinBound => Detectable.Count(trial => trial.IsWithinBound);
 
-    /// <summary>Of those, faults whose group was all that no sweep tells from them.</summary>
+    /// <summary>Of those, faults whose group lacked nothing that looks the same on the bench that was swept.</summary>
+    public int AsShown => Detectable.Count(trial => trial.IsAsShown);
+
+    /// <summary>Of those, faults whose group was all that looks like them on any bench.</summary>
     public int AsBound => Detectable.Count(trial => trial.IsAsBound);
 
     /// <summary>Where the sweep said less than the board permits, or something else.</summary>
@@ -55,7 +58,7 @@ public sealed record CampaignResult(
         {
             var goals = ImmutableArray.CreateBuilder<Goal>();
             goals.Add(AtLeast("Every fault that can be detected is detected", Detected, Detectable.Length, 1));
-            goals.Add(AtLeast("For 99 % of them the reported group holds the fault and nothing that a sweep of this board tells from it", WithinBound, Detectable.Length, GroupsWithinBound));
+            goals.Add(AtLeast("For 99 % of them the reported group is the fault and all that looks like it, and no more, as far as the swept bench shows it", AsShown, Detectable.Length, GroupsAsShown));
             if (!Pairs.IsEmpty)
             {
                 var (detectable, distinct) = (DetectablePairs, PairsOf(PairLook.Distinct));

@@ -17,6 +17,15 @@ internal sealed class Observation
     /// <param name="seen">Of one sweep of one specimen, in any order.</param>
     public static Observation Of(IReadOnlyCollection<Seen> seen) => new([SightSets.Of(seen)]);
 
+    /// <summary>One sweep that is over: what would be chance the next time has come out as it did. Uncertain is only what the adapter could not tell.</summary>
+    public static Observation AsItCameOut(IReadOnlyCollection<Seen> seen)
+    {
+        var sets = SightSets.Of(seen).ToDictionary();
+        foreach (var one in seen)
+            sets[one.Sight] = one.Possible;
+        return new([sets]);
+    }
+
     /// <summary>The same bench with other specimens of its parts. One that shows what another has shown adds nothing.</summary>
     public Observation Or(Observation others) => new([.. _specimens, .. others._specimens.Where(other => !_specimens.Any(one => AreEqual(one, other)))]);
 

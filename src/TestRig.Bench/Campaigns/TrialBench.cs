@@ -29,6 +29,12 @@ internal sealed class TrialBench(Board board, ExerciseMode mode, AdapterFigures 
         Enumerable.Range(1, Specimens + (faults.Any(ClosesLoop) ? SpecimensOfLoop : 0))
             .Aggregate(Observe(faults), (known, specimen) => known.Or(Observation.Of(Measure(new Variation(-specimen), faults).Seen)));
 
+    /// <summary>What the bench of this seed shows, its own parts, without noise and with it.</summary>
+    public Observation ObserveBench(int seed, params BoardFault[] faults) => Observation.Of(Measure(Variation.WithoutNoise(seed), faults).Seen).Or(Observation.Of(Measure(new(seed), faults).Seen));
+
+    /// <summary>What one sweep of that bench saw, as it came out.</summary>
+    public Observation SeenOf(int seed, params BoardFault[] faults) => Observation.AsItCameOut(Measure(new(seed), faults).Seen);
+
     /// <summary>Two nets of one channel: what is behind the one comes back to it from the other.</summary>
     private bool ClosesLoop(BoardFault fault) => fault.Mode == FaultMode.Bridged && board.Channels.Any(channel => fault.Between.All(channel.Owns));
 

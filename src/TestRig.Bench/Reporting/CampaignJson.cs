@@ -26,9 +26,10 @@ public static class CampaignJson
         new(result.Detectable.Length, result.Detected),
         [.. _items.Select(items => new IsolationEntry(items, result.BoundIsolated(items), result.Isolated(items)))],
         result.WithinBound,
+        result.AsShown,
         result.AsBound,
         [.. result.Classes.Select(each => new ClassEntry(each.Detectable, each.Items, Names(each.Faults)))],
-        [.. result.FellShort.Select(trial => new TrialEntry(trial.Fault.Name, trial.Seed, trial.Detected, Names(trial.Bound.Faults), [.. trial.Reported.Select(Names)]))],
+        [.. result.FellShort.Select(trial => new TrialEntry(trial.Fault.Name, trial.Seed, trial.Detected, Names(trial.Bound.Faults), [.. trial.Reported.Select(Names)], Names(trial.LeftOut)))],
         result.Healthy.Sweeps == 0 ? null : new(result.Healthy.Sweeps, result.Healthy.AlarmsAtMost, [.. result.Healthy.Alarms.Select(alarm => new AlarmEntry(alarm.Seed, alarm.Words))]),
         result.Pairs.IsEmpty ? null : [.. result.Pairs.Select(Entry)],
         result.Suggestions?.Select(one => new SuggestionEntry(one.Kind, one.Net, one.ToldApart, one.Detected)).ToImmutableArray());
@@ -40,7 +41,7 @@ public static class CampaignJson
 
     private sealed record CampaignDocument(
         string Format, string Board, string Profile, ExerciseMode Mode, int Seed, long ResolutionPicoseconds, ImmutableArray<GoalEntry> Goals, int Tried, ImmutableArray<string> NotTried,
-        DetectionEntry Detection, ImmutableArray<IsolationEntry> Isolation, int GroupsWithinBound, int GroupsAsBound, ImmutableArray<ClassEntry> Classes, ImmutableArray<TrialEntry> FellShort, HealthyEntry? Healthy,
+        DetectionEntry Detection, ImmutableArray<IsolationEntry> Isolation, int GroupsWithinBound, int GroupsAsShown, int GroupsAsBound, ImmutableArray<ClassEntry> Classes, ImmutableArray<TrialEntry> FellShort, HealthyEntry? Healthy,
         ImmutableArray<PairEntry>? Pairs, ImmutableArray<SuggestionEntry>? Suggestions);
 
     private sealed record GoalEntry(string Goal, double Share, bool Held);
@@ -51,7 +52,7 @@ public static class CampaignJson
 
     private sealed record ClassEntry(bool Detectable, int Items, ImmutableArray<string> Faults);
 
-    private sealed record TrialEntry(string Fault, int Seed, bool Detected, ImmutableArray<string> Bound, ImmutableArray<ImmutableArray<string>> Reported);
+    private sealed record TrialEntry(string Fault, int Seed, bool Detected, ImmutableArray<string> Bound, ImmutableArray<ImmutableArray<string>> Reported, ImmutableArray<string> LeftOut);
 
     private sealed record HealthyEntry(int Sweeps, double AlarmsAtMost, ImmutableArray<AlarmEntry> Alarms);
 

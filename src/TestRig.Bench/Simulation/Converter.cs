@@ -8,7 +8,7 @@ internal sealed class Converter(Variation variation)
 {
     private const double NoiseSteps = 0.7;
 
-    private readonly Random _noise = variation.For("converter");
+    private readonly Random _noise = Variation.OfEvents(variation.For("converter"));
 
     /// <summary>Within a third of what is stated: most supplies are better than their tolerance.</summary>
     private readonly double _reference = AdapterFigures.ReferenceVolts * Variation.Factor(variation.For("reference"), AdapterFigures.ReferenceTolerance / 3);

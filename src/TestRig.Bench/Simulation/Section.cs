@@ -17,6 +17,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
     private const double PicosecondsOfHour = 3600e12;
 
     private readonly double _part = Variation.Factor(random, PartSpread);
+    private readonly Random _events = Variation.OfEvents(random);
     private Branch? _drive;
     private bool _on;
     private bool _wanted;
@@ -31,8 +32,6 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
     private long _lastingFrom;
 
     protected Net Input { get; } = input;
-
-    protected Random Random { get; } = random;
 
     /// <summary>Typical delays in picoseconds.</summary>
     protected abstract double OnDelay { get; }
@@ -108,7 +107,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
         var plan = ++_plan;
         if (wants == _on)
             return;
-        if (_inService && fault.Mode == SectionFaultMode.Intermittent && wants != _idleOn && Variation.Happens(Random, fault.Amount))
+        if (_inService && fault.Mode == SectionFaultMode.Intermittent && wants != _idleOn && Variation.Happens(_events, fault.Amount))
             return;
         var slow = fault.Mode switch
         {
@@ -116,7 +115,7 @@ internal abstract class Section(EventQueue time, Net input, Net output, SectionF
             SectionFaultMode.Drifting => 1 + (fault.Amount * time.Now / PicosecondsOfHour),
             _ => 1,
         };
-        var delay = (wants ? OnDelay : OffDelay) * _part * slow * Variation.Factor(Random, EventSpread);
+        var delay = (wants ? OnDelay : OffDelay) * _part * slow * Variation.Factor(_events, EventSpread);
         time.In((long)Math.Round(delay), () =>
         {
             if (plan == _plan)

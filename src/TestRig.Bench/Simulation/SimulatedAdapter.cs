@@ -51,7 +51,7 @@ public sealed class SimulatedAdapter : IAdapter
         _board = new(board, faults, variation, motorSupplyOn);
         _pins = new(_board, _figures, variation.For("pins"));
         _converter = new(variation);
-        _jitter = variation.For("adapter");
+        _jitter = Variation.OfEvents(variation.For("adapter"));
         _clock = (Variation.Factor(variation.For("clock"), _figures.ClockTolerance * 0.8)) - 1;
         Pins = PinsFor(board, realPins.IsDefault ? [] : realPins);
         _described = Pins.ToImmutableDictionary(pin => pin.Name);

@@ -226,7 +226,7 @@ internal sealed class SimulatedBoard
     {
         contactNet.Join(new(_supplies[part.ContactSupply], part.PullUp?.Value ?? PullOhms));
         var (armature, bounce) = (new Net(), part.RelayType.Bounce);
-        var contact = new Contact(Time, contactNet, bounce.Most, bounce.Within, _faults.OfContact(part.Name), _variation.For(part.Name + " contact"), Disturb);
+        var contact = new Contact(Time, contactNet, bounce.Most, bounce.Within, _faults.OfContact(part.Name), Variation.OfEvents(_variation.For(part.Name + " contact")), Disturb);
         armature.Listen(() => contact.Move(closed: RelayCoilModel.IsPulledIn(armature)));
         return armature;
     }
@@ -241,7 +241,7 @@ internal sealed class SimulatedBoard
         var (bounces, settles) = _board.Parts.OfType<SwitchPart>().FirstOrDefault(part => part.Name == point.Name) is { SwitchType: var type }
             ? (type.BouncesMaximum, type.SettlesWithin)
             : _noBounce;
-        return _contacts[point.Name] = new(Time, net, bounces, settles, _faults.OfContact(point.Name), _variation.For(point.Name), Disturb);
+        return _contacts[point.Name] = new(Time, net, bounces, settles, _faults.OfContact(point.Name), Variation.OfEvents(_variation.For(point.Name)), Disturb);
     }
 
     /// <summary>Where a channel's pulses come from a contact, what moves is a hammer that strikes it.</summary>
@@ -251,7 +251,7 @@ internal sealed class SimulatedBoard
         {
             var random = _variation.For("striker " + struck.Point.Name);
             var striker = new Striker(
-                Time, ContactAt(struck.Point), Contactor(channel), _motorSupplyOn, (long)(struck.Within.Picoseconds * (0.25 + (0.1 * random.NextDouble()))), random);
+                Time, ContactAt(struck.Point), Contactor(channel), _motorSupplyOn, (long)(struck.Within.Picoseconds * (0.25 + (0.1 * random.NextDouble()))), Variation.OfEvents(random));
             NetOf(channel.Stages[^1].OutputName).Listen(striker.Look);
         }
     }
@@ -360,7 +360,7 @@ internal sealed class SimulatedBoard
                 inputs[point.Through!.Address] = SourceAt(point, multiplexer.Type.OnResistanceMaximum.Value * (0.4 + (0.6 * random.NextDouble())));
             FitSense(multiplexer.CommonPin, multiplexer.Name, inputs);
             // Until its select pins are driven they float, and it stays anywhere.
-            _senses[multiplexer.CommonPin].Choose(random.Next(inputs.Length));
+            _senses[multiplexer.CommonPin].Choose(Variation.OfEvents(random).Next(inputs.Length));
         }
     }
 

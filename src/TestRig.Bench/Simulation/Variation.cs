@@ -11,6 +11,9 @@ public sealed class Variation
     /// <summary>Null where nothing varies.</summary>
     private readonly int? _seed;
 
+    /// <summary>Parts differ and events do not.</summary>
+    private readonly bool _isQuiet;
+
     public Variation(int seed) => _seed = seed;
 
     private Variation()
@@ -23,8 +26,15 @@ public sealed class Variation
     /// </summary>
     public static Variation Nominal { get; } = new();
 
-    /// <summary>"seed 3" or "nominal parts".</summary>
-    public override string ToString() => _seed is { } seed ? string.Create(CultureInfo.InvariantCulture, $"seed {seed}") : "nominal parts";
+    private Variation(int seed, bool isQuiet) => (_seed, _isQuiet) = (seed, isQuiet);
+
+    /// <summary>
+    /// The bench of a seed, its parts, clock and supplies, on which events do not vary: no reading is noisy, and whatever happens by chance happens in the middle of what is usual, as on a nominal one.
+    /// </summary>
+    public static Variation WithoutNoise(int seed) => new(seed, isQuiet: true);
+
+    /// <summary>"seed 3", "seed 3 without noise" or "nominal parts".</summary>
+    public override string ToString() => _seed is { } seed ? string.Create(CultureInfo.InvariantCulture, $"seed {seed}{(_isQuiet ? " without noise" : "")}") : "nominal parts";
 
     internal Random For(string name)
     {
@@ -36,9 +46,12 @@ public sealed class Variation
             var hash = 2166136261u ^ (uint)seed;
             foreach (var letter in name)
                 hash = (hash ^ letter) * 16777619u;
-            return new((int)hash);
+            return _isQuiet ? new OfParts((int)hash) : new Random((int)hash);
         }
     }
+
+    /// <summary>What an element draws when something happens, given what it draws its own figures from: the same stream goes on; where no event varies, the middle.</summary>
+    internal static Random OfEvents(Random random) => random is OfParts ? new Middle() : random;
 
     /// <summary>A factor between 1 − <paramref name="share"/> and 1 + <paramref name="share"/>, most often near 1; 1 where nothing varies.</summary>
     internal static double Factor(Random random, double share) => 1 + (share * Between(random));
@@ -58,6 +71,9 @@ public sealed class Variation
 
     /// <summary>A number between −1 and 1, most often near 0: the sum of three uniform ones.</summary>
     private static double Between(Random random) => (random.NextDouble() + random.NextDouble() + random.NextDouble() - 1.5) / 1.5;
+
+    /// <summary>Of an element's own figures only.</summary>
+    private sealed class OfParts(int seed) : Random(seed);
 
     /// <summary>Always the middle of what could come.</summary>
     private sealed class Middle : Random

@@ -30,7 +30,7 @@ internal sealed class CampaignView(TextScreen screen)
     public void Finish(CampaignResult result)
     {
         screen.Show(Figures(result));
-        screen.Say("Groups   ", $"{Of(result.WithinBound, result.Detectable.Length)} of the detectable faults were reported, and with them nothing that a sweep tells from them; {Of(result.AsBound, result.Detectable.Length)} with all that no sweep tells from them. Isolation, too, is of the detectable ones.");
+        screen.Say("Groups   ", $"{Of(result.AsShown, result.Detectable.Length)} of the detectable faults were reported with all that looks like them, and nothing else, as far as the bench that was swept shows it; {Of(result.AsBound, result.Detectable.Length)} with all that looks like them on any bench. Isolation, too, is of the detectable ones.");
         if (result.Trials.Count(trial => !trial.Bound.Detectable) is > 0 and var hidden)
             screen.Say("Hidden   ", $"{Count(hidden, "fault")} that no sweep of this board can show: it looks as if nothing were wrong.");
         if (!result.NotTried.IsEmpty)
@@ -90,6 +90,8 @@ internal sealed class CampaignView(TextScreen screen)
             screen.Say("  bound  ", Names(trial.Bound.Faults));
             foreach (var group in trial.Reported)
                 screen.Say("  said   ", Names(group));
+            if (!trial.LeftOut.IsEmpty)
+                screen.Say("  not    ", $"{Names(trial.LeftOut)}, which could have shown the same on this bench");
         }
         More(result.FellShort.Length, "fault");
         foreach (var pair in result.PairsFellShort.Take(MostShown))
@@ -112,7 +114,8 @@ internal sealed class CampaignView(TextScreen screen)
         : trial.Reported.IsEmpty ? "detected, but nothing was named."
         : trial.Reported.Length > 1 ? $"taken for {Number(trial.Reported.Length)} faults."
         : !trial.Reported[0].Contains(trial.Fault) ? "not among what was named."
-        : "with it something that a sweep tells from it.";
+        : !trial.IsWithinBound ? "with it something that a sweep tells from it."
+        : "without something that looks the same on this bench.";
 
     private void Suggestions(CampaignResult result)
     {

@@ -55,6 +55,18 @@ public class ObservationTests
         Assert.False(Like([new(_lamp, 5), new(elsewhere, 0)], [new(_lamp, 5), new(elsewhere, 7)]));
     }
 
+    /// <summary>What was chance of it is over; what the adapter could not tell stays open.</summary>
+    [Fact]
+    public void A_sweep_that_is_over_came_out_one_way()
+    {
+        var elsewhere = new Sight("other", _lamp.Point, SightKind.Trace);
+        Seen[] swings = [new(_lamp, 8), new(elsewhere, 0)], rests = [new(_lamp, 0), new(elsewhere, 8)];
+        Assert.True(Like(swings, rests));
+        Assert.False(Observation.AsItCameOut(swings).IsLike(Observation.Of(rests)));
+        Assert.True(Observation.AsItCameOut(swings).IsLike(Observation.Of([new(_lamp, 15), new(elsewhere, 7)])));
+        Assert.True(Observation.AsItCameOut([Seen.Between(_voltage, 1, 1, 2)]).IsLike(Observation.Of([new(_voltage, 2)])));
+    }
+
     private static bool Like(Seen[] one, Seen[] other)
     {
         Assert.Equal(Observation.Of(one).IsLike(Observation.Of(other)), Observation.Of(other).IsLike(Observation.Of(one)));

@@ -122,6 +122,35 @@ public class NominalBenchTests
         Assert.Equal(["A1"], (await adapter.CheckLeadsAsync(["A0", "A1"], CancellationToken.None)).Select(reading => reading.Pin));
     }
 
+    /// <summary>Its own supply, converter and lead, and no noise: a reading is what the same bench reads on average, where one step is 4.9 mV and the noise of each sample less than that.</summary>
+    [Fact]
+    public async Task A_bench_without_noise_has_the_parts_of_its_seed()
+    {
+        var pin = SimulatedRun.Dome.Supplies.First(supply => supply is { Motion: false, SensedAt.AdapterPin: not null }).SensedAt!.AdapterPin!;
+        var means = new List<double>();
+        for (var seed = 1; seed <= 8; seed++)
+        {
+            await using var quiet = new SimulatedAdapter(SimulatedRun.Dome, FaultPlan.None, Variation.WithoutNoise(seed), motorSupplyOn: false);
+            await using var noisy = new SimulatedAdapter(SimulatedRun.Dome, FaultPlan.None, new Variation(seed), motorSupplyOn: false);
+            var reading = (await quiet.ReadLevelsAsync([pin], 64, CancellationToken.None)).Single();
+            Assert.Equal(reading.Minimum, reading.Maximum);
+            Assert.Equal((await noisy.ReadLevelsAsync([pin], 64, CancellationToken.None)).Single().Mean.Value, reading.Mean.Value, 0.0049);
+            means.Add(reading.Mean.Value);
+        }
+        Assert.True(means.Distinct().Count() > 4, string.Join(' ', means));
+    }
+
+    /// <summary>A relay's contact bounces evenly on it, however its seed would have it bounce.</summary>
+    [Fact]
+    public void What_happens_by_chance_happens_in_the_middle_on_a_bench_without_noise()
+    {
+        var random = Variation.OfEvents(Variation.WithoutNoise(7).For("any contact"));
+        Assert.Equal([0.25, 0.5, 0.75], Variation.Places(random, 3));
+        var same = new Variation(7).For("any contact");
+        Assert.Same(same, Variation.OfEvents(same));
+        Assert.Equal(same.NextDouble(), Variation.WithoutNoise(7).For("any contact").NextDouble());
+    }
+
     private static SimulatedAdapter Nominal(bool motor = false) => new(SimulatedRun.Dome, FaultPlan.None, Variation.Nominal, motor);
 
     /// <summary>Every edge of a capture next to what really happened, on the adapter's own clock, whose error is bounded by its tolerance.</summary>
