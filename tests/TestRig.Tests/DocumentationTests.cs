@@ -65,6 +65,7 @@ public partial class DocumentationTests
     [Theory]
     [InlineData("sweep")]
     [InlineData("soak")]
+    [InlineData("plot")]
     public void The_options_of_a_command_in_the_readme_are_those_of_the_program(string command)
     {
         using var help = ProgramRun.ToEnd(command, "--help");

@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Bench.Soaking;
-using TestRig.Bench.Storage;
 using TestRig.Core.Statistics;
 
 namespace TestRig.Bench.Plotting;

@@ -1,8 +1,6 @@
-using System.Globalization;
 using ScottPlot;
 using ScottPlot.TickGenerators;
 using SkiaSharp;
-using TestRig.Core.Statistics;
 
 namespace TestRig.Bench.Plotting;
 

@@ -1,5 +1,4 @@
 using TestRig.Bench.Storage;
-using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Plotting;
 

@@ -1,10 +1,8 @@
-using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
-using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using TestRig.Bench.Adapters;
 using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
