@@ -51,6 +51,9 @@ public sealed class RunFolder
         WholeFile.Write(file, content);
     }
 
+    /// <summary>The path, below the run folder, of the board's map.</summary>
+    public const string Map = "map.png";
+
     /// <summary>The path, below the run folder, of a channel's picture.</summary>
     public static string PlotOf(string channel) => $"waveforms/{FileName(channel)}.png";
 

@@ -29,21 +29,18 @@ public sealed class DriftPlot(PlotFont font)
     public byte[] ToPng(DriftPicture picture, int width = DefaultWidth)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(width, WaveformPlot.NarrowestWidth);
-        using var surface = SKSurface.Create(new SKImageInfo(width, HeightOf(picture)));
-        using var text = new PictureText(font);
-        var canvas = surface.Canvas;
-        canvas.Clear(PrintSafePalette.White);
-        DrawHeader(canvas, picture, width, text);
-        var unit = HourUnit.For(picture.Hours);
-        for (var index = 0; index < picture.Panels.Length; index++)
+        return PictureCanvas.ToPng(width, HeightOf(picture), canvas =>
         {
-            DrawWords(canvas, picture.Panels[index], HeaderHeight + (index * PanelHeight), width, text);
-            DrawPanel(canvas, picture, index, width, unit);
-        }
-        DrawLegend(canvas, HeightOf(picture) - (LegendHeight / 2f), text);
-        using var image = surface.Snapshot();
-        using var png = image.Encode(SKEncodedImageFormat.Png, quality: 100);
-        return png.ToArray();
+            using var text = new PictureText(font);
+            DrawHeader(canvas, picture, width, text);
+            var unit = HourUnit.For(picture.Hours);
+            for (var index = 0; index < picture.Panels.Length; index++)
+            {
+                DrawWords(canvas, picture.Panels[index], HeaderHeight + (index * PanelHeight), width, text);
+                DrawPanel(canvas, picture, index, width, unit);
+            }
+            PictureCanvas.DrawLegend(canvas, text, Edge, HeightOf(picture) - (LegendHeight / 2f), Legend(canvas));
+        });
     }
 
     /// <summary>Where a panel's data lie in the picture, in pixels.</summary>
@@ -178,42 +175,21 @@ public sealed class DriftPlot(PlotFont font)
         }
     }
 
-    private static void DrawLegend(SKCanvas canvas, float middle, PictureText text)
-    {
-        var x = (float)Edge;
-        using var paint = new SKPaint { IsAntialias = true };
-
-        void Entry(string words, Action<SKRect> draw)
+    private static (string Words, Action<SKRect> Draw)[] Legend(SKCanvas canvas) =>
+    [
+        ("mean of several cycles, and within what they lay", box =>
         {
-            draw(SKRect.Create(x, middle - 8, 26, 16));
-            x += 32;
-            x += text.Draw(canvas, words, x, middle + 4.5f, 12.5f, PrintSafePalette.Black) + 26;
-        }
-
-        void Line(SKRect box, SKColor colour, float[]? dashes)
+            PictureCanvas.DrawStroke(canvas, box, PrintSafePalette.Trace);
+            PictureCanvas.Fill(canvas, SKRect.Create(box.MidX - 0.75f, box.Top, 1.5f, box.Height), PrintSafePalette.Trace);
+        }),
+        ("limit, where it is near", box => PictureCanvas.DrawStroke(canvas, box, PrintSafePalette.Vermillion, [4, 2])),
+        ("drift (Theil and Sen) with its 95 % band", box =>
         {
-            using var stroke = new SKPaint { Color = colour, StrokeWidth = 1.5f, IsStroke = true, PathEffect = dashes is null ? null : SKPathEffect.CreateDash(dashes, 0) };
-            canvas.DrawLine(box.Left, box.MidY, box.Right, box.MidY, stroke);
-        }
-
-        Entry("mean of several cycles, and within what they lay", box =>
-        {
-            Line(box, PrintSafePalette.Trace, null);
-            canvas.DrawLine(box.MidX, box.Top, box.MidX, box.Bottom, new SKPaint { Color = PrintSafePalette.Trace, StrokeWidth = 1.5f });
-        });
-        Entry("limit, where it is near", box => Line(box, PrintSafePalette.Vermillion, [4, 2]));
-        Entry("drift (Theil and Sen) with its 95 % band", box =>
-        {
-            paint.Color = PrintSafePalette.UncertainTint;
-            canvas.DrawRect(box, paint);
-            Line(box, PrintSafePalette.Black, [6, 4]);
-        });
-        Entry("the channel failed", box =>
-        {
-            paint.Color = PrintSafePalette.Vermillion;
-            canvas.DrawRect(box.Left + 8, box.MidY, 10, 8, paint);
-        });
-    }
+            PictureCanvas.Fill(canvas, box, PrintSafePalette.UncertainTint);
+            PictureCanvas.DrawStroke(canvas, box, PrintSafePalette.Black, [6, 4]);
+        }),
+        ("the channel failed", box => PictureCanvas.Fill(canvas, SKRect.Create(box.Left + 8, box.MidY, 10, 8), PrintSafePalette.Vermillion)),
+    ];
 
     private static Color Of(SKColor colour) => new(colour.Red, colour.Green, colour.Blue);
 

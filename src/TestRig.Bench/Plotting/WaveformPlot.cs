@@ -51,17 +51,14 @@ public sealed class WaveformPlot(PlotFont font)
         ArgumentOutOfRangeException.ThrowIfLessThan(width, NarrowestWidth);
         ArgumentOutOfRangeException.ThrowIfLessThan(height ?? int.MaxValue, LeastHeightOf(picture), nameof(height));
         var panel = height is { } given ? (given - HeightOf(picture, 0)) / picture.Panels.Length : PanelHeight;
-        using var surface = SKSurface.Create(new SKImageInfo(width, height ?? HeightOf(picture)));
-        using var text = new PictureText(font);
-        var canvas = surface.Canvas;
-        canvas.Clear(PrintSafePalette.White);
-        DrawHeader(canvas, picture, width, text);
-        DrawRows(canvas, picture, width, panel, text);
-        DrawViews(canvas, picture, width, panel, text);
-        DrawLegend(canvas, picture, HeightOf(picture, panel) - (LegendHeight / 2f), text);
-        using var image = surface.Snapshot();
-        using var png = image.Encode(SKEncodedImageFormat.Png, quality: 100);
-        return png.ToArray();
+        return PictureCanvas.ToPng(width, height ?? HeightOf(picture), canvas =>
+        {
+            using var text = new PictureText(font);
+            DrawHeader(canvas, picture, width, text);
+            DrawRows(canvas, picture, width, panel, text);
+            DrawViews(canvas, picture, width, panel, text);
+            PictureCanvas.DrawLegend(canvas, text, Edge, HeightOf(picture, panel) - (LegendHeight / 2f), Legend(canvas, picture));
+        });
     }
 
     /// <summary>Where the panels of a view lie in the picture, in pixels.</summary>
@@ -202,54 +199,26 @@ public sealed class WaveformPlot(PlotFont font)
         return ticks;
     }
 
-    private static void DrawLegend(SKCanvas canvas, WaveformPicture picture, float middle, PictureText text)
+    private static IEnumerable<(string Words, Action<SKRect> Draw)> Legend(SKCanvas canvas, WaveformPicture picture)
     {
-        var x = (float)Edge;
-        using var paint = new SKPaint { IsAntialias = true };
-
-        void Entry(string words, Action<SKRect> draw)
-        {
-            draw(SKRect.Create(x, middle - 8, 26, 16));
-            x += 32;
-            x += text.Draw(canvas, words, x, middle + 4.5f, 12.5f, PrintSafePalette.Black) + 26;
-        }
-
-        Entry("expected in this stretch", box =>
-        {
-            paint.Color = PrintSafePalette.ExpectedTint;
-            canvas.DrawRect(box, paint);
-        });
+        yield return ("expected in this stretch", box => PictureCanvas.Fill(canvas, box, PrintSafePalette.ExpectedTint));
         if (!picture.Gaps.IsEmpty)
+            yield return ("not watched meanwhile: " + GapWords(picture), box => PictureCanvas.Hatch(canvas, box, 6));
+        yield return ("the change is somewhere in here", box =>
         {
-            Entry("not watched meanwhile: " + GapWords(picture), box =>
-            {
-                paint.Color = PrintSafePalette.Hatching;
-                paint.StrokeWidth = 1;
-                for (var line = box.Left; line <= box.Right - 8; line += 6)
-                    canvas.DrawLine(line, box.Bottom, line + 12, box.Top, paint);
-            });
-        }
-        Entry("the change is somewhere in here", box =>
-        {
-            paint.Color = PrintSafePalette.UncertainTint;
-            canvas.DrawRect(box, paint);
-            paint.Color = PrintSafePalette.Trace;
-            paint.StrokeWidth = 2;
+            PictureCanvas.Fill(canvas, box, PrintSafePalette.UncertainTint);
+            using var paint = new SKPaint { Color = PrintSafePalette.Trace, StrokeWidth = 2, IsAntialias = true };
             canvas.DrawLine(box.Left, box.Top, box.Right, box.Bottom, paint);
         });
         if (picture.Overlay is { } overlay)
         {
-            Entry($"{overlay}, laid over", box =>
+            yield return ($"{overlay}, laid over", box =>
             {
                 using var dashed = WaveformPlottable.OverlayStroke();
                 canvas.DrawLine(box.Left, box.MidY, box.Right, box.MidY, dashed);
             });
         }
-        Entry("pulses too short to draw to scale", box =>
-        {
-            paint.Color = PrintSafePalette.Black;
-            canvas.DrawRect(box.MidX - 5, box.MidY - 2, 10, 4, paint);
-        });
+        yield return ("pulses too short to draw to scale", box => PictureCanvas.Fill(canvas, SKRect.Create(box.MidX - 5, box.MidY - 2, 10, 4), PrintSafePalette.Black));
     }
 
     private static string GapWords(WaveformPicture picture) =>

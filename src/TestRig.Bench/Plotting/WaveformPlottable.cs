@@ -121,12 +121,8 @@ internal sealed class WaveformPlottable(
                 continue;
             var box = new SKRect(Math.Max(X(gap.From), area.Left), area.Top, Math.Min(X(gap.To), area.Right), area.Bottom);
             box.Right = Math.Max(box.Right, box.Left + 2);
-            canvas.Save();
-            canvas.ClipRect(box);
             canvas.DrawRect(box, paper);
-            for (var x = box.Left - box.Height; x < box.Right; x += 8)
-                canvas.DrawLine(x, box.Bottom, x + box.Height, box.Top, hatch);
-            canvas.Restore();
+            PictureCanvas.Hatch(canvas, box, 8);
             canvas.DrawLine(box.Left, box.Top, box.Left, box.Bottom, hatch);
             canvas.DrawLine(box.Right, box.Top, box.Right, box.Bottom, hatch);
             var label = text.Box(GapWords, 0, 0, NoteSize - 1);

@@ -17,12 +17,13 @@ public static class RunReport
     /// <param name="profile">The profile's path as the user wrote it.</param>
     /// <param name="pictures">By channel name; a channel without a capture has none.</param>
     /// <param name="inject">The command of the injection that the diagnosis proposes; null where it proposes none.</param>
-    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, ChannelPicture> pictures, string? inject = null)
+    /// <param name="map">Of the board; null to leave it out.</param>
+    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, ChannelPicture> pictures, string? inject = null, ChannelPicture? map = null)
     {
         return Page(
             $"{result.Board.Name}: {Words.Verdict(result)}",
             Heading(result, profile),
-            Answer(result, inject),
+            Answer(result, inject, map),
             Tag("section", Id("channels"), Tag("h2", "Channel by channel"), result.Channels.Select(channel => Channel(channel, pictures.GetValueOrDefault(channel.Channel.Name)))),
             Checks(result),
             Notes(result));
@@ -38,7 +39,7 @@ public static class RunReport
             Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}"),
             Words.Of(result.Link, result.Ending) is { } link ? Term("Link", link) : null));
 
-    private static XElement Answer(SweepResult result, string? inject) => Tag("section",
+    private static XElement Answer(SweepResult result, string? inject, ChannelPicture? map) => Tag("section",
         Id("answer"),
         Tag("h2", Words.Verdict(result)),
         result.Ending.Words.Length > 0 ? Tag("p", Class("stopped"), Tag("strong", "Stopped. "), result.Ending.Words) : null,
@@ -46,7 +47,8 @@ public static class RunReport
             ToChannel(channel.Channel.Name),
             Badge(channel.Condition)))),
         Explained(result.Diagnosis, inject),
-        Spares(result.Spares));
+        Spares(result.Spares),
+        map is null ? null : Picture(map));
 
     private static XElement Channel(ChannelResult channel, ChannelPicture? picture) => Tag("article",
         ChannelId(channel.Channel.Name),

@@ -81,6 +81,9 @@ internal static class PlotCommand
         if (pictures.Count == 0)
             throw new BadUsageException([$"{(request.Channel is null ? "No channel" : $"Channel '{request.Channel}'")} was exercised in {(drawn.Cycle is { } one ? $"cycle {one} of " : "")}run {run.Heading.Id}: there is nothing to draw."]);
 
+        if (request is { From: null, To: null, Overlay: null, Channel: null })
+            pictures.Insert(0, (RunFolder.Map, new BoardMapPlot(PlotFont.Find()).ToPng(BoardMap.Of(drawn.Sweep))));
+
         var folder = RunFolder.Create("plots", run.Heading.Id, request.Folder);
         var screen = TextScreen.OnOutput();
         foreach (var (file, png) in pictures)

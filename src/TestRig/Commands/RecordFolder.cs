@@ -16,7 +16,7 @@ internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeepin
     private readonly WaveformPlot _plot = new(font);
 
     /// <summary>What it holds of a sweep, for people.</summary>
-    public const string OfSweep = "report.html, run.json, junit.xml, run.log, waveforms, captures";
+    public const string OfSweep = "report.html, run.json, junit.xml, run.log, map.png, waveforms, captures";
 
     /// <summary>What it holds of a soak, for people.</summary>
     public const string OfSoak = "report.html, soak.json, run.log, waveforms, drift";
@@ -33,7 +33,9 @@ internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeepin
         var pictures = WritePictures(result);
         var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
         keeping.Keep(() => folder.Write("run.json", record));
-        keeping.Keep(() => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject)));
+        var map = ChannelPicture.Draw(new BoardMapPlot(font), BoardMap.Of(result));
+        keeping.Keep(() => folder.Write(RunFolder.Map, map.Png));
+        keeping.Keep(() => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject, map)));
         return record;
     }
 

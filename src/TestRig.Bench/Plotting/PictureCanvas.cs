@@ -1,0 +1,61 @@
+using SkiaSharp;
+
+namespace TestRig.Bench.Plotting;
+
+/// <summary>What every picture is drawn on, and what stands below it.</summary>
+internal static class PictureCanvas
+{
+    /// <summary>A white sheet, drawn on and encoded as PNG.</summary>
+    /// <param name="width">In pixels.</param>
+    /// <param name="height">In pixels.</param>
+    public static byte[] ToPng(int width, int height, Action<SKCanvas> draw)
+    {
+        using var surface = SKSurface.Create(new SKImageInfo(width, height));
+        surface.Canvas.Clear(PrintSafePalette.White);
+        draw(surface.Canvas);
+        using var image = surface.Snapshot();
+        using var png = image.Encode(SKEncodedImageFormat.Png, quality: 100);
+        return png.ToArray();
+    }
+
+    /// <summary>Samples of what is drawn, side by side, each with its meaning in words.</summary>
+    /// <param name="left">Where the first one begins.</param>
+    /// <param name="middle">Their height in the picture.</param>
+    /// <param name="entries">Words, and what draws the sample into a box.</param>
+    public static void DrawLegend(SKCanvas canvas, PictureText text, float left, float middle, IEnumerable<(string Words, Action<SKRect> Draw)> entries)
+    {
+        var x = left;
+        foreach (var (words, draw) in entries)
+        {
+            draw(SKRect.Create(x, middle - 8, 26, 16));
+            x += 32;
+            x += text.Draw(canvas, words, x, middle + 4.5f, 12.5f, PrintSafePalette.Black) + 26;
+        }
+    }
+
+    /// <summary>A level stroke through the middle of a box.</summary>
+    /// <param name="dashes">On and off in pixels; null for a whole line.</param>
+    public static void DrawStroke(SKCanvas canvas, SKRect box, SKColor colour, float[]? dashes = null)
+    {
+        using var effect = dashes is null ? null : SKPathEffect.CreateDash(dashes, 0);
+        using var stroke = new SKPaint { Color = colour, StrokeWidth = 1.5f, IsStroke = true, PathEffect = effect, IsAntialias = true };
+        canvas.DrawLine(box.Left, box.MidY, box.Right, box.MidY, stroke);
+    }
+
+    public static void Fill(SKCanvas canvas, SKRect box, SKColor colour)
+    {
+        using var paint = new SKPaint { Color = colour, IsAntialias = true };
+        canvas.DrawRect(box, paint);
+    }
+
+    /// <summary>Slanted lines: nobody looked, or nothing came.</summary>
+    public static void Hatch(SKCanvas canvas, SKRect box, float between)
+    {
+        using var paint = new SKPaint { Color = PrintSafePalette.Hatching, StrokeWidth = 1, IsStroke = true, IsAntialias = true };
+        canvas.Save();
+        canvas.ClipRect(box);
+        for (var x = box.Left - box.Height; x < box.Right; x += between)
+            canvas.DrawLine(x, box.Bottom, x + box.Height, box.Top, paint);
+        canvas.Restore();
+    }
+}
