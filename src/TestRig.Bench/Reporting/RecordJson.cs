@@ -1,6 +1,7 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using System.Text.Json.Serialization.Metadata;
 
 namespace TestRig.Bench.Reporting;
 
@@ -13,6 +14,8 @@ internal static class RecordJson
         PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
         DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
         Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
+        // The schema is made of the same types.
+        TypeInfoResolver = new DefaultJsonTypeInfoResolver(),
         // Read by people and programs, never put into a page as it is: µ and ± stay legible.
         Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
     };

@@ -14,12 +14,17 @@ namespace TestRig.Bench.Reporting;
 /// <summary>The record of a run for other programs, format testrig-run/1. Times are in picoseconds, as the keys say; voltages in volts.</summary>
 public static class RunJson
 {
+    private const string Format = "testrig-run/1";
+
     /// <param name="plots">Paths of the pictures, relative to the run folder, by channel name.</param>
     public static string Write(SweepResult result, string profile, ImmutableDictionary<string, string> plots) =>
         JsonSerializer.Serialize(Document(result, profile, plots), RecordJson.Options);
 
+    /// <summary>The JSON Schema of it.</summary>
+    public static string Schema() => RecordSchema.Write(typeof(RunDocument), Format, "The record of a sweep (run.json)");
+
     private static RunDocument Document(SweepResult result, string profile, ImmutableDictionary<string, string> plots) => new(
-        "testrig-run/1",
+        Format,
         result.Board.Name,
         profile,
         new(result.Adapter.Kind, result.Adapter.Place, result.Adapter.Board, result.Adapter.Firmware,

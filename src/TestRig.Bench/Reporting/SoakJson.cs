@@ -12,13 +12,18 @@ namespace TestRig.Bench.Reporting;
 /// <summary>The record of a soak for other programs, format testrig-soak/1. Figures are in the units that their keys say.</summary>
 public static class SoakJson
 {
+    private const string Format = "testrig-soak/1";
+
+    /// <summary>The JSON Schema of it.</summary>
+    public static string Schema() => RecordSchema.Write(typeof(Document), Format, "The record of a soak (soak.json)");
+
     /// <param name="ending">How the last session ended; null where that is told of all sessions elsewhere.</param>
     public static string Write(SoakFindings result, SoakEnding? ending)
     {
         var tally = result.Tally;
         return JsonSerializer.Serialize(
             new Document(
-                "testrig-soak/1", result.Run.Id, result.Board.Name, result.Run.Profile.Path, AdapterEntry.Of(result.Adapter), result.Run.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture),
+                Format, result.Run.Id, result.Board.Name, result.Run.Profile.Path, AdapterEntry.Of(result.Adapter), result.Run.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture),
                 result.Run.Mode, result.WatchIdle, ending is null ? null : new(ending.Outcome, ending.Words), tally.Cycles, tally.FailingCycles, tally.Exercised.TotalSeconds, result.DiskBytes, result.NotKept,
                 [.. tally.Channels.Select(Entry)], tally.Checks.Failures,
                 [.. tally.Series.Select(Entry)],

@@ -14,7 +14,16 @@ namespace TestRig.Commands;
 /// <summary>testrig runs: what the store has, and what can be done with it.</summary>
 internal static class RunsCommand
 {
-    public static Command Create() => new("runs", "List, judge again, export and delete the runs that the store keeps.") { List(), Show(), Judge(), Export(), Delete() };
+    public static Command Create() => new("runs", "List, judge again, export and delete the runs that the store keeps.") { List(), Show(), Judge(), Export(), Delete(), Schema() };
+
+    private static Command Schema()
+    {
+        var kind = new Argument<RunKind>("KIND") { Description = "Of which record: sweep (run.json) or soak (soak.json)." };
+        kind.AcceptOnlyFromAmong("sweep", "soak");
+        var command = new Command("schema", "Print the JSON Schema of a record, for programs that read it.") { kind };
+        command.SetAction(parsed => Console.Out.Write(parsed.GetRequiredValue(kind) == RunKind.Sweep ? RunJson.Schema() : SoakJson.Schema()));
+        return command;
+    }
 
     private static Command List()
     {
