@@ -88,16 +88,29 @@ public static class SoakWords
         ({ } lowest, { } highest) => $"{Value(series.Key.Kind, lowest)} to {Value(series.Key.Kind, highest)}",
     };
 
+    /// <summary>"0"; of a channel that failed "9" and below it the share of cycles that fail, with 95 % confidence: "0.27 % to 1.14 %".</summary>
+    public static string Failing(ChannelTally channel) => channel is { Failures: > 0, FailureShare: var (lower, upper) } ? $"{Number(channel.Failures)}\n{Percent(lower)} to {Percent(upper)}" : "0";
+
+    /// <summary>What the cycles so far prove of a channel that never failed, in a line.</summary>
+    public static string ProofSoFar(SoakTally tally)
+    {
+        var least = LeastWithoutFailure(tally);
+        return least == 0 ? "" : $"Of a channel that never failed at most {Percent(ExactShare.AtMost(0, least, SoakConfidence.Share))} of cycles fail (95 %).";
+    }
+
     /// <summary>What a run without a failure proves of a channel, and how long it runs without one.</summary>
     public static string Proof(SoakTally tally)
     {
-        var least = tally.Channels.Where(channel => channel is { Failures: 0, Judged: > 0 }).Select(channel => channel.Judged).DefaultIfEmpty(0).Min();
+        var least = LeastWithoutFailure(tally);
         if (least == 0)
             return "No channel is proved good.";
         var share = ExactShare.AtMost(0, least, SoakConfidence.Share);
         var hours = MeanTimeBetweenFailures.AtLeast(0, Math.Max(tally.Exercised.TotalHours, 1e-9), SoakConfidence.Share);
         return $"Of a channel that never failed at most {Percent(share)} of cycles fail, with 95 % confidence (none in {Number(least)}: success run, rule of three). At a constant rate its mean time between failures is at least {Hours(hours)} of such exercise. To show 99.9 % of cycles good takes {Number(SuccessRun.NumberNeeded(0.999, SoakConfidence.Share))} without a failure.";
     }
+
+    /// <summary>The fewest cycles in which a channel that never failed was judged; 0 where there is none.</summary>
+    private static long LeastWithoutFailure(SoakTally tally) => tally.Channels.Where(channel => channel is { Failures: 0, Judged: > 0 }).Select(channel => channel.Judged).DefaultIfEmpty(0).Min();
 
     /// <summary>Where a figure goes, how sure that is, and when it comes to its limit.</summary>
     public static string Of(Drift drift, double hoursSoFar)

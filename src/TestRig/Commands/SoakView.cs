@@ -50,7 +50,7 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
                     return;
                 _sinceDrawn.Restart();
                 if (_latest is { } latest)
-                    context.UpdateTarget(new Rows(new Text(Line(latest)), Table(latest.Tally), new Text(_state)));
+                    context.UpdateTarget(new Rows(new Text(Line(latest)), Table(latest.Tally), new Text(SoakWords.ProofSoFar(latest.Tally)), new Text(_state)));
                 context.Refresh();
             })));
         if (_latest is { } last)
@@ -147,7 +147,7 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
         var table = new Table().Border(TableBorder.Simple).Expand();
         table.AddColumn(new TableColumn("Channel").NoWrap());
         table.AddColumn(new TableColumn("Failing").RightAligned().NoWrap());
-        table.AddColumn(new TableColumn("Not tested").RightAligned());
+        table.AddColumn(new TableColumn("Untested").RightAligned().NoWrap());
         table.AddColumn(new TableColumn("Worst, of its limit").NoWrap());
         table.AddColumn("Drift");
         var drifts = Drift.Of(tally);
@@ -156,10 +156,10 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
             var drift = drifts.FirstOrDefault(known => known.Series.Key.Channel == channel.Channel);
             table.AddRow(
                 new Text(channel.Channel),
-                new Text(SoakWords.Number(channel.Failures), channel.Failures == 0 ? Style.Plain : new Style(decoration: Decoration.Bold | Decoration.Invert)),
+                new Text(SoakWords.Failing(channel), channel.Failures == 0 ? Style.Plain : new Style(decoration: Decoration.Bold | Decoration.Invert)),
                 new Text(SoakWords.Number(channel.NotTested)),
                 new Text(Worst([.. tally.Series.Where(series => series.Key.Channel == channel.Channel)])),
-                new Text(drift is null ? "none seen" : $"{drift.Series.Key.TestPoint} {SoakWords.Rate(drift)}"));
+                new Text(drift is null ? "none" : $"{drift.Series.Key.TestPoint} {SoakWords.Rate(drift)}"));
         }
         return table;
     }
