@@ -43,7 +43,7 @@ public sealed record FigureRow(
     {
         FigureKind.Delay or FigureKind.SettleTime => ("us", 1e6),
         FigureKind.Level => ("V", 1e6),
-        FigureKind.Pulses => ("1", 1),
+        FigureKind.Pulses or FigureKind.Bounces => ("1", 1),
         FigureKind.Rate => ("Hz", 1e6),
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "Unknown figure."),
     };

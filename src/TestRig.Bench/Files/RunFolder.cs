@@ -60,6 +60,9 @@ public sealed class RunFolder
     /// <summary>The path, below the run folder, of the picture of a channel's night.</summary>
     public static string DriftOf(string channel) => $"drift/{FileName(channel)}.png";
 
+    /// <summary>The path, below the run folder, of the picture of a contact's bounces.</summary>
+    public static string BounceOf(string channel, string point) => $"bounce/{FileName(channel)}-{FileName(point)}.png";
+
     /// <summary>The path, below the run folder, of a channel's capture.</summary>
     public static string CaptureOf(string channel) => $"captures/{FileName(channel)}.vcd";
 

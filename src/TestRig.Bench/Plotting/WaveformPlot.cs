@@ -209,14 +209,16 @@ public sealed class WaveformPlot(PlotFont font)
             PictureCanvas.Fill(canvas, box, PrintSafePalette.UncertainTint);
             using var paint = new SKPaint { Color = PrintSafePalette.Trace, StrokeWidth = 2, IsAntialias = true };
             canvas.DrawLine(box.Left, box.Top, box.Right, box.Bottom, paint);
-        });
+        }
+        );
         if (picture.Overlay is { } overlay)
         {
             yield return ($"{overlay}, laid over", box =>
             {
                 using var dashed = WaveformPlottable.OverlayStroke();
                 canvas.DrawLine(box.Left, box.MidY, box.Right, box.MidY, dashed);
-            });
+            }
+            );
         }
         yield return ("pulses too short to draw to scale", box => PictureCanvas.Fill(canvas, SKRect.Create(box.MidX - 5, box.MidY - 2, 10, 4), PrintSafePalette.Black));
     }

@@ -1,7 +1,9 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Storage;
+using TestRig.Core.Boards;
 using TestRig.Core.Judging;
+using TestRig.Core.Quantities;
 
 namespace TestRig.Bench.Soaking;
 
@@ -44,8 +46,11 @@ public static class CycleRecords
         // A window that is narrower than what the adapter can tell says nothing of a delay in it.
         if (finding is { Delay: { } delay, Stage: not null } && finding.Latest - finding.Earliest > finding.ExpandedUncertainty && IsCountedFromNext(result, finding))
             yield return Figure(FigureKind.Delay, delay.Picoseconds, finding.Earliest?.Picoseconds, finding.Latest?.Picoseconds);
-        if (finding.SettleTime is { } settles && finding.Expected == Expectation.Settles)
-            yield return Figure(FigureKind.SettleTime, settles.Picoseconds);
+        if (finding.SettleTime is { } settles && PermittedBounce(channel, finding) is var (most, within))
+        {
+            yield return Figure(FigureKind.SettleTime, settles.Picoseconds, null, within.Picoseconds);
+            yield return Figure(FigureKind.Bounces, finding.Bounces, null, most);
+        }
         if (finding is { Level: { } level, Stage: >= 0 and var stage } && finding.Verdict != Verdict.NotTested)
         {
             var limits = channel.Stages[stage].Levels;
@@ -56,6 +61,12 @@ public static class CycleRecords
         if (finding.Rate is { } rate)
             yield return Figure(FigureKind.Rate, rate.Value.Value * 1e6);
     }
+
+    /// <summary>What a contact may do: a switch of the machine, or a relay's. Null of what is none.</summary>
+    private static (int Most, Duration Within)? PermittedBounce(Channel channel, Finding finding) =>
+        finding.Expected == Expectation.Settles && channel.Feedback.OfType<SwitchFeedback>().FirstOrDefault(contact => contact.Point.Name == finding.TestPoint) is { } contact ? (contact.BouncesMaximum, contact.SettlesWithin)
+        : finding.Stage is >= 0 and var stage && channel.Stages[stage].Bounce is { } bounce ? (bounce.Most, bounce.Within)
+        : null;
 
     /// <summary>
     /// From the point in front that is seen. Where that one did not answer, the delay is counted across its stage too, with other limits: that is another figure than the cycles before had at this point.

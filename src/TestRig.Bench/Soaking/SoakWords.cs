@@ -144,6 +144,7 @@ public static class SoakWords
         FigureKind.Level => string.Create(CultureInfo.InvariantCulture, $"{value / 1e6:0.000} V"),
         FigureKind.Pulses => string.Create(CultureInfo.InvariantCulture, $"{value:0.##} pulses"),
         FigureKind.Rate => new Hertz(value / 1e6).ToString(),
+        FigureKind.Bounces => string.Create(CultureInfo.InvariantCulture, $"{value:0.##} bounces"),
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "Unknown figure."),
     };
 
@@ -171,7 +172,12 @@ public static class SoakWords
     {
         (FigureKind.Delay, Expectation.Rises) => "delay of its rise",
         (FigureKind.Delay, _) => "delay of its fall",
+        (FigureKind.SettleTime, Expectation.Rises) => "settling time of its rise",
+        (FigureKind.SettleTime, Expectation.Falls) => "settling time of its fall",
         (FigureKind.SettleTime, _) => "settling time",
+        (FigureKind.Bounces, Expectation.Rises) => "bounces of its rise",
+        (FigureKind.Bounces, Expectation.Falls) => "bounces of its fall",
+        (FigureKind.Bounces, _) => "bounces",
         (FigureKind.Level, Expectation.HighLevel) => "its high level",
         (FigureKind.Level, _) => "its low level",
         (FigureKind.Pulses, _) => "pulses",

@@ -17,4 +17,7 @@ public enum FigureKind
 
     /// <summary>How fast feedback pulses came, in microhertz.</summary>
     Rate,
+
+    /// <summary>Transitions behind the first one, of a contact's worst closing or opening.</summary>
+    Bounces,
 }

@@ -104,6 +104,24 @@ internal static class PlotCommand
         var plot = new DriftPlot(PlotFont.Find());
         foreach (var picture in DriftPicture.OfAll(findings).Where(picture => channel is null || picture.Channel == channel))
             pictures.Add((RunFolder.DriftOf(picture.Channel), plot.ToPng(picture)));
+        foreach (var (file, picture) in await BouncesAsync(store, findings, channel, cancellation))
+            pictures.Add((file, new BouncePlot(PlotFont.Find()).ToPng(picture)));
+    }
+
+    /// <summary>Of every contact, from all cycles.</summary>
+    private static async Task<IReadOnlyList<(string File, BouncePicture Picture)>> BouncesAsync(IRunStore store, SoakFindings findings, string? channel, CancellationToken cancellation)
+    {
+        var values = new Dictionary<FigureKey, List<long>>();
+        await foreach (var cycle in store.CyclesAsync(findings.Run.Id, 1, cancellation))
+        {
+            foreach (var figure in cycle.Figures.Where(figure => figure.Key.Kind is FigureKind.Bounces or FigureKind.SettleTime && (channel is null || figure.Key.Channel == channel)))
+            {
+                if (!values.TryGetValue(figure.Key, out var known))
+                    values[figure.Key] = known = [];
+                known.Add(figure.Value);
+            }
+        }
+        return [.. BouncePicture.OfAll(findings, values.ToDictionary(entry => entry.Key, entry => (IReadOnlyList<long>)entry.Value)).Select(picture => (RunFolder.BounceOf(picture.Channel, picture.TestPoint), picture))];
     }
 
     private static IEnumerable<ChannelResult> Wanted(Drawn drawn, string? channel)

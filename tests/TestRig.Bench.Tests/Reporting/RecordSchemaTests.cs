@@ -4,7 +4,6 @@ using System.Text.Json.Nodes;
 using Json.Schema;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Reporting;
-using TestRig.Bench.Soaking;
 using TestRig.Bench.Tests.Files;
 using TestRig.Bench.Tests.Simulation;
 using TestRig.Bench.Tests.Soaking;
