@@ -74,8 +74,9 @@ public sealed class RunFolderTests(RunFolderTests.RecordedRun run) : IClassFixtu
         Assert.Contains("OK3", page.Descendants("section").First().Value, StringComparison.Ordinal);
         var images = page.Descendants("img").ToList();
         Assert.Equal(
-            _exercised.Select(channel => "data:image/png;base64," + Convert.ToBase64String(File.ReadAllBytes(run.File($"waveforms/{channel}.png")))),
+            _exercised.Select(channel => $"waveforms/{channel}.png").Prepend("map.png").Select(file => "data:image/png;base64," + Convert.ToBase64String(File.ReadAllBytes(run.File(file)))),
             images.Select(image => image.Attribute("src")!.Value));
-        Assert.Contains("OK3.5, FIRST WRONG", images[1].Attribute("alt")!.Value, StringComparison.Ordinal);
+        Assert.Contains("OK3.5 FIRST WRONG", images[0].Attribute("alt")!.Value, StringComparison.Ordinal);
+        Assert.Contains("OK3.5, FIRST WRONG", images[2].Attribute("alt")!.Value, StringComparison.Ordinal);
     }
 }

@@ -5,23 +5,26 @@ using System.Xml.Linq;
 namespace TestRig.Tests;
 
 /// <summary>What the store keeps, and what can be done with it, from the command line alone.</summary>
-public sealed class RunsTests : IDisposable
+public sealed class RunsTests(RunsTests.Soaked soaked) : IClassFixture<RunsTests.Soaked>
 {
-    /// <summary>A soak of the simulated dome card whose third isolator fails now and then.</summary>
-    private readonly ProgramRun _soak = ProgramRun.ToEnd("soak", Repository.DomeProfile, "--fault", "OK3=intermittent:0.1", "--cycles", "40").WaitForEnd(1);
+    private string Store => Path.Combine(soaked.Run.Folder, "runs.db");
 
-    private string Store => Path.Combine(_soak.Folder, "runs.db");
-
-    private string RecordFolder => Directory.GetDirectories(Path.Combine(_soak.Folder, "runs")).Single();
+    private string RecordFolder => Directory.GetDirectories(Path.Combine(soaked.Run.Folder, "runs")).Single();
 
     private string Name => Path.GetFileName(RecordFolder);
 
-    public void Dispose() => _soak.Dispose();
+    /// <summary>A soak of the simulated dome card whose third isolator fails now and then.</summary>
+    public sealed class Soaked : IDisposable
+    {
+        internal ProgramRun Run { get; } = ProgramRun.ToEnd("soak", Repository.DomeProfile, "--fault", "OK3=intermittent:0.1", "--cycles", "40").WaitForEnd(1);
+
+        public void Dispose() => Run.Dispose();
+    }
 
     [Fact]
     public void A_soak_leaves_a_report_a_record_and_the_picture_of_the_first_failure()
     {
-        Assert.Contains("Record   ", _soak.Output, StringComparison.Ordinal);
+        Assert.Contains("Record   ", soaked.Run.Output, StringComparison.Ordinal);
         var page = XDocument.Parse(File.ReadAllText(Path.Combine(RecordFolder, "report.html")));
         Assert.Contains("shutter-open failed in", page.Descendants("h2").First().Value, StringComparison.Ordinal);
         Assert.Contains("Replace OK3 (4N25).", page.Descendants("section").First().Value, StringComparison.Ordinal);
@@ -38,7 +41,7 @@ public sealed class RunsTests : IDisposable
     public void A_soak_is_shown_from_the_store_as_it_was_told_in_the_night()
     {
         using var show = Runs("show", Name).WaitForEnd(0);
-        foreach (var line in _soak.Output.Split('\n').Where(line => new[] { "Failing  ", "Pattern  ", "  99 %", "  first  ", "  do     ", "Spares   ", "Proof    ", "Verdict  " }.Any(label => line.StartsWith(label, StringComparison.Ordinal))))
+        foreach (var line in soaked.Run.Output.Split('\n').Where(line => new[] { "Failing  ", "Pattern  ", "  99 %", "  first  ", "  do     ", "Spares   ", "Proof    ", "Verdict  " }.Any(label => line.StartsWith(label, StringComparison.Ordinal))))
             Assert.Contains(line, show.Output, StringComparison.Ordinal);
         Assert.Contains("Pattern  shutter-open dead, in ", show.Output, StringComparison.Ordinal);
         Assert.Matches("Session  1: .* to .*, as it was to end", show.Output);
