@@ -42,13 +42,7 @@ public sealed class BouncePlot(PlotFont font)
     private void DrawPanel(SKCanvas canvas, BouncePanel panel, int index)
     {
         var area = AreaOf(index);
-        using var plot = new Plot();
-        plot.RenderManager.ClearCanvasBeforeEachRender = false;
-        plot.FigureBackground.Color = Colors.Transparent;
-        plot.DataBackground.Color = Colors.Transparent;
-        plot.HideGrid();
-        plot.Axes.Right.IsVisible = false;
-        plot.Axes.Top.IsVisible = false;
+        using var plot = PictureCanvas.Axes();
         foreach (var axis in new IAxis[] { plot.Axes.Left, plot.Axes.Bottom })
         {
             axis.TickLabelStyle.FontName = font.Family;
@@ -68,14 +62,14 @@ public sealed class BouncePlot(PlotFont font)
             var beyond = from > panel.Limit;
             // A bar of one among millions is still there to be seen.
             var bar = plot.Add.Rectangle(from - shift, to - shift, 0, Math.Max(count, most * 0.04));
-            bar.FillColor = beyond ? new(PrintSafePalette.Vermillion.Red, PrintSafePalette.Vermillion.Green, PrintSafePalette.Vermillion.Blue) : new(PrintSafePalette.Blue.Red, PrintSafePalette.Blue.Green, PrintSafePalette.Blue.Blue);
+            bar.FillColor = beyond ? PictureCanvas.Of(PrintSafePalette.Vermillion) : PictureCanvas.Of(PrintSafePalette.Blue);
             bar.LineColor = Colors.White;
             bar.LineWidth = 1;
         }
         var (first, last) = (panel.Bins[0].From, panel.Bins[^1].To);
         if (panel.Limit is { } limit)
         {
-            var line = plot.Add.VerticalLine(limit + shift, 1.5f, new(PrintSafePalette.Vermillion.Red, PrintSafePalette.Vermillion.Green, PrintSafePalette.Vermillion.Blue), LinePattern.DenselyDashed);
+            var line = plot.Add.VerticalLine(limit + shift, 1.5f, PictureCanvas.Of(PrintSafePalette.Vermillion), LinePattern.DenselyDashed);
             line.Text = "limit";
             line.LabelFontName = font.Family;
             line.LabelOppositeAxis = true;

@@ -14,23 +14,26 @@ public sealed record DriftPicture(
     string Channel, string Board, bool Simulated, string Summary, string Origin, double Hours, ImmutableArray<DriftPanel> Panels, ImmutableArray<(double From, double To)> Failing)
 {
     /// <summary>Of every channel of which some figure was measured twice.</summary>
-    public static IEnumerable<DriftPicture> OfAll(SoakFindings findings) => findings.Tally.Channels.Select(channel => Of(findings, channel.Channel)).OfType<DriftPicture>();
+    public static IEnumerable<DriftPicture> OfAll(SoakFindings findings)
+    {
+        // Of all figures at once: each is held to a share of one risk, and finding them takes time.
+        var drifts = Drift.Of(findings.Tally);
+        return findings.Tally.Channels.Select(channel => Of(findings, channel, drifts)).OfType<DriftPicture>();
+    }
 
     /// <returns>Null of a channel of which no figure was measured twice: there is nothing to draw.</returns>
-    private static DriftPicture? Of(SoakFindings findings, string channel)
+    private static DriftPicture? Of(SoakFindings findings, ChannelTally fared, IReadOnlyList<Drift> drifts)
     {
         var tally = findings.Tally;
-        var fared = tally.Channels.Single(known => known.Channel == channel);
-        var drifts = Drift.Of(tally);
         ImmutableArray<DriftPanel> panels =
         [
-            .. tally.Series.Where(series => series.Key.Channel == channel && series.Count > 1)
+            .. tally.Series.Where(series => series.Key.Channel == fared.Channel && series.Count > 1)
                 .Select(series => DriftPanel.Of(series, drifts.FirstOrDefault(drift => drift.Series == series), tally.Hours)),
         ];
         if (panels.IsEmpty)
             return null;
         return new(
-            channel, findings.Board.Name, findings.Adapter.IsSimulated, SoakWords.Sentence(fared, tally),
+            fared.Channel, findings.Board.Name, findings.Adapter.IsSimulated, SoakWords.Sentence(fared, tally),
             string.Create(CultureInfo.InvariantCulture, $"run {findings.Run.Id}, begun {findings.Run.Started:yyyy-MM-dd HH:mm:ss zzz}  ·  {SoakWords.Cycles(tally.Cycles)}"),
             tally.Hours, panels, [.. fared.FailingStretches]);
     }

@@ -91,13 +91,7 @@ public sealed class DriftPlot(PlotFont font)
     private void DrawPanel(SKCanvas canvas, DriftPicture picture, int index, int width, HourUnit unit)
     {
         var (panel, area, isLast) = (picture.Panels[index], AreaOf(index, width), index == picture.Panels.Length - 1);
-        using var plot = new Plot();
-        plot.RenderManager.ClearCanvasBeforeEachRender = false;
-        plot.FigureBackground.Color = Colors.Transparent;
-        plot.DataBackground.Color = Colors.Transparent;
-        plot.HideGrid();
-        plot.Axes.Right.IsVisible = false;
-        plot.Axes.Top.IsVisible = false;
+        using var plot = PictureCanvas.Axes();
         plot.Axes.Left.TickGenerator = new NumericAutomatic { MinimumTickSpacing = 26 };
         plot.Axes.Left.TickLabelStyle.FontName = font.Family;
         plot.Axes.Left.TickLabelStyle.FontSize = 11;
@@ -129,7 +123,7 @@ public sealed class DriftPlot(PlotFont font)
             var (left, right) = (unit.Of(begin), unit.Of(end));
             var widen = Math.Max(0, least - (right - left)) / 2;
             var box = plot.Add.Rectangle(left - widen, right + widen, from, from + ((to - from) * 0.1));
-            box.FillColor = Of(PrintSafePalette.Vermillion);
+            box.FillColor = PictureCanvas.Of(PrintSafePalette.Vermillion);
             box.LineWidth = 0;
         }
     }
@@ -140,10 +134,10 @@ public sealed class DriftPlot(PlotFont font)
             return;
         var times = trend.Line.Select(point => unit.Of(point.Time)).ToArray();
         var band = plot.Add.FillY(times, [.. trend.Lower], [.. trend.Upper]);
-        band.FillColor = Of(PrintSafePalette.UncertainTint);
+        band.FillColor = PictureCanvas.Of(PrintSafePalette.UncertainTint);
         band.LineWidth = 0;
         var line = plot.Add.ScatterLine(times, trend.Line.Select(point => point.Value).ToArray());
-        line.LineColor = Of(PrintSafePalette.Black);
+        line.LineColor = PictureCanvas.Of(PrintSafePalette.Black);
         line.LineWidth = 1.5f;
         line.LinePattern = LinePattern.Dashed;
     }
@@ -155,14 +149,14 @@ public sealed class DriftPlot(PlotFont font)
         {
             var at = unit.Of((range.From + range.To) / 2);
             var bar = plot.Add.Line(at, range.Least, at, range.Most);
-            bar.LineColor = Of(PrintSafePalette.Blue).WithAlpha(.45);
+            bar.LineColor = PictureCanvas.Of(PrintSafePalette.Blue).WithAlpha(.45);
             bar.LineWidth = 1.5f;
             bar.MarkerSize = range.Least == range.Most ? 2 : 0;
         }
         if (panel.Means.Length < 2)
             return;
         var means = plot.Add.ScatterLine(panel.Means.Select(mean => unit.Of(mean.Time)).ToArray(), panel.Means.Select(mean => mean.Value).ToArray());
-        means.LineColor = Of(PrintSafePalette.Trace);
+        means.LineColor = PictureCanvas.Of(PrintSafePalette.Trace);
         means.LineWidth = 1.5f;
     }
 
@@ -170,7 +164,7 @@ public sealed class DriftPlot(PlotFont font)
     {
         foreach (var limit in new[] { panel.Lowest, panel.Highest }.OfType<double>())
         {
-            var line = plot.Add.HorizontalLine(limit, 1.5f, Of(PrintSafePalette.Vermillion), LinePattern.DenselyDashed);
+            var line = plot.Add.HorizontalLine(limit, 1.5f, PictureCanvas.Of(PrintSafePalette.Vermillion), LinePattern.DenselyDashed);
             line.EnableAutoscale = false;
         }
     }
@@ -190,8 +184,6 @@ public sealed class DriftPlot(PlotFont font)
         }),
         ("the channel failed", box => PictureCanvas.Fill(canvas, SKRect.Create(box.Left + 8, box.MidY, 10, 8), PrintSafePalette.Vermillion)),
     ];
-
-    private static Color Of(SKColor colour) => new(colour.Red, colour.Green, colour.Blue);
 
     /// <summary>The unit of the axis of a run.</summary>
     private sealed record HourUnit(string Name, double InHour)

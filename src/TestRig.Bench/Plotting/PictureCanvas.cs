@@ -1,3 +1,4 @@
+using ScottPlot;
 using SkiaSharp;
 
 namespace TestRig.Bench.Plotting;
@@ -32,6 +33,22 @@ internal static class PictureCanvas
             x += text.Draw(canvas, words, x, middle + 4.5f, 12.5f, PrintSafePalette.Black) + 26;
         }
     }
+
+    /// <summary>Axes to the left and below, to be drawn onto a canvas that has something on it already.</summary>
+    public static Plot Axes()
+    {
+        var plot = new Plot();
+        plot.RenderManager.ClearCanvasBeforeEachRender = false;
+        plot.FigureBackground.Color = Colors.Transparent;
+        plot.DataBackground.Color = Colors.Transparent;
+        plot.HideGrid();
+        plot.Axes.Right.IsVisible = false;
+        plot.Axes.Top.IsVisible = false;
+        return plot;
+    }
+
+    /// <summary>The same colour as the plotting library has it.</summary>
+    public static Color Of(SKColor colour) => new(colour.Red, colour.Green, colour.Blue);
 
     /// <summary>A level stroke through the middle of a box.</summary>
     /// <param name="dashes">On and off in pixels; null for a whole line.</param>

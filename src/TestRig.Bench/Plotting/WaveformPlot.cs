@@ -138,13 +138,7 @@ public sealed class WaveformPlot(PlotFont font)
         {
             var view = picture.Views[i];
             var area = AreaOf(picture, i, width, panel);
-            using var plot = new Plot();
-            plot.RenderManager.ClearCanvasBeforeEachRender = false;
-            plot.FigureBackground.Color = Colors.Transparent;
-            plot.DataBackground.Color = Colors.Transparent;
-            plot.HideGrid();
-            plot.Axes.Right.IsVisible = false;
-            plot.Axes.Top.IsVisible = false;
+            using var plot = PictureCanvas.Axes();
             plot.Axes.Left.FrameLineStyle.Width = 1;
             var bottom = plot.Axes.Bottom;
             bottom.TickLabelStyle.FontName = font.Family;
