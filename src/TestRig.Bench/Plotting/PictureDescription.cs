@@ -15,7 +15,7 @@ public static class PictureDescription
 
     /// <summary>The headline, then each panel from top to bottom with how it stands and what was found there.</summary>
     public static string Of(WaveformPicture picture) =>
-        $"Waveforms of channel {picture.Channel}, {picture.Condition}. {picture.Headline} From top to bottom: "
+        $"Waveforms of channel {picture.Channel}, {picture.Condition}.{(picture.Overlay is { } over ? $" {over} is laid over it, dashed." : "")} {picture.Headline} From top to bottom: "
         + string.Join(" ", picture.Panels.Select(panel =>
             $"{panel.Name}, {panel.StandingWords}{(panel.Words.IsEmpty ? "" : $": {string.Join("; ", panel.Words)}")}."));
 }

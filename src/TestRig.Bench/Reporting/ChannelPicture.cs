@@ -13,9 +13,7 @@ public sealed record ChannelPicture(byte[] Png, string Description)
     public static ChannelPicture Draw(DriftPlot plot, DriftPicture picture) => new(plot.ToPng(picture), PictureDescription.Of(picture));
 
     /// <param name="channel">With a capture.</param>
-    public static ChannelPicture Draw(WaveformPlot plot, ChannelResult channel, PictureHeading heading)
-    {
-        var picture = WaveformPicture.Of(channel, heading);
-        return new(plot.ToPng(picture), PictureDescription.Of(picture));
-    }
+    public static ChannelPicture Draw(WaveformPlot plot, ChannelResult channel, PictureHeading heading) => Draw(plot, WaveformPicture.Of(channel, heading));
+
+    public static ChannelPicture Draw(WaveformPlot plot, WaveformPicture picture) => new(plot.ToPng(picture), PictureDescription.Of(picture));
 }

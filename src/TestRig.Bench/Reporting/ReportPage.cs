@@ -11,8 +11,10 @@ namespace TestRig.Bench.Reporting;
 /// <summary>What every report.html is made of: one page that needs no other file, no network and no scripts, and prints.</summary>
 internal static class ReportPage
 {
+    /// <param name="body">A header and a footer stand outside the main landmark, all else in it.</param>
     public static string Page(string title, params object?[] body)
     {
+        IEnumerable<object?> Only(string name) => body.Where(part => part is XElement element && element.Name.LocalName == name);
         var page = Tag("html",
             new XAttribute("lang", "en"),
             Tag("head",
@@ -21,7 +23,7 @@ internal static class ReportPage
                 Tag("title", title),
                 // No > and no & in it: a browser reads a style as it stands, without entities.
                 Tag("style", Style)),
-            Tag("body", body));
+            Tag("body", Only("header"), Tag("main", body.Where(part => part is not XElement { Name.LocalName: "header" or "footer" })), Only("footer")));
         return "<!DOCTYPE html>\n" + page.ToString(SaveOptions.DisableFormatting) + "\n";
     }
 

@@ -15,27 +15,17 @@ public static class CycleRecords
         number, started, took, result.Ending.Outcome, result.Ending.Words,
         [.. result.Channels.Select(channel => new CycleChannel(channel.Channel.Name, channel.Condition, channel.Condition == Condition.Working ? null : channel.Summary))],
         [.. result.Checks.Where(check => !check.Good).Select(check => $"{check.Name}: {check.Words}")],
-        Figures(result));
+        [.. Measured(result).Select(measured => measured.Figure)]);
 
     /// <summary>The whole cycle, to draw, judge and diagnose it again.</summary>
     public static KeptCycle Kept(KeepReason reason, SweepResult result) => new(
         reason, [.. result.Channels.Select(channel => channel.Record).OfType<ExerciseRecord>()], [.. result.Seen.Where(seen => seen.Sight.Channel.Length == 0)]);
 
-    private static ImmutableArray<CycleFigure> Figures(SweepResult result)
-    {
-        var figures = ImmutableArray.CreateBuilder<CycleFigure>();
-        var known = new HashSet<FigureKey>();
-        foreach (var channel in result.Channels)
-        {
-            foreach (var figure in channel.Findings.SelectMany(finding => Figures(channel, finding)))
-            {
-                // A point may be told of twice: that it moved as it should, and that it did so too often.
-                if (known.Add(figure.Key))
-                    figures.Add(figure);
-            }
-        }
-        return figures.ToImmutable();
-    }
+    /// <summary>Each figure with the finding that it was measured for; of each key one.</summary>
+    // A point may be told of twice: that it moved as it should, and that it did so too often.
+    internal static IEnumerable<(CycleFigure Figure, ChannelResult Channel, Finding Finding)> Measured(SweepResult result) => result.Channels
+        .SelectMany(channel => channel.Findings.SelectMany(finding => Figures(channel, finding).Select(figure => (figure, channel, finding))))
+        .DistinctBy(measured => measured.figure.Key);
 
     private static IEnumerable<CycleFigure> Figures(ChannelResult result, Finding finding)
     {

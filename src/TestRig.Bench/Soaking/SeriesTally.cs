@@ -7,6 +7,8 @@ namespace TestRig.Bench.Soaking;
 /// <param name="first">With the limits that all are held against.</param>
 public sealed class SeriesTally(CycleFigure first, BlockMeans blocks)
 {
+    private readonly RunningMean _values = new();
+
     public FigureKey Key => first.Key;
 
     public long? Lowest => first.Lowest;
@@ -22,6 +24,12 @@ public sealed class SeriesTally(CycleFigure first, BlockMeans blocks)
 
     public long Count => blocks.Count;
 
+    /// <summary>Of all its values.</summary>
+    public double Mean => _values.Mean;
+
+    /// <summary>Experimental standard deviation of single values; null of fewer than two.</summary>
+    public double? Spread => _values.StandardDeviation;
+
     /// <summary>Means over equally many cycles, by hours from the start of the run.</summary>
     public IReadOnlyList<TimedValue> Blocks => blocks.Blocks;
 
@@ -33,6 +41,7 @@ public sealed class SeriesTally(CycleFigure first, BlockMeans blocks)
         Least = Math.Min(Least, value);
         if (value > Most)
             (Most, MostIn) = (value, cycle);
+        _values.Add(value);
         blocks.Add(new(hours, value));
     }
 

@@ -80,12 +80,15 @@ public static class SoakWords
     };
 
     /// <summary>What a figure may be: "up to 30 µs", "at least 2.000 V"; empty where nothing says.</summary>
-    public static string Permitted(SeriesTally series) => (series.Lowest, series.Highest) switch
+    public static string Permitted(SeriesTally series) => Permitted(series.Lowest, series.Highest, series.Key.Kind);
+
+    /// <inheritdoc cref="Permitted(SeriesTally)"/>
+    internal static string Permitted(long? least, long? most, FigureKind kind) => (least, most) switch
     {
         (null, null) => "",
-        (null or <= 0, { } highest) => $"up to {Value(series.Key.Kind, highest)}",
-        ({ } lowest, null) => $"at least {Value(series.Key.Kind, lowest)}",
-        ({ } lowest, { } highest) => $"{Value(series.Key.Kind, lowest)} to {Value(series.Key.Kind, highest)}",
+        (null or <= 0, { } highest) => $"up to {Value(kind, highest)}",
+        ({ } lowest, null) => $"at least {Value(kind, lowest)}",
+        ({ } lowest, { } highest) => $"{Value(kind, lowest)} to {Value(kind, highest)}",
     };
 
     /// <summary>"0"; of a channel that failed "9" and below it the share of cycles that fail, with 95 % confidence: "0.27 % to 1.14 %".</summary>
@@ -199,14 +202,17 @@ public static class SoakWords
         return string.Create(CultureInfo.InvariantCulture, $" {Number(most)} of them between {hour:00}:00 and {(hour + 1) % 24:00}:00.");
     }
 
-    private static string Signed(FigureKind kind, double value) => double.IsInfinity(value) ? "?" : $"{(value < 0 ? "−" : "+")}{Value(kind, Math.Abs(value))}";
+    /// <summary>With its sign and unit; "?" where it has no end.</summary>
+    internal static string Signed(FigureKind kind, double value) => double.IsInfinity(value) ? "?" : $"{(value < 0 ? "−" : "+")}{Value(kind, Math.Abs(value))}";
 
-    private static string Percent(double share) => share switch
+    /// <summary>A share of cycles.</summary>
+    internal static string Percent(double share) => share switch
     {
         0 => "0 %",
         < 0.001 => string.Create(CultureInfo.InvariantCulture, $"{share * 100:0.####} %"),
         _ => string.Create(CultureInfo.InvariantCulture, $"{share * 100:0.##} %"),
     };
 
-    private static string Probability(double p) => p < 0.001 ? "below 0.001" : string.Create(CultureInfo.InvariantCulture, $"{p:0.000}");
+    /// <summary>"0.012", "below 0.001".</summary>
+    internal static string Probability(double p) => p < 0.001 ? "below 0.001" : string.Create(CultureInfo.InvariantCulture, $"{p:0.000}");
 }

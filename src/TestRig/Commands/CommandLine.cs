@@ -25,6 +25,7 @@ internal static class CommandLine
             RunsCommand.Create(),
             ReportCommand.Create(),
             PlotCommand.Create(),
+            CompareCommand.Create(),
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),

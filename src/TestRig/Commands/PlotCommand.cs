@@ -56,12 +56,6 @@ internal static class PlotCommand
     private sealed record Request(
         string Run, string? Channel, long? Cycle, Duration? From, Duration? To, (int Width, int Height)? Size, string? Overlay, string? Folder, string? Store);
 
-    /// <param name="Cycle">Null of a sweep as a whole.</param>
-    private sealed record Drawn(StoredRun Run, long? Cycle, SweepResult Sweep)
-    {
-        public PictureHeading Heading => new(Sweep.Board.Name, Sweep.Started, Sweep.Adapter.IsSimulated);
-    }
-
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
         var plot = new WaveformPlot(PlotFont.Find());
@@ -74,7 +68,7 @@ internal static class PlotCommand
             throw new BadUsageException([$"Board '{board.Name}' has no channel '{name}'. It has {string.Join(", ", board.Channels.Select(channel => channel.Name))}."]);
         if (request is { From: null, To: null, Cycle: null, Overlay: null } && run.Heading.Kind == RunKind.Soak)
             await NightAsync(store, run, board, request.Channel, pictures, cancellation);
-        var drawn = await ReadAsync(store, run, board, request.Cycle, cancellation);
+        var drawn = await DrawnRun.ReadAsync(store, run, board, request.Cycle, cancellation);
         var over = request.Overlay is { } wanted ? await OverlayAsync(store, drawn, wanted, cancellation) : null;
         foreach (var channel in Wanted(drawn, request.Channel))
             pictures.Add((RunFolder.PlotOf(drawn.Cycle is { } number ? string.Create(CultureInfo.InvariantCulture, $"cycle-{number}-{channel.Channel.Name}") : channel.Channel.Name), Waveform(plot, drawn, channel, over, request)));
@@ -124,14 +118,14 @@ internal static class PlotCommand
         return [.. BouncePicture.OfAll(findings, values.ToDictionary(entry => entry.Key, entry => (IReadOnlyList<long>)entry.Value)).Select(picture => (RunFolder.BounceOf(picture.Channel, picture.TestPoint), picture))];
     }
 
-    private static IEnumerable<ChannelResult> Wanted(Drawn drawn, string? channel)
+    private static IEnumerable<ChannelResult> Wanted(DrawnRun drawn, string? channel)
     {
         var exercised = drawn.Sweep.Channels.Where(result => result.Capture is not null && (channel is null || result.Channel.Name == channel)).ToList();
         return channel is null && drawn.Cycle is not null && exercised.Exists(result => result.IsFaulty) ? exercised.Where(result => result.IsFaulty) : exercised;
     }
 
     /// <exception cref="BadUsageException">The stretch of time, or the size, does not fit this picture.</exception>
-    private static byte[] Waveform(WaveformPlot plot, Drawn drawn, ChannelResult channel, Func<ChannelResult, (ChannelResult Other, string Name)>? over, Request request)
+    private static byte[] Waveform(WaveformPlot plot, DrawnRun drawn, ChannelResult channel, Func<ChannelResult, (ChannelResult Other, string Name)>? over, Request request)
     {
         var picture = WaveformPicture.Of(channel, drawn.Heading);
         if (over is not null)
@@ -151,27 +145,9 @@ internal static class PlotCommand
         return plot.ToPng(picture, request.Size?.Width ?? WaveformPlot.DefaultWidth, request.Size?.Height);
     }
 
-    /// <exception cref="BadUsageException">There is nothing to draw of it.</exception>
-    private static async Task<Drawn> ReadAsync(IRunStore store, StoredRun run, Board board, long? cycle, CancellationToken cancellation)
-    {
-        if (run.Heading.Kind == RunKind.Sweep && cycle is null)
-            return new(run, null, await StoredSweep.ReadAsync(store, run, board, (_, _) => Diagnosis.None, cancellation));
-        var kept = await store.KeptAsync(run.Heading.Id, cancellation);
-        if (kept.Count == 0)
-            throw new BadUsageException([$"No captures of run {run.Heading.Id} are kept: there is nothing to draw."]);
-        var entry = cycle is { } number ? kept.FirstOrDefault(entry => entry.Cycle == number) : kept.FirstOrDefault(entry => entry.Reason == KeepReason.Failure) ?? kept[0];
-        if (entry is null)
-        {
-            var nearest = kept.OrderBy(other => Math.Abs(other.Cycle - cycle!.Value)).Take(3).Select(other => SoakWords.Number(other.Cycle)).ToList();
-            throw new BadUsageException([$"The captures of cycle {cycle} of run {run.Heading.Id} are not kept. Those of cycle {string.Join(", ", nearest)} are the nearest that are; 'testrig runs judge {run.Heading.Id}' lists all."]);
-        }
-        var read = await StoredSoak.SweepOfAsync(store, run, board, entry.Cycle, cancellation);
-        return new(run, entry.Cycle, read);
-    }
-
     /// <summary>What is laid over each channel, and what it is called.</summary>
     /// <exception cref="BadUsageException">There is no such channel and no such run, or it has nothing to lay over.</exception>
-    private static async Task<Func<ChannelResult, (ChannelResult Other, string Name)>> OverlayAsync(IRunStore store, Drawn drawn, string wanted, CancellationToken cancellation)
+    private static async Task<Func<ChannelResult, (ChannelResult Other, string Name)>> OverlayAsync(IRunStore store, DrawnRun drawn, string wanted, CancellationToken cancellation)
     {
         (ChannelResult Other, string Name) Captured(ChannelResult? other, string name) => other?.Capture is not null ? (other, name) : throw new BadUsageException([$"{name} was not exercised: it cannot be laid over."]);
         if (drawn.Sweep.Channels.FirstOrDefault(channel => channel.Channel.Name == wanted) is { } sibling)
@@ -180,7 +156,7 @@ internal static class PlotCommand
             throw new BadUsageException([$"There is no channel '{wanted}' on this board, and no run of that name in {store.Place}: nothing can be laid over."]);
         if (ProfileInput.Load(run.Heading.Profile) is not { } board)
             throw new BadUsageException([$"The profile of run {wanted} cannot be used: nothing can be laid over."]);
-        var other = await ReadAsync(store, run, board, null, cancellation);
+        var other = await DrawnRun.ReadAsync(store, run, board, null, cancellation);
         return channel => Captured(other.Sweep.Channels.FirstOrDefault(result => result.Channel.Name == channel.Channel.Name), $"{channel.Channel.Name} of {wanted}");
     }
 }
