@@ -24,8 +24,8 @@ public sealed record FigureChange(FigureEstimate Before, FigureEstimate After, S
         var (roomBefore, roomAfter) = (Room(before.Mean, after), Room(after.Mean, after));
         var standing = width is not { } half ? Standing.Undecided
             : Math.Abs(after.Mean - before.Mean) <= half ? Standing.Same
-            : roomAfter < RoomKept * roomBefore ? Standing.Worse
-            : roomBefore < RoomKept * roomAfter ? Standing.Better
+            : roomAfter < roomBefore && roomAfter < RoomKept * roomBefore ? Standing.Worse
+            : roomBefore < roomAfter && roomBefore < RoomKept * roomAfter ? Standing.Better
             : Standing.Changed;
         return new(before, after, standing, width, roomBefore is null ? null : roomAfter < roomBefore);
     }

@@ -1,7 +1,7 @@
 namespace TestRig.Bench.Files;
 
 /// <summary>Finds what somebody meant to write.</summary>
-internal static class NearestName
+public static class NearestName
 {
     private const int NamesListed = 12;
 

@@ -36,6 +36,16 @@ internal static class ReportPage
     public static object[] CautionsOf(Board board, ExerciseMode mode, AdapterIdentity adapter) =>
         [Tag("h2", "Before you touch the machine"), Tag("ul", Cautions.For(board, mode).Concat(Cautions.For(adapter)).Select(caution => Tag("li", caution)))];
 
+    /// <summary>What people put on record; null where they did not.</summary>
+    public static XElement? NotesOf(BoardRecord? record) => record is null or { Notes.IsEmpty: true } ? null : Tag("section",
+        Id("notes"),
+        Tag("h2", "Notes"),
+        Tag("table",
+            Row("th", "When", "By", "What"),
+            record.Notes.Select(note => Row("td", NoteWords.At(note.At), note.By, NoteWords.What(note)))));
+
+    public static object[]? SerialOf(BoardRecord? record) => record?.Serial is { } serial ? Term("Serial number", serial) : null;
+
     public static XElement? Spares(Spares spares) => spares.IsEmpty
         ? null
         : Tag("div",

@@ -17,13 +17,14 @@ public static class RunJson
     private const string Format = "testrig-run/1";
 
     /// <param name="plots">Paths of the pictures, relative to the run folder, by channel name.</param>
-    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, string> plots) =>
-        JsonSerializer.Serialize(Document(result, profile, plots), RecordJson.Options);
+    /// <param name="record">What is on record of the board beside this; null for nothing.</param>
+    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, string> plots, BoardRecord? record = null) =>
+        JsonSerializer.Serialize(Document(result, profile, plots, record), RecordJson.Options);
 
     /// <summary>The JSON Schema of it.</summary>
     public static string Schema() => RecordSchema.Write(typeof(RunDocument), Format, "The record of a sweep (run.json)");
 
-    private static RunDocument Document(SweepResult result, string profile, ImmutableDictionary<string, string> plots) => new(
+    private static RunDocument Document(SweepResult result, string profile, ImmutableDictionary<string, string> plots, BoardRecord? record) => new(
         Format,
         result.Board.Name,
         profile,
@@ -51,7 +52,9 @@ public static class RunJson
         [.. result.Diagnosis.Faults.Select(fault => fault.Advice)],
         result.Diagnosis.Unexplained,
         Entry(result.Spares),
-        result.Diagnosis.InjectAt);
+        result.Diagnosis.InjectAt,
+        record?.Serial,
+        NoteEntry.Of(record));
 
     private static SparesEntry? Entry(Spares spares) => spares.IsEmpty
         ? null
@@ -130,7 +133,9 @@ public static class RunJson
         ImmutableArray<string> Advice,
         ImmutableArray<string> Unexplained,
         SparesEntry? Spares,
-        string? InjectAt);
+        string? InjectAt,
+        string? Serial,
+        ImmutableArray<NoteEntry>? Notes);
 
     private sealed record RunAdapterEntry(
         string Kind,

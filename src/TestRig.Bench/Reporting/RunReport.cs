@@ -18,20 +18,23 @@ public static class RunReport
     /// <param name="pictures">By channel name; a channel without a capture has none.</param>
     /// <param name="inject">The command of the injection that the diagnosis proposes; null where it proposes none.</param>
     /// <param name="map">Of the board; null to leave it out.</param>
-    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, ChannelPicture> pictures, string? inject = null, ChannelPicture? map = null)
+    /// <param name="record">What is on record of the board beside this; null for nothing.</param>
+    public static string Write(SweepResult result, string profile, ImmutableDictionary<string, ChannelPicture> pictures, string? inject = null, ChannelPicture? map = null, BoardRecord? record = null)
     {
         return Page(
             $"{result.Board.Name}: {Words.Verdict(result)}",
-            Heading(result, profile),
+            Heading(result, profile, record),
             Answer(result, inject, map),
+            NotesOf(record),
             Tag("section", Id("channels"), Tag("h2", "Channel by channel"), result.Channels.Select(channel => Channel(channel, pictures.GetValueOrDefault(channel.Channel.Name)))),
             Checks(result),
             Notes(result));
     }
 
-    private static XElement Heading(SweepResult result, string profile) => Tag("header",
+    private static XElement Heading(SweepResult result, string profile, BoardRecord? record) => Tag("header",
         Title("Bench record", result.Board.Name),
         Tag("dl",
+            SerialOf(record),
             Term("Started", result.Started.ToString("d MMMM yyyy, HH:mm:ss zzz", CultureInfo.InvariantCulture)),
             Term("Mode", result.Board.Moves ? Words.Of(result.Mode) : "logic only, nothing on this board moves"),
             result.Repeats > 1 ? Term("Repeats", result.Repeats.ToString(CultureInfo.InvariantCulture)) : null,

@@ -20,15 +20,15 @@ public static class RunsJson
         RecordJson.Options);
 
     private static RunEntry Entry(StoredRun run) => new(
-        run.Heading.Id, run.Heading.Kind, run.Heading.Board, run.Heading.Simulated, run.Heading.Profile.Path, Instant(run.Heading.Started), run.Ended is { } ended ? Instant(ended) : null, run.Cycles, run.FailedCycles, run.Bytes,
-        run.Verdict, [.. run.Sessions.Select(session => new SessionEntry(session.Number, Instant(session.Started), session.Last is { } last ? Instant(last) : null, session.Ended is { } at ? Instant(at) : null, session.Words))]);
+        run.Heading.Id, run.Heading.Kind, run.Heading.Board, run.Serial, run.Heading.Simulated, run.Heading.Profile.Path, Instant(run.Heading.Started), run.Ended is { } ended ? Instant(ended) : null, run.Cycles, run.FailedCycles, run.Bytes,
+        run.Verdict, [.. run.Sessions.Select(session => new SessionEntry(session.Number, Instant(session.Started), session.Last is { } last ? Instant(last) : null, session.Ended is { } at ? Instant(at) : null, session.Words))], [.. run.Notes.Select(NoteEntry.Of)]);
 
     private static string Instant(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture);
 
     private sealed record ListDocument(string Format, ImmutableArray<RunEntry> Runs);
 
     private sealed record RunEntry(
-        string Name, RunKind Kind, string Board, bool Simulated, string Profile, string Started, string? Ended, long Cycles, long FailingCycles, long CaptureBytes, string? Verdict, ImmutableArray<SessionEntry> Sessions);
+        string Name, RunKind Kind, string Board, string? Serial, bool Simulated, string Profile, string Started, string? Ended, long Cycles, long FailingCycles, long CaptureBytes, string? Verdict, ImmutableArray<SessionEntry> Sessions, ImmutableArray<NoteEntry> Notes);
 
     private sealed record SessionEntry(int Number, string Started, string? LastCycleEnded, string? Ended, string? Words);
 

@@ -18,7 +18,8 @@ public static class SoakJson
     public static string Schema() => RecordSchema.Write(typeof(Document), Format, "The record of a soak (soak.json)");
 
     /// <param name="ending">How the last session ended; null where that is told of all sessions elsewhere.</param>
-    public static string Write(SoakFindings result, SoakEnding? ending)
+    /// <param name="record">What is on record of the board beside this; null for nothing.</param>
+    public static string Write(SoakFindings result, SoakEnding? ending, BoardRecord? record = null)
     {
         var tally = result.Tally;
         return JsonSerializer.Serialize(
@@ -29,7 +30,7 @@ public static class SoakJson
                 [.. tally.Series.Select(Entry)],
                 [.. Drift.Of(tally).Select(Entry)],
                 [.. result.Patterns.Select(pattern => new PatternEntry(pattern.Words, pattern.Times, pattern.First, [.. pattern.Explanation?.Diagnosis.Suspects.Select(suspect => new SuspectEntry(suspect.Group, suspect.Words, Math.Round(suspect.Belief, 4))) ?? []]))],
-                result.OtherFailures),
+                result.OtherFailures, record?.Serial, NoteEntry.Of(record)),
             RecordJson.Options);
     }
 
@@ -50,7 +51,7 @@ public static class SoakJson
     private sealed record Document(
         string Format, string Run, string Board, string Profile, AdapterEntry Adapter, string Started, ExerciseMode Mode, bool WatchIdle, SoakEndingEntry? Ending, long Cycles, long FailingCycles,
         [property: JsonPropertyName("exercised_s")] double ExercisedS, long DiskBytes, long NotKept, ImmutableArray<ChannelEntry> Channels, long ChecksNotGood, ImmutableArray<SeriesEntry> Series, ImmutableArray<DriftEntry> Drifts,
-        ImmutableArray<PatternEntry> Patterns, long OtherFailingCycles);
+        ImmutableArray<PatternEntry> Patterns, long OtherFailingCycles, string? Serial, ImmutableArray<NoteEntry>? Notes);
 
     private sealed record SoakEndingEntry(SoakOutcome Outcome, string Words);
 

@@ -19,23 +19,26 @@ public static class SoakReport
     /// <param name="sessions">Of the run, in order.</param>
     /// <param name="pictures">Of a channel, by its name, as it failed first.</param>
     /// <param name="nights">Of a channel, by its name, its figures through the run.</param>
+    /// <param name="record">What is on record of the board beside this; null for nothing.</param>
     public static string Write(
-        SoakFindings findings, string ending, ImmutableArray<StoredSession> sessions, ImmutableDictionary<string, ChannelPicture> pictures, ImmutableDictionary<string, ChannelPicture> nights)
+        SoakFindings findings, string ending, ImmutableArray<StoredSession> sessions, ImmutableDictionary<string, ChannelPicture> pictures, ImmutableDictionary<string, ChannelPicture> nights, BoardRecord? record = null)
     {
         var drifts = Drift.Of(findings.Tally);
         return Page(
             $"{findings.Board.Name}: {SoakWords.Verdict(findings)}",
-            Heading(findings),
+            Heading(findings, record),
             Answer(findings, ending, drifts),
+            NotesOf(record),
             Tag("section", Id("channels"), Tag("h2", "Channel by channel"), findings.Tally.Channels.Select(channel => Channel(
                 channel, findings, drifts, pictures.GetValueOrDefault(channel.Channel), nights.GetValueOrDefault(channel.Channel)))),
             Sessions(sessions),
             Notes(findings));
     }
 
-    private static XElement Heading(SoakFindings findings) => Tag("header",
+    private static XElement Heading(SoakFindings findings, BoardRecord? record) => Tag("header",
         Title("Record of a soak", findings.Board.Name),
         Tag("dl",
+            SerialOf(record),
             Term("Run", findings.Run.Id),
             Term("Begun", findings.Run.Started.ToString($"{At} zzz", CultureInfo.InvariantCulture)),
             Term("Mode", findings.WatchIdle ? "lines idle, watched for what changes by itself" : findings.Board.Moves ? Words.Of(findings.Run.Mode) : "logic only, nothing on this board moves"),

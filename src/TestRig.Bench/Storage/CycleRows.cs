@@ -85,6 +85,22 @@ internal static class CycleRows
             : throw new InvalidDataException("a cycle has a figure of no series");
     }
 
+    public static async Task<IReadOnlyList<ChannelFailures>> FailuresAsync(StoreLink link, long run)
+    {
+        var rows = await link.RowsAsync<FailureRow>(
+            $"""
+            select roster.channel as {nameof(FailureRow.Channel)}, cycle_channel.condition as {nameof(FailureRow.Condition)}, count(*) as {nameof(FailureRow.Cycles)}
+            from cycle_channel
+            join cycle on cycle.run_key = cycle_channel.run_key and cycle.number = cycle_channel.cycle
+            join roster on roster.run_key = cycle.run_key and roster.number = cycle.roster and roster.position = cycle_channel.position
+            where cycle_channel.run_key = @Run group by roster.channel, cycle_channel.condition
+            """,
+            new { Run = run });
+        return [.. rows.Select(row => new ChannelFailures(row.Channel, StoredWord.Read<Condition>(row.Condition), row.Cycles))
+            .Where(row => row.Condition is not (Condition.Working or Condition.NotTested))
+            .OrderBy(row => row.Channel, StringComparer.Ordinal).ThenByDescending(row => row.Cycles).ThenBy(row => row.Condition)];
+    }
+
     private static CycleChannel ChannelOf(string channel, ChannelRow? notWorking) =>
         notWorking is null ? new(channel, Condition.Working, null) : new(channel, StoredWord.Read<Condition>(notWorking.Condition), notWorking.Summary);
 
@@ -152,6 +168,15 @@ internal static class CycleRows
         new { Run = run });
 
     private static FigureKey KeyOf(SeriesRow row) => new(row.Channel, row.TestPoint, StoredWord.Read<Expectation>(row.Expected), StoredWord.Read<FigureKind>(row.Kind));
+
+    private sealed class FailureRow
+    {
+        public string Channel { get; init; } = "";
+
+        public string Condition { get; init; } = "";
+
+        public long Cycles { get; init; }
+    }
 
     private sealed class CycleRow
     {

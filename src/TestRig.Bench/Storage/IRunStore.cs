@@ -40,6 +40,12 @@ public interface IRunStore : IAsyncDisposable
     /// <param name="record">The record of the run for other programs, as JSON.</param>
     Task FinishAsync(RunSession session, DateTimeOffset ended, string verdict, string record, CancellationToken cancellation);
 
+    /// <summary>Adds a note to a run, ended or not.</summary>
+    Task AddNoteAsync(string run, RunNote note, CancellationToken cancellation);
+
+    /// <summary>Which channels of a run failed, how, and how often: by channel, then the most frequent condition first.</summary>
+    Task<IReadOnlyList<ChannelFailures>> FailuresAsync(string run, CancellationToken cancellation);
+
     /// <summary>All runs, the latest first.</summary>
     Task<IReadOnlyList<StoredRun>> ListAsync(RunFilter filter, CancellationToken cancellation);
 

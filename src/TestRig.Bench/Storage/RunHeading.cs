@@ -14,4 +14,7 @@ public sealed record RunHeading(
 {
     /// <summary>True when no board was tested.</summary>
     public bool Simulated { get; init; }
+
+    /// <summary>The board's serial number, as was said when the run began; null where it was not. A note may say another later.</summary>
+    public string? Serial { get; init; }
 }

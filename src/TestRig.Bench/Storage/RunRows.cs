@@ -12,8 +12,8 @@ internal static class RunRows
         var key = await link.RowAsync<long>(
             """
             insert into run (
-                id, kind, board, profile_path, profile_sha256, mode, started_ticks, started_offset, options, program, simulated, sessions, cycles, failed_cycles)
-            values (@Id, @Kind, @Board, @Path, @Profile, @Mode, @Ticks, @Offset, @Options, @Program, @Simulated, 0, 0, 0)
+                id, kind, board, profile_path, profile_sha256, mode, started_ticks, started_offset, options, program, simulated, serial, sessions, cycles, failed_cycles)
+            values (@Id, @Kind, @Board, @Path, @Profile, @Mode, @Ticks, @Offset, @Options, @Program, @Simulated, @Serial, 0, 0, 0)
             returning key
             """,
             new
@@ -29,6 +29,7 @@ internal static class RunRows
                 run.Options,
                 run.Program,
                 Simulated = run.Simulated ? 1L : 0L,
+                run.Serial,
             });
         await ProfileRows.AddPartsAsync(link, key, run.Profile.Parts);
         return key;
@@ -49,7 +50,9 @@ internal static class RunRows
         var runs = await ReadAsync(
             link, wanted.Count == 0 ? "" : $"where {string.Join(" and ", wanted)}", new { Kind = filter.Kind?.ToString(), Since = filter.Since?.UtcTicks, Until = filter.Until?.UtcTicks });
         // Databases fold letters in ways of their own.
-        return filter.Board is { } board ? runs.FindAll(run => run.Heading.Board.Contains(board, StringComparison.OrdinalIgnoreCase)) : runs;
+        return runs.FindAll(run =>
+            (filter.Board is not { } board || run.Heading.Board.Contains(board, StringComparison.OrdinalIgnoreCase))
+            && (filter.Serial is not { } serial || string.Equals(run.Serial, serial, StringComparison.OrdinalIgnoreCase)));
     }
 
     public static async Task<StoredRun?> FindAsync(StoreLink link, string run) => (await ReadAsync(link, "where run.id = @Run", new { Run = run })).SingleOrDefault();
@@ -62,7 +65,7 @@ internal static class RunRows
                 run.key as {nameof(RunRow.Key)}, run.id as {nameof(RunRow.Id)}, run.kind as {nameof(RunRow.Kind)}, run.board as {nameof(RunRow.Board)},
                 run.profile_path as {nameof(RunRow.Path)}, run.profile_sha256 as {nameof(RunRow.Profile)}, run.mode as {nameof(RunRow.Mode)},
                 run.started_ticks as {nameof(RunRow.StartedTicks)}, run.started_offset as {nameof(RunRow.StartedOffset)}, run.options as {nameof(RunRow.Options)},
-                run.program as {nameof(RunRow.Program)}, run.simulated as {nameof(RunRow.Simulated)}, run.cycles as {nameof(RunRow.Cycles)}, run.failed_cycles as {nameof(RunRow.FailedCycles)},
+                run.program as {nameof(RunRow.Program)}, run.simulated as {nameof(RunRow.Simulated)}, run.serial as {nameof(RunRow.Serial)}, run.cycles as {nameof(RunRow.Cycles)}, run.failed_cycles as {nameof(RunRow.FailedCycles)},
                 run.ended_ticks as {nameof(RunRow.EndedTicks)}, run.ended_offset as {nameof(RunRow.EndedOffset)}, run.verdict as {nameof(RunRow.Verdict)},
                 (select cast(sum(kept.bytes) as bigint) from kept where kept.run_key = run.key) as {nameof(RunRow.Bytes)}
             from run {where} order by run.started_ticks desc, run.key desc
@@ -84,6 +87,7 @@ internal static class RunRows
             from run_part join run on run.key = run_part.run_key {where}
             """,
             values)).ToLookup(part => part.Run);
+        var notes = await NoteRows.ReadAsync(link, where, values);
         // A text that many runs share is read once.
         var texts = (await link.RowsAsync<TextRow>(
             $"""
@@ -99,8 +103,12 @@ internal static class RunRows
                 StoredWord.Read<ExerciseMode>(run.Mode), StoredInstant.Of(run.StartedTicks, run.StartedOffset), run.Options, run.Program)
             {
                 Simulated = run.Simulated != 0,
+                Serial = run.Serial,
             },
-            run.Cycles, run.FailedCycles, [.. sessions[run.Key].Select(SessionOf)], StoredInstant.Of(run.EndedTicks, run.EndedOffset), run.Verdict, run.Bytes ?? 0));
+            run.Cycles, run.FailedCycles, [.. sessions[run.Key].Select(SessionOf)], StoredInstant.Of(run.EndedTicks, run.EndedOffset), run.Verdict, run.Bytes ?? 0)
+        {
+            Notes = [.. notes[run.Key]],
+        });
     }
 
     private static StoredSession SessionOf(SessionRow row) => new(
@@ -132,6 +140,8 @@ internal static class RunRows
         public string Program { get; init; } = "";
 
         public long Simulated { get; init; }
+
+        public string? Serial { get; init; }
 
         public long Cycles { get; init; }
 

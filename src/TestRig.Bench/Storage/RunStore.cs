@@ -117,6 +117,19 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
         },
         cancellation);
 
+    public Task AddNoteAsync(string run, RunNote note, CancellationToken cancellation) => database.WriteAsync(
+        async link =>
+        {
+            // Who adds another at the same time waits here.
+            var row = await link.RowAsync<RunState>($"update run set cycles = cycles where id = @Run returning {RunState.Columns}", new { Run = run }) ?? throw NoRun(run);
+            await NoteRows.AddAsync(link, row.Key, note);
+            return true;
+        },
+        cancellation);
+
+    public Task<IReadOnlyList<ChannelFailures>> FailuresAsync(string run, CancellationToken cancellation) =>
+        database.ReadAsync(async link => await CycleRows.FailuresAsync(link, await ExistingAsync(link, run)), cancellation);
+
     public Task<IReadOnlyList<StoredRun>> ListAsync(RunFilter filter, CancellationToken cancellation) => database.ReadAsync(link => RunRows.ListAsync(link, filter), cancellation);
 
     public Task<StoredRun?> FindAsync(string run, CancellationToken cancellation) => database.ReadAsync(link => RunRows.FindAsync(link, run), cancellation);

@@ -116,6 +116,27 @@ internal static class StoreSchema
             captures {bytes} not null,
             primary key (run_key, cycle));
         """,
+        """
+        alter table run add column serial text;
+
+        create table note (
+            run_key bigint not null references run on delete cascade,
+            number bigint not null,
+            at_ticks bigint not null,
+            at_offset bigint not null,
+            author text not null,
+            words text not null,
+            serial text,
+            primary key (run_key, number));
+
+        create table replaced_part (
+            run_key bigint not null references run on delete cascade,
+            note bigint not null,
+            position bigint not null,
+            part text not null,
+            put_in text not null,
+            primary key (run_key, note, position));
+        """,
     ];
 
     /// <summary>Leaves the store as this version of the program needs it. Processes that do so at the same time wait for each other.</summary>

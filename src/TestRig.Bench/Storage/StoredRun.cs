@@ -9,7 +9,14 @@ namespace TestRig.Bench.Storage;
 /// <param name="Verdict">Null until it came to its end.</param>
 /// <param name="Bytes">That captures of it take.</param>
 public sealed record StoredRun(
-    RunHeading Heading, long Cycles, long FailedCycles, ImmutableArray<StoredSession> Sessions, DateTimeOffset? Ended, string? Verdict, long Bytes);
+    RunHeading Heading, long Cycles, long FailedCycles, ImmutableArray<StoredSession> Sessions, DateTimeOffset? Ended, string? Verdict, long Bytes)
+{
+    /// <summary>In the order in which they were written.</summary>
+    public ImmutableArray<RunNote> Notes { get; init; } = [];
+
+    /// <summary>The board's serial number, as was said last; null where nobody did.</summary>
+    public string? Serial => Notes.LastOrDefault(note => note.Serial is not null)?.Serial ?? Heading.Serial;
+}
 
 /// <param name="Ended">Null where nobody was left to say so: a crash, a power cut, or it still runs.</param>
 /// <param name="Last">The end of its last cycle; null when it has none. Until the next session's start nothing was measured.</param>

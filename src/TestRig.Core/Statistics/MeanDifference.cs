@@ -7,14 +7,18 @@ namespace TestRig.Core.Statistics;
 /// </summary>
 /// <param name="Value">The second mean less the first.</param>
 /// <param name="StandardError">At least 0.</param>
-/// <param name="Degrees">Effective degrees of freedom, by Welch and Satterthwaite (JCGM 100:2008 G.4); ∞ where nothing scatters.</param>
+/// <param name="Degrees">Effective degrees of freedom, by Welch and Satterthwaite (JCGM 100:2008 G.4), of few values the smaller of both; ∞ where nothing scatters.</param>
 public sealed record MeanDifference(double Value, double StandardError, double Degrees)
 {
+    /// <summary>Below these degrees of freedom the approximation is too bold: of 2 values against 12 it is wrong in 11 % where it should be in 5 % (simulated).</summary>
+    private const double FewDegrees = 4;
+
     public static MeanDifference Of(BatchMean first, BatchMean second)
     {
         var (one, other) = (first.StandardError * first.StandardError, second.StandardError * second.StandardError);
         var both = one + other;
-        var degrees = both == 0 ? double.PositiveInfinity : both * both / ((one * one / first.Degrees) + (other * other / second.Degrees));
+        var fewer = Math.Min(first.Degrees, second.Degrees);
+        var degrees = both == 0 ? double.PositiveInfinity : fewer < FewDegrees ? fewer : both * both / ((one * one / first.Degrees) + (other * other / second.Degrees));
         return new(second.Mean - first.Mean, Math.Sqrt(both), degrees);
     }
 

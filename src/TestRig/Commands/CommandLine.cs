@@ -26,6 +26,8 @@ internal static class CommandLine
             ReportCommand.Create(),
             PlotCommand.Create(),
             CompareCommand.Create(),
+            NoteCommand.Create(),
+            HistoryCommand.Create(),
             ProfileCommand.Create(),
             AdaptersCommand.Create(),
             PulseCommand.Create(),

@@ -11,7 +11,8 @@ namespace TestRig.Commands;
 
 /// <summary>Writes what a run found into its folder: when it ends, or years later.</summary>
 /// <param name="keeping">Gets what could not be written; the rest is.</param>
-internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeeping keeping)
+/// <param name="board">What is on record of the board beside this.</param>
+internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeeping keeping, BoardRecord board)
 {
     private readonly WaveformPlot _plot = new(font);
 
@@ -27,15 +28,15 @@ internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeepin
     public string Write(SweepResult result, string profile, string? inject)
     {
         // The judgement first: drawing takes a second or two, and may be killed.
-        keeping.Keep(() => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty)));
+        keeping.Keep(() => folder.Write("run.json", RunJson.Write(result, profile, ImmutableDictionary<string, string>.Empty, board)));
         keeping.Keep(() => folder.Write("junit.xml", RunJunit.Write(result, profile)));
         WriteCaptures(result);
         var pictures = WritePictures(result);
-        var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)));
+        var record = RunJson.Write(result, profile, pictures.ToImmutableDictionary(picture => picture.Key, picture => RunFolder.PlotOf(picture.Key)), board);
         keeping.Keep(() => folder.Write("run.json", record));
         var map = ChannelPicture.Draw(new BoardMapPlot(font), BoardMap.Of(result));
         keeping.Keep(() => folder.Write(RunFolder.Map, map.Png));
-        keeping.Keep(() => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject, map)));
+        keeping.Keep(() => folder.Write("report.html", RunReport.Write(result, profile, pictures, inject, map, board)));
         return record;
     }
 
@@ -44,7 +45,7 @@ internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeepin
     public void Write(SoakFindings findings, string record, string ending, ImmutableArray<StoredSession> sessions)
     {
         keeping.Keep(() => folder.Write("soak.json", record));
-        keeping.Keep(() => folder.Write("report.html", SoakReport.Write(findings, ending, sessions, WritePictures(findings), WriteNights(findings))));
+        keeping.Keep(() => folder.Write("report.html", SoakReport.Write(findings, ending, sessions, WritePictures(findings), WriteNights(findings), board)));
     }
 
     private void WriteCaptures(SweepResult result)

@@ -36,7 +36,7 @@ internal static class ReportCommand
         {
             var sweep = await StoredSweep.ReadAsync(store, run, board, BoardDiagnosis.Of, cancellation);
             folder = RunFolder.Create("runs", run.Heading.Id, exact);
-            new RecordFolder(folder, font, keeping).Write(sweep, path, InjectLine(run, sweep.Diagnosis.InjectAt, path));
+            new RecordFolder(folder, font, keeping, BoardRecord.Of(run)).Write(sweep, path, InjectLine(run, sweep.Diagnosis.InjectAt, path));
             (verdict, contents) = (Words.Verdict(sweep), RecordFolder.OfSweep);
         }
         else
@@ -49,7 +49,7 @@ internal static class ReportCommand
                 throw new BadUsageException([$"Run {name} never came to drive anything: there is nothing to report."]);
             folder = RunFolder.Create("runs", run.Heading.Id, exact);
             var ending = run.Ended is null ? SoakWords.EndOf(run.Sessions[^1]) : run.Sessions[^1].Words ?? "";
-            new RecordFolder(folder, font, keeping).Write(findings, SoakJson.Write(findings, ending: null), ending == run.Verdict ? "" : ending, run.Sessions);
+            new RecordFolder(folder, font, keeping, BoardRecord.Of(run)).Write(findings, SoakJson.Write(findings, ending: null, BoardRecord.Of(run)), ending == run.Verdict ? "" : ending, run.Sessions);
             (verdict, contents) = (SoakWords.Verdict(findings), RecordFolder.OfSoak);
         }
         screen.Say("Verdict  ", verdict);

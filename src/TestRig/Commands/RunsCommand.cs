@@ -28,14 +28,15 @@ internal static class RunsCommand
     private static Command List()
     {
         var board = new Option<string?>("--board") { Description = "Only of boards with this in their name.", HelpName = "TEXT" };
+        var serial = SerialOption.Create("Only of the board with this serial number.");
         var failed = new Option<bool>("--failed") { Description = "Only with a failing cycle." };
         var since = QuantityOption.Create<TimeSpan?>("--since", "Only begun within this time, for example 7d.", "TIME", QuantityText.Span);
         var (store, json) = (StoreOption.Create(), JsonOption.Create("the list"));
-        var command = new Command("list", "List the runs, the latest first.") { board, failed, since, store, json };
+        var command = new Command("list", "List the runs, the latest first.") { board, serial, failed, since, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var filter = new RunFilter(parsed.GetValue(board), null, parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null);
+            var filter = new RunFilter(parsed.GetValue(board), null, parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null, Serial: SerialOption.Read(parsed, serial));
             var found = await runs.ListAsync(filter, cancellation);
             var screen = JsonOption.Screen(parsed.GetValue(json));
             if (found.Count == 0)
@@ -61,7 +62,7 @@ internal static class RunsCommand
         foreach (var run in runs)
         {
             table.AddRow(
-                new Text(run.Heading.Id), new Text(run.Heading.Simulated ? $"{run.Heading.Board} (SIMULATED)" : run.Heading.Board), new Text(run.Heading.Started.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture)),
+                new Text(run.Heading.Id), new Text($"{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : "")}"), new Text(run.Heading.Started.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture)),
                 new Text(SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
                 new Text(run.Verdict is null ? "can be resumed" : "ended"));
         }
@@ -81,7 +82,9 @@ internal static class RunsCommand
             var stored = new StoredSoak(known, board, WatchedIdle(known), BoardDiagnosis.Of);
             await stored.ReadAsync(runs, cancellation);
             var screen = JsonOption.Screen(parsed.GetValue(json));
-            screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : "")}{known.Heading.Board}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
+            screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : "")}{known.Heading.Board}{(known.Serial is { } serial ? $", serial number {serial}" : "")}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
+            foreach (var note in known.Notes)
+                screen.Say("Note     ", NoteWords.Of(note));
             foreach (var session in known.Sessions)
                 screen.Say("Session  ", $"{session.Number}: {At(session.Started)} to {(session.Last is { } last ? At(last) : "nothing finished")}, {SoakWords.EndOf(session)}");
             var kept = await runs.KeptAsync(known.Heading.Id, cancellation);
@@ -90,7 +93,7 @@ internal static class RunsCommand
             if (findings is not null)
                 new FindingsView(screen, new SweepView(screen)).Tell(findings);
             screen.Say("Verdict  ", known.Verdict ?? $"none yet: {SoakWords.Cycles(known.Cycles)}, {SoakWords.Number(known.FailedCycles)} failing");
-            var record = known.Heading.Kind == RunKind.Sweep ? await runs.RecordAsync(known.Heading.Id, cancellation) : findings is null ? null : SoakJson.Write(findings, ending: null);
+            var record = known.Heading.Kind == RunKind.Sweep ? await runs.RecordAsync(known.Heading.Id, cancellation) : findings is null ? null : SoakJson.Write(findings, ending: null, BoardRecord.Of(known));
             await JsonOption.WriteAsync(parsed.GetValue(json), record ?? RunsJson.Write([known]));
             return ExitCode.AllWorking;
         });

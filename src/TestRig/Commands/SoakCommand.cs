@@ -37,11 +37,12 @@ internal static class SoakCommand
         var resume = new Option<string?>("--resume") { Description = "Go on with this run, by its name: what it has is counted, and not done again.", HelpName = "RUN" };
         var fast = new Option<bool>("--fast") { Description = "Channels that share nothing together, as many as the profile's lines-on-together." };
         var folder = new Option<string?>("--out") { Description = "The folder of log, record and pictures; by default a new one in 'runs'.", HelpName = "FOLDER" };
+        var serial = SerialOption.Create("The board's serial number, for the record.");
         var store = StoreOption.Create();
         var json = JsonOption.Create("what was found");
         var command = new Command(Name, "Sweep the board over and over, for hours: what fails now and then, what drifts, and how sure it is that the rest is good.")
         {
-            profile, length, cycles, watch, stopOn, adapter, motion, motorOff, noStop, fast, resume, before, disk, store, folder, json,
+            profile, length, cycles, watch, stopOn, adapter, motion, motorOff, noStop, fast, resume, before, disk, serial, store, folder, json,
         };
         var simulated = new SimulatedBenchOptions(adapter);
         simulated.AddTo(command);
@@ -52,7 +53,7 @@ internal static class SoakCommand
                 result.AddError("--for and --cycles exclude each other: write how long, or how many cycles.");
             else if (!timed && !counted && !resumed)
                 result.AddError("Say how long: --for 8h, or --cycles 1000.");
-            if (resumed && new Option[] { length, cycles, watch, stopOn, before, disk, fast, motion }.FirstOrDefault(option => result.GetResult(option) is { Implicit: false }) is { } fixedBefore)
+            if (resumed && new Option[] { length, cycles, watch, stopOn, before, disk, fast, motion, serial }.FirstOrDefault(option => result.GetResult(option) is { Implicit: false }) is { } fixedBefore)
                 result.AddError($"A resumed run goes on as it was begun: leave {fixedBefore.Name} out, or begin a new run.");
         });
         command.SetAction((parsed, cancellation) => RunAsync(
@@ -66,7 +67,7 @@ internal static class SoakCommand
                     Before = parsed.GetValue(before) ?? 3,
                     DiskBudget = parsed.GetValue(disk) ?? 200_000_000,
                 },
-                parsed.GetValue(resume), parsed.GetValue(store), parsed.GetValue(folder), parsed.GetValue(json)),
+                parsed.GetValue(resume), SerialOption.Read(parsed, serial), parsed.GetValue(store), parsed.GetValue(folder), parsed.GetValue(json)),
             cancellation));
         return command;
     }
@@ -89,7 +90,7 @@ internal static class SoakCommand
     };
 
     private sealed record Request(
-        FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SoakOptions Options, string? Resume, string? Store, string? Folder, string? Json)
+        FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SoakOptions Options, string? Resume, string? Serial, string? Store, string? Folder, string? Json)
     {
         /// <summary>What has to be said again when the run is gone on with.</summary>
         public string Again => (Adapter is null ? "" : $" --adapter {Adapter}") + (Store is null ? "" : $" --store {Store}");
@@ -111,7 +112,7 @@ internal static class SoakCommand
         var folder = RunFolder.Create("runs", RunFolder.NameOf(known?.Heading.Id ?? Path.GetFileNameWithoutExtension(request.Profile.Name), time.GetLocalNow()), request.Folder);
         var run = known?.Heading ?? new RunHeading(
             await RunNames.FreeAsync(store, folder.Run, lastCycle), RunKind.Soak, board.Name, source, options.Sweep.On(board).Mode, time.GetLocalNow(), SoakOptionsJson.Write(options), ProgramVersion.Text)
-        { Simulated = bench is not null };
+        { Simulated = bench is not null, Serial = request.Serial };
         var log = RunLog.Create(folder);
         try
         {
@@ -161,13 +162,15 @@ internal static class SoakCommand
     private static async Task KeepAsync(SoakResult result, Request request, IRunStore store, TimeProvider time, RunFolder folder, PlotFont font, SoakView view)
     {
         var keeping = new RecordKeeping();
-        var record = SoakJson.Write(result, result.Ending);
+        var board = new BoardRecord(result.Run.Serial, []);
+        var record = SoakJson.Write(result, result.Ending, board);
         if (result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed)
             await keeping.KeepAsync(() => store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None));
-        ImmutableArray<StoredSession> sessions = [];
+        StoredRun? stored = null;
         if (result.Ending.Outcome != SoakOutcome.StoreFailed)
-            await keeping.KeepAsync(async () => sessions = (await store.FindAsync(result.Run.Id, CancellationToken.None))!.Sessions);
-        new RecordFolder(folder, font, keeping).Write(result, record, result.Ending.Words, sessions);
+            await keeping.KeepAsync(async () => stored = await store.FindAsync(result.Run.Id, CancellationToken.None));
+        // Somebody may have put a note on record meanwhile.
+        new RecordFolder(folder, font, keeping, stored is null ? board : BoardRecord.Of(stored)).Write(result, record, result.Ending.Words, stored?.Sessions ?? []);
         view.Kept(result, keeping.AllKept ? folder : null, request.Again);
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();

@@ -23,10 +23,11 @@ internal static class SweepCommand
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
         var fast = new Option<bool>("--fast") { Description = "Channels that share nothing together, as many as the profile's lines-on-together; what is not clear then again, alone." };
         var repeat = NumberOption.Create("--repeat", "Every channel so often, one round after another; with --allow-motion the machine moves as often.", least: 1);
+        var serial = SerialOption.Create("The board's serial number, for the record.");
         var store = StoreOption.Create();
         var open = new Option<bool>("--open") { Description = "At the end show the picture of the first faulty channel; report.html where none is faulty." };
         var simulated = new SimulatedBenchOptions(adapter);
-        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, repeat, json, folder, store, open };
+        var command = new Command("sweep", "Exercise and judge every channel.") { profile, adapter, motion, motorOff, noStop, fast, repeat, serial, json, folder, store, open };
         simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
@@ -38,6 +39,7 @@ internal static class SweepCommand
                     Together = parsed.GetValue(fast),
                     Repeats = parsed.GetValue(repeat) ?? 1,
                 },
+                SerialOption.Read(parsed, serial),
                 parsed.GetValue(json),
                 parsed.GetValue(folder),
                 parsed.GetValue(store),
@@ -46,7 +48,7 @@ internal static class SweepCommand
         return command;
     }
 
-    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SweepOptions Options, string? Json, string? Folder, string? Store, bool Open);
+    private sealed record Request(FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SweepOptions Options, string? Serial, string? Json, string? Folder, string? Store, bool Open);
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
@@ -77,7 +79,7 @@ internal static class SweepCommand
             await ReportAsync(result, request, folder, font, view, async record =>
             {
                 var name = await RunNames.FreeAsync(store, folder.Run, CancellationToken.None);
-                var run = new RunHeading(name, RunKind.Sweep, board.Name, source, result.Mode, result.Started, "", ProgramVersion.Text) { Simulated = adapter.Identity.IsSimulated };
+                var run = new RunHeading(name, RunKind.Sweep, board.Name, source, result.Mode, result.Started, "", ProgramVersion.Text) { Simulated = adapter.Identity.IsSimulated, Serial = request.Serial };
                 await StoredSweep.KeepAsync(store, run, result, adapter, ended, record, CancellationToken.None);
             });
             if (request.Open)
@@ -128,7 +130,7 @@ internal static class SweepCommand
         var keeping = new RecordKeeping();
         var profile = request.Profile.ToString();
         var inject = result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(profile, net, request.Adapter, request.Simulated, request.Options) : null;
-        var record = new RecordFolder(folder, font, keeping).Write(result, profile, inject);
+        var record = new RecordFolder(folder, font, keeping, new(request.Serial, [])).Write(result, profile, inject);
         view.Finish(result, keeping.AllKept ? folder : null, inject);
         await keeping.KeepAsync(() => keepInStore(record));
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));

@@ -295,11 +295,13 @@ public abstract class RunStoreTests : IAsyncLifetime
         Assert.Equal(0, empty.Where(table => table.Key != "store_schema").Sum(table => table.Value));
         var other = await Store.BeginAsync("other");
         await Store.AppendAsync(other, SomeRun.FailedCycle(1), new Dictionary<long, KeptCycle> { [1] = new(KeepReason.First, [], []) }, CancellationToken.None);
+        await Store.AddNoteAsync("other", SomeRun.Note("seen"), CancellationToken.None);
         var withOther = await RowsAsync();
 
         await Store.BeginAsync(SomeRun.Heading("run", profile: "another text"), CancellationToken.None);
         var session = await Store.OpenSessionAsync("run", SomeRun.Session(), CancellationToken.None);
         await Store.AppendAsync(session, SomeRun.FailedCycle(1) with { Checks = ["idle: low."] }, new Dictionary<long, KeptCycle> { [1] = new(KeepReason.First, [], []) }, CancellationToken.None);
+        await Store.AddNoteAsync("run", SomeRun.Note("seen as well"), CancellationToken.None);
         Assert.All((await RowsAsync()).Where(table => table.Key != "store_schema"), table => Assert.True(table.Value > withOther[table.Key], table.Key));
         await Store.DeleteAsync("run", CancellationToken.None);
         Assert.Equal(withOther, await RowsAsync());
@@ -371,6 +373,72 @@ public abstract class RunStoreTests : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Notes_are_read_back_in_the_order_in_which_they_were_written_also_of_a_run_that_has_ended()
+    {
+        var session = await Store.BeginAsync("run");
+        await Store.BeginAsync("other");
+        await Store.AppendAsync(session, SomeRun.Cycle(1));
+        await Store.AddNoteAsync("run", SomeRun.Note("first"), CancellationToken.None);
+        await Store.FinishAsync(session, SomeRun.Start, "good", "{}", CancellationToken.None);
+        await Store.AddNoteAsync("run", SomeRun.Note("\u00fcber ''OK3''; drop table note") with { Replaced = [], Serial = "1984-007" }, CancellationToken.None);
+        await Store.AddNoteAsync("other", SomeRun.Note("of the other"), CancellationToken.None);
+        await ReopenAsync();
+        var found = (await Store.FindAsync("run", CancellationToken.None))!;
+        Assert.Equal(
+            [SomeRun.Text(SomeRun.Note("first")), SomeRun.Text(SomeRun.Note("\u00fcber ''OK3''; drop table note") with { Replaced = [], Serial = "1984-007" })], found.Notes.Select(SomeRun.Text));
+        Assert.Equal(("1984-007", 1), (found.Serial, found.Cycles));
+        Assert.Equal("run", Assert.Single(await Store.ListAsync(new(Serial: "1984-007"), CancellationToken.None)).Heading.Id);
+        Assert.Empty(await Store.ListAsync(new(Serial: "1984"), CancellationToken.None));
+    }
+
+    [Fact]
+    public async Task A_serial_number_is_kept_with_its_run()
+    {
+        await Store.BeginAsync(SomeRun.Heading("run") with { Serial = "ab-1" }, CancellationToken.None);
+        await ReopenAsync();
+        Assert.Equal("ab-1", Assert.Single(await Store.ListAsync(new(Serial: "AB-1"), CancellationToken.None)).Serial);
+    }
+
+    [Fact]
+    public async Task Notes_that_are_written_at_once_are_all_there()
+    {
+        await Store.BeginAsync("run");
+        await Task.WhenAll(Enumerable.Range(1, 8).Select(writer => Task.Run(async () =>
+        {
+            await using var store = await OpenAsync();
+            await store.AddNoteAsync("run", SomeRun.Note($"note {writer}"), CancellationToken.None);
+        })));
+        Assert.Equal(Enumerable.Range(1, 8).Select(writer => $"note {writer}"), (await Store.FindAsync("run", CancellationToken.None))!.Notes.Select(note => note.Words).Order());
+    }
+
+    [Fact]
+    public async Task What_failed_is_counted_by_channel_and_condition_whatever_the_order_of_channels_in_a_cycle()
+    {
+        var session = await Store.BeginAsync("run");
+        await Store.AppendAsync(session, SomeRun.FailedCycle(1));
+        await Store.AppendAsync(session, SomeRun.Cycle(2));
+        await Store.AppendAsync(session, SomeRun.FailedCycle(3) with { Channels = [new("right", Condition.Slow, "late"), new("left", Condition.NotTested, null)] });
+        await Store.AppendAsync(session, SomeRun.FailedCycle(4) with { Channels = [new("right", Condition.Dead, "dead"), new("left", Condition.Weak, "weak")] });
+        Assert.Equal(
+            [new ChannelFailures("left", Condition.Weak, 1), new("right", Condition.Dead, 2), new("right", Condition.Slow, 1)], await Store.FailuresAsync("run", CancellationToken.None));
+    }
+
+    /// <summary>As the first version left it: without the tables and the column that came later.</summary>
+    [Fact]
+    public async Task A_store_of_the_first_version_is_brought_up_and_keeps_what_it_has()
+    {
+        await Store.AppendAsync(await Store.BeginAsync("old"), SomeRun.FailedCycle(1));
+        await Store.DisposeAsync();
+        foreach (var step in (string[])["drop table replaced_part", "drop table note", "alter table run drop column serial", "update store_schema set version = 1"])
+            await ExecuteAsync(step);
+        _store = await OpenAsync();
+        Assert.Equal([SomeRun.Text(SomeRun.FailedCycle(1))], (await Store.CyclesAsync("old")).Select(SomeRun.Text));
+        Assert.Null((await Store.FindAsync("old", CancellationToken.None))!.Serial);
+        await Store.AddNoteAsync("old", SomeRun.Note("seen"), CancellationToken.None);
+        Assert.Single((await Store.FindAsync("old", CancellationToken.None))!.Notes);
+    }
+
+    [Fact]
     public async Task A_store_of_a_newer_version_is_refused()
     {
         await ExecuteAsync("update store_schema set version = 1000");
@@ -393,6 +461,8 @@ public abstract class RunStoreTests : IAsyncLifetime
             () => Store.KeptAsync("none", CancellationToken.None),
             () => Store.RecordAsync("none", CancellationToken.None),
             () => Store.ReadKeptAsync("none", 1, SimulatedRun.Dome, CancellationToken.None),
+            () => Store.AddNoteAsync("none", SomeRun.Note("seen"), CancellationToken.None),
+            () => Store.FailuresAsync("none", CancellationToken.None),
             () => Store.DeleteAsync("none", CancellationToken.None)])
         {
             Assert.Contains($"The run store {Store.Place} has no run 'none'", (await RefusedAsync(act)).Message, StringComparison.Ordinal);

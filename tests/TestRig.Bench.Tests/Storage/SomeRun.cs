@@ -46,6 +46,8 @@ internal static class SomeRun
         Figures = [new(Rise, 5_250_000, null, 9_000_000)],
     };
 
+    public static RunNote Note(string words) => new(Start.AddHours(2), "anna", words, [new("OK3", "4N25, date code 2419"), new("U3", "")], null);
+
     /// <summary>Every value of it, to compare two: records that hold arrays are equal only when they are the same.</summary>
     public static string Text<T>(T value) => JsonSerializer.Serialize(value, _every);
 

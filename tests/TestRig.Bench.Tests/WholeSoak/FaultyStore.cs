@@ -80,6 +80,10 @@ internal sealed class FaultyStore(IRunStore inner, World world, HostProcess proc
         await inner.FinishAsync(session, ended, verdict, record, cancellation);
     }
 
+    public Task AddNoteAsync(string run, RunNote note, CancellationToken cancellation) => inner.AddNoteAsync(run, note, cancellation);
+
+    public Task<IReadOnlyList<ChannelFailures>> FailuresAsync(string run, CancellationToken cancellation) => inner.FailuresAsync(run, cancellation);
+
     public Task<IReadOnlyList<StoredRun>> ListAsync(RunFilter filter, CancellationToken cancellation) => inner.ListAsync(filter, cancellation);
 
     public Task<StoredRun?> FindAsync(string run, CancellationToken cancellation) => inner.FindAsync(run, cancellation);
