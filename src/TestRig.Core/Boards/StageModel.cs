@@ -55,6 +55,14 @@ public static class StageModel
         };
     }
 
+    /// <summary>What a line of the adapter leaves at the cathode that it pulls low: the LED's current lifts it, through the resistor in the lead and the pin's own.</summary>
+    public static OutputDrive SinkOf(IsolatorPart part, Line line)
+    {
+        var through = line.Series.Value + Line.OutputStage.Value;
+        Volts At(Volts supply) => new(Math.Max(0, supply.Value - part.IsolatorType.LedForwardTypical.Value) * through / (through + part.LedResistor.Value));
+        return new(new(At(part.LedSupply.Minimum), At(part.LedSupply.Nominal), At(part.LedSupply.Maximum)), new(through), OneWay: false, null, $"line {line.Name} through {line.Series}");
+    }
+
     /// <summary>A single transistor.</summary>
     public static Stage Of(DriverPart part, TestPoint? output) => Of(part, part.Name, $"{part.Name}.C", output);
 
