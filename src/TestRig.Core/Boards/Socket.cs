@@ -22,6 +22,13 @@ public sealed record Socket(
 
     public IEnumerable<SocketLoad> Loads => [Ratio, Delay];
 
+    /// <summary>True for a type that goes into the socket as it is wired.</summary>
+    public bool Takes(IsolatorType type)
+    {
+        var wired = Part.IsolatorType;
+        return (type.AnodePin, type.CathodePin, type.CollectorPin, type.EmitterPin) == (wired.AnodePin, wired.CathodePin, wired.CollectorPin, wired.EmitterPin);
+    }
+
     /// <summary>The circuit around the isolator, with another type in its place.</summary>
     public IsolatorCircuit CircuitWith(IsolatorType type) => new(Part with { IsolatorType = type }, StageModel.SinkOf(Part with { IsolatorType = type }, Channel.Line));
 
