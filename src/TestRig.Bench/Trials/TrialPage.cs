@@ -22,10 +22,10 @@ public static class TrialPage
             Tag("h2", TrialWords.Verdict(result)),
             result.Ending.Length > 0 ? Tag("p", Class("stopped"), result.Ending) : null,
             Suspicions(result),
-            result.Batch.Outliers.IsEmpty ? null : Tag("div", Tag("h3", "Outliers"), Tag("ul", result.Batch.Outliers.Select(outlier => Tag("li", TrialWords.Of(outlier))))),
+            result.Batch.Outliers.IsEmpty ? null : Tag("div", Tag("h3", "Outliers"), Tag("ul", result.Batch.Outliers.Select(outlier => Tag("li", TrialWords.Of(outlier)))), Tag("p", $"What that is: {TrialWords.OutlierNote}.")),
             TrialWords.Tolerance(result.Batch) is { } tolerance ? Tag("p", Tag("strong", "The delivery. "), tolerance + ".") : null),
         Tag("section", Tag("h2", "Part by part"), Table(result)),
-        Tag("section", Tag("h2", "Limits"), Limits(result)),
+        Tag("section", Tag("h2", "Limits"), Tag("p", "Those of delays are for a typical part here; each part is judged at its own collector current."), Limits(result)),
         Tag("footer", Tag("p", TrialWords.Conditions(result)), Tag("p", "± is the half-width that holds the value with 95 %. A figure conforms, or violates its limit, only where all of that lies on one side (JCGM 106).")));
 
     private static XElement? Suspicions(TrialResult result)

@@ -61,7 +61,18 @@ public static class TrialWords
 
     public static string Of(Outlier outlier) => string.Create(
         CultureInfo.InvariantCulture,
-        $"part {outlier.Number}: {Of(outlier.Figure)}, modified z-score {outlier.Score:0.0} (beyond ±{ModifiedZScore.Limit}: far from the others of this batch, which is not yet a fault)");
+        $"part {outlier.Number}: {Of(outlier.Figure)}, modified z-score {outlier.Score:0.0}");
+
+    /// <summary>What an outlier is, and is not.</summary>
+    public static string OutlierNote { get; } = string.Create(
+        CultureInfo.InvariantCulture, $"an outlier lies far from the others of its batch (modified z-score beyond ±{ModifiedZScore.Limit}, and beyond its uncertainty): different, which is not yet faulty");
+
+    /// <summary>"71.2 ±1.6" under a heading that has the unit, <see cref="Unit"/>; the leakage keeps its own.</summary>
+    public static string Cell(TrialFigure figure, Estimate? value) =>
+        figure == TrialFigure.Leakage || value is null ? Value(figure, value) : Value(figure, value)[..^(Unit(figure).Length + 1)];
+
+    /// <summary>Of all figures but the leakage, which goes from nanoamperes to milliamperes.</summary>
+    public static string Unit(TrialFigure figure) => ScaleOf(figure, new(0, 0)).Unit;
 
     /// <summary>What the measured parts say of the delivery that they were drawn from; null where they say nothing.</summary>
     public static string? Tolerance(BatchTrial batch) => batch.TransferRatio switch
@@ -78,7 +89,7 @@ public static class TrialWords
     {
         var currents = result.Batch.Parts.Where(part => part.Measured.IsLit).Select(part => part.Measured.LedCurrent.Value).ToList();
         var led = currents.Count == 0 ? "" : $" Here: LED {new Amperes(ModifiedZScore.Median(currents))}.";
-        return $"Sheets give the transfer ratio at VCE 10 V (some 5 V) and the leakage at VCE 10 V; in this socket VCE is below 5 V, where both are a little less. Delays are those at {result.Board.Socket!.Delay.Resistance}, against what the sheet's become there.{led}";
+        return $"Sheets give transfer ratio and leakage at VCE 10 V or so; in this socket it is below 5 V, where both are a little less. Delays are those at {result.Board.Socket!.Delay.Resistance}, against what the sheet's become there.{led}";
     }
 
     public static string Verdict(TrialResult result)

@@ -139,6 +139,10 @@ public static class StageModel
     /// <summary>What pulls the input of stage <paramref name="index"/> low; null when it is the first, or when what is in front never drives low.</summary>
     public static OutputDrive? SinkOf(IReadOnlyList<Stage> stages, int index) => index > 0 ? stages[index - 1].Circuit.WhenLow : null;
 
+    /// <summary>The same of a channel, whose first isolator the line itself sinks.</summary>
+    public static OutputDrive? SinkOf(Channel channel, int index) =>
+        index == 0 && channel.Stages[0].Part is IsolatorPart first ? SinkOf(first, channel.Line) : SinkOf(channel.Stages, index);
+
     private static StageCircuit Circuit(BufferPart part)
     {
         var type = part.BufferType;

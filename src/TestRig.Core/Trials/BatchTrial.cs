@@ -55,7 +55,7 @@ public sealed record BatchTrial(ImmutableArray<PartTrial> Parts, ImmutableArray<
     private static IEnumerable<string> Doubts(ImmutableArray<PartTrial> parts)
     {
         if (parts.Length > 1 && parts.Count(part => !part.Suspicions.IsEmpty) is > 0 and var doubted)
-            yield return string.Create(CultureInfo.InvariantCulture, $"{doubted} of {parts.Length} parts are under suspicion by themselves");
+            yield return string.Create(CultureInfo.InvariantCulture, $"{doubted} of {parts.Length} parts {(doubted == 1 ? "is" : "are")} under suspicion by {(doubted == 1 ? "itself" : "themselves")}");
         if (TwoGroups(Measured(parts, TrialFigure.TransferRatio)) is var (low, high))
         {
             yield return string.Create(

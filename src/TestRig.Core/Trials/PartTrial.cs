@@ -17,6 +17,8 @@ public sealed record PartTrial(int Number, IsolatorType Claimed, SocketFigures M
     /// <summary>More times the typical transfer ratio than a part of the type has (common practice).</summary>
     private const double MostOverTypical = 2;
 
+    private const string NoCurrent = "not measured without LED current";
+
     public JudgedFigure this[TrialFigure figure] => Figures.First(judged => judged.Figure == figure);
 
     public TrialVerdict Verdict =>
@@ -37,7 +39,8 @@ public sealed record PartTrial(int Number, IsolatorType Claimed, SocketFigures M
 
     private static ImmutableArray<JudgedFigure> JudgeAs(Socket socket, IsolatorType type, SocketFigures measured, SocketDelays delays)
     {
-        var limits = TrialLimit.Of(socket, type).ToDictionary(limit => limit.Figure);
+        var collector = measured.LedCurrent.Value * (measured.TransferRatio?.Value ?? 0);
+        var limits = TrialLimit.Of(socket, type, new(Math.Max(0, collector))).ToDictionary(limit => limit.Figure);
         return [.. Enum.GetValues<TrialFigure>().Select(figure => JudgeOne(figure, limits.GetValueOrDefault(figure), type, measured, delays))];
     }
 
@@ -51,6 +54,8 @@ public sealed record PartTrial(int Number, IsolatorType Claimed, SocketFigures M
             TrialFigure.OffDelay => delays.Off,
             _ => measured.Leakage,
         };
+        if (limit is null && figure is (TrialFigure.OnDelay or TrialFigure.OffDelay))
+            return new(figure, value, null, TrialVerdict.NotResolved, measured.IsLit ? "its current does not take the emitter half-way at the delay load" : NoCurrent);
         if (limit is null)
             return new(figure, value, null, TrialVerdict.NoLimit, null);
         if (figure == TrialFigure.LedForward && !measured.IsLit)
@@ -59,7 +64,7 @@ public sealed record PartTrial(int Number, IsolatorType Claimed, SocketFigures M
             return new(figure, value, limit, TrialVerdict.NotResolved, $"measured at {new Amperes(measured.LedCurrent.Value)}, and the sheet's limit is for {type.TestCurrent}");
         if (figure is TrialFigure.OnDelay or TrialFigure.OffDelay && value is null && delays.IsSilent && measured.IsLit)
             return new(figure, value, limit, TrialVerdict.Violates, "the emitter does not follow the command");
-        return new(figure, value, limit, limit.Judge(value), value is null ? $"not measured: {delays.Words}" : null);
+        return new(figure, value, limit, limit.Judge(value), value is not null ? null : measured.IsLit ? $"not measured: {delays.Words}" : NoCurrent);
     }
 
     private IEnumerable<string> Doubts(ImmutableArray<IsolatorType> fitting)

@@ -45,7 +45,7 @@ internal sealed class TrialView(TextScreen screen, SweepView view, ProbeKeys key
         if (!keys.IsUnattended)
             screen.Say(string.Create(CultureInfo.InvariantCulture, $"Part {number,-4}"), "Put it in, pin 1 at the socket's pin 1.");
         if (!_headed)
-            screen.Say(Row("Part", "Forward", "Ratio", "On delay", "Off delay", "Leakage", "Verdict"));
+            screen.Say(Row("Part", "Forward V", "Ratio %", "On µs", "Off µs", "Leakage", "Verdict"));
         _headed = true;
         return await keys.AskAsync(cancellation);
     }
@@ -55,10 +55,11 @@ internal sealed class TrialView(TextScreen screen, SweepView view, ProbeKeys key
         screen.Say(Row(
             part.Number.ToString(CultureInfo.InvariantCulture), Value(part, TrialFigure.LedForward), Value(part, TrialFigure.TransferRatio), Value(part, TrialFigure.OnDelay), Value(part, TrialFigure.OffDelay),
             Value(part, TrialFigure.Leakage), TrialWords.Of(part.Verdict)));
-        foreach (var figure in part.Figures.Where(figure => figure.Verdict is TrialVerdict.Violates or TrialVerdict.NotResolved))
-            screen.Say($"     {(figure.Verdict == TrialVerdict.Violates ? "violates  " : "not told  ")}", TrialWords.Sentence(figure));
+        // Of a part that is refused, what is not known of it besides matters to nobody.
+        foreach (var figure in part.Figures.Where(figure => figure.Verdict == part.Verdict && part.Verdict != TrialVerdict.Conforms))
+            screen.Say($"      {(figure.Verdict == TrialVerdict.Violates ? "violates  " : "not told  ")}", TrialWords.Sentence(figure));
         foreach (var words in part.Suspicions)
-            screen.Say("     suspicion ", words);
+            screen.Say("      suspicion ", words);
     }
 
     public void Finish(TrialResult result, RunFolder? folder)
@@ -68,6 +69,8 @@ internal sealed class TrialView(TextScreen screen, SweepView view, ProbeKeys key
             screen.Say("STOPPED  ", result.Ending);
         foreach (var outlier in result.Batch.Outliers)
             screen.Say("Outlier  ", TrialWords.Of(outlier));
+        if (!result.Batch.Outliers.IsEmpty)
+            screen.Say("         ", TrialWords.OutlierNote + ".");
         foreach (var words in result.Batch.Suspicions)
             screen.Say("Suspicion", " " + words);
         if (TrialWords.Tolerance(result.Batch) is { } tolerance)
@@ -78,9 +81,9 @@ internal sealed class TrialView(TextScreen screen, SweepView view, ProbeKeys key
             screen.Say("Record   ", $"{folder.Path}: trial.html, trial.json, run.log");
     }
 
-    private static string Value(PartTrial part, TrialFigure figure) => TrialWords.Value(figure, part[figure].Value);
+    private static string Value(PartTrial part, TrialFigure figure) => TrialWords.Cell(figure, part[figure].Value);
 
     /// <summary>Within 80 columns.</summary>
     private static string Row(string part, string forward, string ratio, string on, string off, string leakage, string verdict) =>
-        $"{part,4}  {forward,-13}{ratio,-12}{on,-12}{off,-12}{leakage,-12}{verdict}";
+        $"{part,4}  {forward,-12}{ratio,-13}{on,-11}{off,-13}{leakage,-13}{verdict}";
 }
