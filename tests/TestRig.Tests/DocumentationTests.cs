@@ -42,7 +42,7 @@ public partial class DocumentationTests
     public void Every_testrig_line_of_the_readme_runs()
     {
         var lines = ProgramLine().Matches(Read("README.md")).Select(match => match.Groups[1].Value).ToList();
-        foreach (var command in (string[])["profile check", "profile explain", "profile schema", "adapters", "sweep", "pulse", "learn", "wiring", "probe", "inject", "campaign", "soak", "runs"])
+        foreach (var command in (string[])["profile check", "profile explain", "profile schema", "adapters", "sweep", "pulse", "learn", "wiring", "probe", "inject", "trial", "campaign", "soak", "runs"])
             Assert.Contains(lines, line => line.StartsWith(command, StringComparison.Ordinal));
         foreach (var line in lines)
         {

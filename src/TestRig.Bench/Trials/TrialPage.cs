@@ -26,7 +26,7 @@ public static class TrialPage
             TrialWords.Tolerance(result.Batch) is { } tolerance ? Tag("p", Tag("strong", "The delivery. "), tolerance + ".") : null),
         Tag("section", Tag("h2", "Part by part"), Table(result)),
         Tag("section", Tag("h2", "Limits"), Tag("p", "Those of delays are for a typical part here; each part is judged at its own collector current."), Limits(result)),
-        Tag("footer", Tag("p", TrialWords.Conditions(result)), Tag("p", "± is the half-width that holds the value with 95 %. A figure conforms, or violates its limit, only where all of that lies on one side (JCGM 106).")));
+        Tag("footer", Tag("p", TrialWords.Conditions(result)), Tag("p", "± is the half-width that holds the value with 95 %; of a delay, as far as it may be off at all. A figure conforms, or violates its limit, only where all of that lies on one side (JCGM 106).")));
 
     private static XElement? Suspicions(TrialResult result)
     {

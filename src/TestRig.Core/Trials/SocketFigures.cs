@@ -28,10 +28,11 @@ public sealed record SocketFigures(Estimate LedCurrent, Estimate? LedForward, Es
     public static SocketFigures Of(Socket socket, SocketReadings part, LevelReading empty, IsolatorType type)
     {
         var (lit, resistor) = (part.Lit, socket.Tolerance / Math.Sqrt(3));
-        // Over the resistor in the line's lead.
+        // Over the resistor in the line's lead, which carries what holds the line idle, too.
         var sink = Drop(lit.Cathode, lit.Sink);
-        var led = sink.Volts / socket.Channel.Line.Series.Value;
-        var ofSink = Relative(sink.Own, sink.Volts);
+        var hold = HoldOf(socket.Channel.Line, lit.Cathode.Mean);
+        var led = (sink.Volts / socket.Channel.Line.Series.Value) - hold;
+        var ofSink = Relative(Root(sink.Own / socket.Channel.Line.Series.Value, hold * PullResistor.UsualTolerance / Math.Sqrt(3)), led);
         var current = new Estimate(led, Math.Abs(led) * Root(ofSink, resistor, Relative(sink.Shared, sink.Volts)));
         var figures = new SocketFigures(current, null, null, LeakageOf(socket, part.Dark, empty, type));
         if (!figures.IsLit)
@@ -51,6 +52,10 @@ public sealed record SocketFigures(Estimate LedCurrent, Estimate? LedForward, Es
             TransferRatio = new(ratio, Root(ofLoad, ratio * ofSink, ratio * resistor), AtLeast: left <= type.SaturationMaximum.Value),
         };
     }
+
+    /// <summary>What the resistor that holds the line idle sends through the lead while the line is low.</summary>
+    private static double HoldOf(Line line, Volts cathode) =>
+        line.Hold is { Supply: { } supply, Resistance: var resistance } ? Math.Max(0, supply.Nominal.Value - cathode.Value) / resistance.Value : 0;
 
     private static Estimate LeakageOf(Socket socket, LevelReading dark, LevelReading empty, IsolatorType type)
     {
