@@ -7,7 +7,6 @@ using TestRig.Bench.Files;
 using TestRig.Bench.Probing;
 using TestRig.Bench.Trials;
 using TestRig.Core.Boards;
-using TestRig.Core.Scheduling;
 using TestRig.Core.Trials;
 
 namespace TestRig.Commands;
@@ -25,7 +24,9 @@ internal static class TrialCommand
         var parts = NumberOption.Create("--parts", $"How many parts there are; by default it goes on until q ({UnattendedParts} on a simulated bench without a keyboard).", least: 1);
         var contents = new Option<string[]>("--part")
         {
-            Description = $"What a part of the simulated bench is (implies --adapter simulated; repeatable): 2=ctr:0.4x. Forms: {SimulatedSocket.Forms}.", HelpName = "NUMBER=HOW", DefaultValueFactory = _ => [],
+            Description = $"What a part of the simulated bench is (implies --adapter simulated; repeatable): 2=ctr:0.4x. Forms: {SimulatedSocket.Forms}.",
+            HelpName = "NUMBER=HOW",
+            DefaultValueFactory = _ => [],
         };
         var adapter = AdapterOption.Create();
         var folder = new Option<string?>("--out") { Description = "Also write trial.json, trial.html and run.log to this folder, which must not exist or be empty.", HelpName = "FOLDER" };

@@ -5,7 +5,6 @@ using TestRig.Bench.Probing;
 using TestRig.Bench.Trials;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
-using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 using TestRig.Core.Trials;
 
