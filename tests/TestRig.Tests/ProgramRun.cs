@@ -39,12 +39,12 @@ internal sealed class ProgramRun : IDisposable
 
     /// <param name="under">A command that runs the words behind it as a command of its own; none for the program itself.</param>
     /// <param name="environment">On top of this process's own.</param>
-    public static ProgramRun Start(string[] under, IReadOnlyDictionary<string, string> environment, string[] arguments)
+    public static ProgramRun Start(string[] under, IReadOnlyDictionary<string, string> environment, string[] arguments, bool answered = false)
     {
         var folder = TestFolders.Create().FullName;
         // A shell's background jobs inherit an ignored Ctrl-C, and so would the program: it starts with what a terminal gives it (env of coreutils 8.31).
         string[] words = [.. under, "env", "--default-signal=INT", Repository.Executable, .. arguments];
-        var start = new ProcessStartInfo(words[0], words[1..]) { RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = folder };
+        var start = new ProcessStartInfo(words[0], words[1..]) { RedirectStandardInput = answered, RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = folder };
         // The executable looks for the runtime where an installer puts it; the tests' own may be elsewhere.
         start.Environment["DOTNET_ROOT"] = Path.GetFullPath(Path.Combine(RuntimeEnvironment.GetRuntimeDirectory(), "..", "..", ".."));
         // Not among the runs of whoever tests.
@@ -61,6 +61,16 @@ internal sealed class ProgramRun : IDisposable
     }
 
     public static ProgramRun ToEnd(params string[] arguments) => Start(arguments).WaitForEnd();
+
+    /// <summary>The same with a pipe for its standard input.</summary>
+    public static ProgramRun StartAnswered(params string[] arguments) => Start([], new Dictionary<string, string>(), arguments, answered: true);
+
+    /// <summary>One line of its standard input.</summary>
+    public void Answer(string line)
+    {
+        _process.StandardInput.WriteLine(line);
+        _process.StandardInput.Flush();
+    }
 
     /// <summary>Waits until it has said so, on either output.</summary>
     public ProgramRun WaitFor(string words)

@@ -11,6 +11,10 @@ internal static class Repository
 
     public static string TideGaugeProfile { get; } = Path.Combine(Root, "profiles", "tide-gauge.yaml");
 
+    public static string SocketProfile { get; } = Path.Combine(Root, "profiles", "isolator-socket.yaml");
+
+    public static string SocketBoard { get; } = Path.Combine(Root, "tools", "emulated-bench", "boards", "isolator-socket.board");
+
     public static string CarillonProfile { get; } = Path.Combine(Root, "profiles", "carillon.yaml");
 
     /// <summary>The program as built with this test.</summary>

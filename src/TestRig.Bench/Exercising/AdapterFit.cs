@@ -31,6 +31,10 @@ internal static class AdapterFit
             foreach (var pin in multiplexer.SelectPins)
                 Need(pin, $"A select pin of multiplexer {multiplexer.Name}", candidate => candidate.Select, "cannot select a multiplexer's input");
         }
+        foreach (var load in board.Socket?.Loads ?? [])
+            Need(load.AdapterPin, $"A load of the socket, {load.Resistance},", candidate => candidate.Select, "cannot be low and float in turn, as a select pin is");
+        foreach (var tap in board.Socket?.Taps.Append(board.Socket.Emitter) ?? [])
+            Need(tap.AdapterPin!, $"Test point {tap.Name}", pin => pin.Analog, "cannot read a voltage");
         foreach (var supply in board.Supplies.Where(supply => supply.SensedAt?.AdapterPin is not null))
             Need(supply.SensedAt!.AdapterPin!, $"Supply '{supply.Name}'", pin => pin.Analog, "cannot read a voltage");
         foreach (var stop in board.Stops.Where(stop => stop.Point.AdapterPin is not null))

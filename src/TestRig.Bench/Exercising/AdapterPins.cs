@@ -10,6 +10,7 @@ public static class AdapterPins
     [
         .. board.Lines.Select(line => line.AdapterPin),
         .. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins.Prepend(multiplexer.CommonPin)),
+        .. board.Socket?.Loads.Select(load => load.AdapterPin) ?? [],
         .. board.TestPoints.Select(point => point.AdapterPin).OfType<string>(),
     ];
 }

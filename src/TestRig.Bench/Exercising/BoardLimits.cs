@@ -20,6 +20,6 @@ internal static class BoardLimits
              .. board.KeptApart.Where(pair => pair.Second == line).Select(pair => pair.First.AdapterPin)]))],
         [.. board.Stops.Where(stop => stop.Point.AdapterPin is not null).Select(stop => new StopLimit(
             stop.Point.AdapterPin!, stop.StopsAt, [.. stop.Lines.Select(line => line.AdapterPin)]))],
-        [.. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Distinct()],
+        [.. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Distinct(), .. board.Socket is { } socket ? (string[])[socket.Delay.AdapterPin] : []],
         Duration.Max(longest * HeartbeatOverProgram, _shortestHeartbeat));
 }

@@ -54,6 +54,7 @@ internal sealed partial class BoardBuilder
             builder.CheckUndoing();
         builder.CheckMotion();
         builder.CheckHeldLines();
+        var socket = document.Socket is { } written ? builder.BuildSocket(written) : null;
         if (errors.Any)
             return null;
         return new(
@@ -71,6 +72,7 @@ internal sealed partial class BoardBuilder
             Controller = controller,
             Multiplexers = [.. document.Multiplexers.Select(multiplexer => builder._multiplexers[multiplexer.Name.Value]!)],
             LinesOnTogether = document.LinesOnTogether?.Value,
+            Socket = socket,
         };
     }
 
@@ -504,7 +506,7 @@ internal sealed partial class BoardBuilder
         var line = FindLine(channel.Line);
         var drivenAt = FindPoint(channel.DrivenAt);
         RefuseThroughMultiplexer(channel.DrivenAt, drivenAt, "the drive line stands in every capture");
-        var stages = BuildStages(channel.Path);
+        var stages = BuildStages(channel.Path, line);
         var feedback = channel.Feedback.Select(BuildFeedback).ToArray();
         var overridden = ApplyOverrides(channel, stages);
         if (channel.UndoneBy is { } undo && (undo.Value == channel.Name.Value || _document.Channels.All(other => other.Name.Value != undo.Value)))
@@ -558,15 +560,16 @@ internal sealed partial class BoardBuilder
     }
 
     /// <summary>In path order, because how much current an isolator's LED gets depends on what is in front of it.</summary>
-    private Stage?[] BuildStages(ImmutableArray<WrittenSection?> path)
+    private Stage?[] BuildStages(ImmutableArray<WrittenSection?> path, Line? line)
     {
         var stages = new Stage?[path.Length];
         for (var i = 0; i < stages.Length; i++)
-            stages[i] = BuildStage(path[i], i == 0 ? null : stages[i - 1]);
+            stages[i] = BuildStage(path[i], i == 0 ? null : stages[i - 1], i == 0 ? line : null);
         return stages;
     }
 
-    private Stage? BuildStage(WrittenSection? section, Stage? front)
+    /// <param name="line">That drives the first stage; null of the others.</param>
+    private Stage? BuildStage(WrittenSection? section, Stage? front, Line? line)
     {
         if (section is null || Find(section.Part, _parts, "part", "parts") is not { } part)
             return null;
@@ -588,7 +591,7 @@ internal sealed partial class BoardBuilder
                         $"it enters at the cathode and leaves at the {(isolator.TakenAtCollector ? "collector" : "emitter")}: write '{stage.Name}', or just '{part.Name}'");
                     return null;
                 }
-                return StageModel.Of(isolator, _points.GetValueOrDefault(stage.OutputName), front?.Circuit.WhenLow);
+                return StageModel.Of(isolator, _points.GetValueOrDefault(stage.OutputName), line is null ? front?.Circuit.WhenLow : StageModel.SinkOf(isolator, line));
             case DriverPart { DriverType.Sections: { IsEmpty: false } sections } array:
                 return SectionOf(section, part, [.. sections.Select(known => (known.Input, known.Output))]) is { } index
                     ? StageModel.Of(array, sections[index], _points.GetValueOrDefault($"{part.Name}.{sections[index].Output}"))
@@ -700,6 +703,50 @@ internal sealed partial class BoardBuilder
 
     private static DelayRange? Overridden(Written<(Duration Earliest, Duration Latest)>? window, Written<string>? because) =>
         window is { Value: var (earliest, latest) } && because is not null ? new(earliest, latest, $"override: {because.Value}") : null;
+
+    /// <summary>Of the parts of a profile, a socket needs: one isolator with an emitter output, driven by a line alone, and the points where voltages are read.</summary>
+    private Socket? BuildSocket(WrittenSocket written)
+    {
+        var taps = new[] { written.Anode, written.Cathode, written.Sink, written.RatioLow }.Select(Tap).ToArray();
+        CheckLoadPins(written);
+        if (Find(written.Part, _parts, "part", "parts") is not { } part)
+            return null;
+        if (part is not IsolatorPart { TakenAtCollector: false } isolator)
+        {
+            _errors.Add(written.Part!, $"{part.Name} is no isolator with an emitter output", "name the isolator in the socket: '{ type: 4N25, led: …, output: { …, taken-at: emitter } }'");
+            return null;
+        }
+        var users = _channels.Values.OfType<Channel>().Where(channel => channel.Stages.Any(stage => stage.Part.Name == part.Name)).ToArray();
+        if (users is not [{ Stages: [{ Output: { AdapterPin: not null, Through: null, Divider: null } emitter }], Line: { Motion: false, Idle: Level.High } line } channel])
+        {
+            if (_channels.Values.All(channel => channel is not null))
+                _errors.Add(written.Part!, $"{part.Name} needs one channel, it alone in its path, on a line that idles high and moves nothing, with a lead of its own at its emitter", $"write 'path: [ {part.Name} ]', and the test point of its emitter with an 'adapter' pin");
+            return null;
+        }
+        return taps is [{ } anode, { } cathode, { } sink, { } ratioLow] && written is { Ratio: { } ratio, RatioPin: { } ratioPin, DelayPin: { } delayPin, Bleeder: { } bleeder, Tolerance: { } tolerance }
+            ? new(
+                channel, isolator, anode, cathode, sink, emitter, new(ratio.Value, ratioPin.Value), ratioLow, new(isolator.Load, delayPin.Value), bleeder.Value, tolerance.Value)
+            : null;
+    }
+
+    private TestPoint? Tap(Written<string>? name)
+    {
+        if (FindPoint(name) is not { } point)
+            return null;
+        if (point is { AdapterPin: not null, Through: null, Divider: null })
+            return point;
+        _errors.Add(name!, $"'{point.Name}' has no plain lead to the adapter: currents are worked out from its voltage, and a divider would load the circuit", $"give test-points.{point.Name} an adapter pin of its own, without a divider");
+        return null;
+    }
+
+    /// <summary>A load pin is wired to its resistor and to nothing else.</summary>
+    private void CheckLoadPins(WrittenSocket socket)
+    {
+        var taken = _document.Lines.Select(line => line.Adapter).Concat(_document.TestPoints.Select(point => point.Adapter))
+            .Concat(_document.Multiplexers.SelectMany(multiplexer => multiplexer.Select.Prepend(multiplexer.Common))).OfType<Written<string>>().Select(pin => pin.Value).ToHashSet();
+        foreach (var pin in new[] { socket.RatioPin, socket.DelayPin }.OfType<Written<string>>().Where(pin => !taken.Add(pin.Value)))
+            _errors.Add(pin, $"adapter pin {pin.Value} is already taken", "give the load a pin of its own");
+    }
 
     /// <summary>Two things on one adapter pin fight or lie, except a line and the test point that it is driven at.</summary>
     private void CheckAdapterPins()

@@ -6,9 +6,6 @@ namespace TestRig.Bench.Files;
 /// <summary>What the resistor in a lead has to be, by the figures of an adapter that runs from 5 V (values from memory).</summary>
 internal static class LeadResistors
 {
-    /// <summary>The output stage of a pin, as a resistor.</summary>
-    public static readonly Ohms OutputStage = new(25);
-
     /// <summary>Into or out of a pin: what it is specified at, and what destroys it.</summary>
     private static readonly Amperes Usual = new(0.020), Destroying = new(0.040);
 

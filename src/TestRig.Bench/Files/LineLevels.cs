@@ -33,7 +33,7 @@ internal sealed class LineLevels(ProfileDocument document, ErrorList errors)
             loads.Max(load => load.Limits.HighMinimum.Value),
             loads.Sum(load => load.LowCurrentMaximum?.Value ?? 0),
             loads.Sum(load => load.HighCurrentMaximum?.Value ?? 0));
-        var lead = (line.Series?.Value ?? Line.UsualSeries).Value + LeadResistors.OutputStage.Value;
+        var lead = (line.Series?.Value ?? Line.UsualSeries).Value + Line.OutputStage.Value;
 
         // The input's own current through the lead alone lifts a driven low.
         if (line.Series is { } large && receiver.LowCurrent * lead > receiver.LowMaximum)

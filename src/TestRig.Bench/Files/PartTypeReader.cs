@@ -296,7 +296,7 @@ internal sealed partial class PartTypeReader
             Must("on-delay", "on-delay: { typical: 2.8 us, source: … }"), Must("off-delay", "off-delay: { typical: 4.5 us, source: … }"),
             Must("current-gain", "current-gain: { typical: 500, source: … }"),
             Must("collector-base-capacitance", "collector-base-capacitance: { typical: 19 pF, source: … }"),
-            Must("storage", "storage: { typical: 10 us, source: … }")) is not { } figures)
+            Must("storage", "storage: { typical: 10 us, source: … }"), May("test-current"), May("leakage")) is not { } figures)
         {
             return null;
         }
@@ -312,11 +312,16 @@ internal sealed partial class PartTypeReader
         var gain = _quantities.Count(ReadFigure(figures, "current-gain", "typical")?.Value);
         var capacitance = _quantities.Farads(ReadFigure(figures, "collector-base-capacitance", "typical")?.Value);
         var storage = _quantities.Duration(ReadFigure(figures, "storage", "typical")?.Value);
+        var leakage = ReadFigure(figures, "leakage", "maximum");
+        var (leaks, leaksUsually) = (_quantities.Amperes(leakage?.Value), _quantities.Amperes(leakage?.Typical));
+        var (test, ratioMost) = (_quantities.Amperes(ReadFigure(figures, "test-current", "typical")?.Value), _quantities.Fraction(transfer?.Maximum));
         var (forwardMost, ratioTypical, saturationTypical) = (_quantities.Volts(ledForward?.Maximum), _quantities.Fraction(transfer?.Typical), _quantities.Volts(saturated?.Typical));
         if (forward is { } its && forwardMost is { } highest)
             CheckBounds(its, null, highest.Value);
         if (ratioTypical is { } usual && ratio is { } smallest)
-            CheckBounds(usual, smallest.Value, null);
+            CheckBounds(usual, smallest.Value, ratioMost?.Value);
+        if (leaksUsually is { } dark && leaks is { } darkest)
+            CheckBounds(dark, null, darkest.Value);
         if (saturationTypical is { } low && saturation is { } most)
             CheckBounds(low, null, most.Value);
         if (ratio is { Value: 0 })
@@ -333,6 +338,10 @@ internal sealed partial class PartTypeReader
         {
             LedForwardMaximum = forwardMost?.Value,
             TransferRatioTypical = ratioTypical?.Value,
+            TransferRatioMaximum = ratioMost?.Value,
+            TestCurrent = test?.Value,
+            LeakageMaximum = leaks?.Value,
+            LeakageTypical = leaksUsually?.Value,
             SaturationTypical = saturationTypical?.Value,
         };
     }

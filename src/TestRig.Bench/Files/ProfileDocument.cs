@@ -22,6 +22,8 @@ internal sealed record ProfileDocument(
     ImmutableArray<WrittenChannel> Channels,
     ImmutableArray<string> Cautions)
 {
+    public WrittenSocket? Socket { get; init; }
+
     /// <summary>The part types that it names, known or not.</summary>
     public IEnumerable<string> PartTypes =>
         Parts.Select(part => part.Type).Concat(Multiplexers.Select(multiplexer => multiplexer.Type)).OfType<Written<string>>().Select(type => type.Value);
@@ -71,6 +73,10 @@ internal sealed record WrittenMultiplexer(Written<string> Name, Written<string>?
 internal sealed record WrittenTestPoint(
     Written<string> Name, Written<string>? Adapter, Written<(Ohms Upper, Ohms Lower, double? Tolerance)>? Divider, bool DividerBroken, Written<Ohms>? Series,
     Written<string>? Ground, Written<string>? Supply);
+
+internal sealed record WrittenSocket(
+    Written<string> At, Written<string>? Part, Written<string>? Anode, Written<string>? Cathode, Written<string>? Sink, Written<Ohms>? Ratio, Written<string>? RatioPin, Written<string>? RatioLow,
+    Written<string>? DelayPin, Written<Ohms>? Bleeder, Written<double>? Tolerance);
 
 /// <param name="All">True for "ends: all".</param>
 internal sealed record WrittenStop(Written<string> Point, Written<Level>? Goes, bool All, ImmutableArray<Written<string>> Ends);

@@ -92,6 +92,18 @@ internal static class ProfileKeys
 
     public static readonly KeyRule[] Controller = [Must("disabled-by", "disabled-by: unplug it from J1", Text), May("sensed-at", Text), May("is", Level)];
 
+    public static readonly KeyRule[] RatioLoad =
+        [Must("resistor", "resistor: 150 ohm", Like(QuantityReader.OhmsPattern)), Must("adapter", "adapter: D30", Text), Must("low-end", "low-end: RATIO-LOW", Text)];
+
+    public static readonly KeyRule[] DelayLoad = [Must("adapter", "adapter: D31", Text)];
+
+    public static readonly KeyRule[] Socket =
+    [
+        Must("part", "part: DUT", Text), Must("anode", "anode: DUT.1", Text), Must("cathode", "cathode: CATHODE", Text), Must("sink", "sink: SINK", Text),
+        Must("ratio-load", "ratio-load: { resistor: 150 ohm, adapter: D30, low-end: RATIO-LOW }", Group(RatioLoad)), Must("delay-load", "delay-load: { adapter: D31 }", Group(DelayLoad)),
+        Must("bleeder", "bleeder: 1 Mohm", Like(QuantityReader.OhmsPattern)), Must("tolerance", "tolerance: 1 %", Like(QuantityReader.FractionPattern)),
+    ];
+
     public static readonly KeyRule[] Root =
     [
         Must("format", $"format: {ProfileReader.Format}", OneOf([ProfileReader.Format])), Must("board", "board: { name: Dome drive card }", Group(Board)),
@@ -102,6 +114,6 @@ internal static class ProfileKeys
         May("multiplexers", NamesOf(Group(Multiplexer))),
         Must("test-points", "test-points: { J1.2: { adapter: D22 } }", NamesOf(Group(TestPoint))),
         May("keep-apart", ListOf(ListOf(Text, least: 2, most: 2))), May("lines-on-together", Number), May("stops", NamesOf(Group(Stop))),
-        Must("channels", "channels: { rotate-left: { … } }", NamesOf(Group(Channel), least: 1)), May("cautions", ListOf(Text)),
+        Must("channels", "channels: { rotate-left: { … } }", NamesOf(Group(Channel), least: 1)), May("socket", Group(Socket)), May("cautions", ListOf(Text)),
     ];
 }

@@ -39,6 +39,6 @@ public static class ProfileLoader
             ? (Built: BoardBuilder.Build(document, parts.Library, errors), Source: new ProfileSource(path, text, parts.Library.TextsOf(document.PartTypes)))
             : default;
         ImmutableArray<ProfileError> all = [.. errors.InReadingOrder(), .. parts.Errors];
-        return all.IsEmpty ? new(board.Built, all) { Source = board.Source } : new(null, all);
+        return all.IsEmpty ? new(board.Built, all) { Source = board.Source, Library = parts.Library } : new(null, all) { Library = parts.Library };
     }
 }

@@ -53,6 +53,7 @@ internal sealed partial class ProfileReader
             TestPoints = Named(root, "test-points", ReadTestPoint),
             LinesOnTogether = Positive(_quantities.Count(root.Text("lines-on-together"))),
             Channels = Named(root, "channels", ReadChannel),
+            Socket = ReadSocket(root),
         };
         if (document.Channels.IsEmpty && root["channels"] is MapNode { Entries.IsEmpty: true } empty)
             _errors.Add(empty.Place, "channels", "there is no channel", "describe at least one: from its line along its path");
@@ -186,6 +187,17 @@ internal sealed partial class ProfileReader
                 pairs.Add((a, b));
         }
         return pairs.ToImmutable();
+    }
+
+    private WrittenSocket? ReadSocket(MapReader root)
+    {
+        if (root["socket"] is not { } node || MapReader.Open(node, "socket", _errors, ProfileKeys.Socket) is not { } keys)
+            return null;
+        var ratio = keys["ratio-load"] is { } ratioNode ? MapReader.Open(ratioNode, keys.PathOf("ratio-load"), _errors, ProfileKeys.RatioLoad) : null;
+        var delay = keys["delay-load"] is { } delayNode ? MapReader.Open(delayNode, keys.PathOf("delay-load"), _errors, ProfileKeys.DelayLoad) : null;
+        return new(
+            new("", keys.Place, "socket"), keys.Text("part"), keys.Text("anode"), keys.Text("cathode"), keys.Text("sink"), NotZero(_quantities.Ohms(ratio?.Text("resistor"))),
+            ratio?.Text("adapter"), ratio?.Text("low-end"), delay?.Text("adapter"), NotZero(_quantities.Ohms(keys.Text("bleeder"))), _quantities.Fraction(keys.Text("tolerance")));
     }
 
     private WrittenStop ReadStop(Written<string> point, DocumentNode node)

@@ -11,4 +11,7 @@ public sealed record ProfileResult(Board? Board, ImmutableArray<ProfileError> Er
 {
     /// <summary>What the board was read from; null when there is any error.</summary>
     public ProfileSource? Source { get; init; }
+
+    /// <summary>All part types that the profile could name.</summary>
+    public required PartLibrary Library { get; init; }
 }

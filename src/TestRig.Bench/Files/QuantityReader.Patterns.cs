@@ -9,6 +9,8 @@ internal sealed partial class QuantityReader
 
     public static string OhmsPattern => Whole(Of(Resistances));
 
+    public static string FractionPattern => Whole(Of(Shares));
+
     public static string DurationPattern => Whole(Of(Times));
 
     public static string VoltsWithTolerancePattern => Whole($@"{Of(Voltages)}\s*{ToleranceSigns}\s*{Of(Shares)}");

@@ -30,7 +30,7 @@ internal sealed partial class QuantityReader(ErrorList errors)
         ("ohm", "Ω"), ("kohm", "kΩ"), ("Mohm", "MΩ"), ("Ω", "Ω"), ("kΩ", "kΩ"), ("MΩ", "MΩ"), ("\u2126", "Ω"), ("k\u2126", "kΩ"), ("M\u2126", "MΩ"));
 
     private static readonly UnitTable Currents = UnitTable.Create(
-        "a current", "15 mA", ("A", "A"), ("mA", "mA"), ("uA", "µA"), ("µA", "µA"), ("\u03BCA", "µA"));
+        "a current", "15 mA", ("A", "A"), ("mA", "mA"), ("nA", "nA"), ("uA", "µA"), ("µA", "µA"), ("\u03BCA", "µA"));
 
     private static readonly UnitTable Capacitances = UnitTable.Create(
         "a capacitance", "19 pF", ("pF", "pF"), ("nF", "nF"), ("uF", "µF"), ("µF", "µF"), ("\u03BCF", "µF"));

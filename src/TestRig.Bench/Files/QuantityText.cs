@@ -37,6 +37,14 @@ public static partial class QuantityText
         return Read(ShortResistor().Replace(text, "$1 $2ohm"), (reader, whole) => reader.Divider(whole)?.Value, out problem) is var (upper, lower, tolerance) ? new(upper, lower) { Tolerance = tolerance ?? Core.Boards.Divider.UsualTolerance } : null;
     }
 
+    /// <param name="text">A current with its unit, e.g. "5 uA".</param>
+    /// <returns>Null when it cannot be read.</returns>
+    public static Amperes? Current(string text) => Read(text, (reader, written) => reader.Amperes(written)?.Value, out _);
+
+    /// <param name="text">A voltage with its unit, e.g. "1.6 V".</param>
+    /// <returns>Null when it cannot be read.</returns>
+    public static Volts? Voltage(string text) => Read(text, (reader, written) => reader.Volts(written)?.Value, out _);
+
     private static T Read<T>(string text, Func<QuantityReader, Written<string>, T> read, out string problem)
     {
         var errors = new ErrorList("");

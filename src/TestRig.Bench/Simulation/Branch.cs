@@ -7,6 +7,9 @@ internal enum Flow
 
     /// <summary>Only into the net: an LED from its supply, an LS-TTL output that is high (its upper transistor cannot sink).</summary>
     IntoNet,
+
+    /// <summary>Only out of the net: what keeps a current source from lifting it further.</summary>
+    OutOfNet,
 }
 
 /// <summary>A voltage behind a resistance.</summary>
@@ -18,7 +21,7 @@ internal sealed class Branch(Net net, Drive? drive)
     public Drive? Drive { get; private set; } = drive;
 
     /// <summary>The current into the net, in amperes; negative out of it.</summary>
-    public double Current => Drive is { } held && net.Volts is { } volts && (held.Flow == Flow.Both || volts < held.Volts)
+    public double Current => Drive is { } held && net.Volts is { } volts && (held.Flow == Flow.Both || (volts < held.Volts) == (held.Flow == Flow.IntoNet))
         ? (held.Volts - volts) / held.Ohms
         : 0;
 

@@ -36,6 +36,7 @@ internal sealed class Converter(Variation variation)
         var spread = (counts.Max() - counts.Min()) * Step / Math.Sqrt(12) / Math.Sqrt(counts.Count);
         return new(
             pin, at, new(mean), new(counts.Min() * Step), new(counts.Max() * Step), counts.Count,
-            new(Math.Sqrt((reference * reference) + (quantisation * quantisation) + (spread * spread))));
+            new(Math.Sqrt((reference * reference) + (quantisation * quantisation) + (spread * spread))))
+        { SharedUncertainty = new(reference) };
     }
 }

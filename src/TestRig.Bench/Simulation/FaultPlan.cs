@@ -43,15 +43,19 @@ public sealed class FaultPlan
     /// <summary>Channels whose contactor pulls in and moves nothing.</summary>
     internal HashSet<string> DeadMotors { get; } = [];
 
+    /// <summary>What is in the socket, where the board is one.</summary>
+    internal SocketedPart InSocket { get; private init; } = SocketedPart.First;
+
     internal HashSet<(string Multiplexer, int Address)> OpenInputs { get; } = [];
 
     internal Dictionary<(string Multiplexer, int Bit), bool> StuckSelects { get; } = [];
 
     /// <summary>Reads faults as they are written on the command line, e.g. "OK3=dead", "U3:18=stuck-low", "lead:U3.16=open".</summary>
+    /// <param name="inSocket">Null for an ordinary part, and where the board is no socket.</param>
     /// <returns>The plan, null when there is an error; and all errors, each naming what would be possible.</returns>
-    public static (FaultPlan? Plan, ImmutableArray<string> Errors) Of(Board board, IEnumerable<string> written)
+    public static (FaultPlan? Plan, ImmutableArray<string> Errors) Of(Board board, IEnumerable<string> written, SocketedPart? inSocket = null)
     {
-        var plan = new FaultPlan();
+        var plan = new FaultPlan { InSocket = inSocket ?? SocketedPart.First };
         var reader = new FaultReader(board, plan);
         var errors = ImmutableArray.CreateBuilder<string>();
         foreach (var text in written)

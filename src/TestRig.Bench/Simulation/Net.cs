@@ -53,7 +53,7 @@ internal sealed class Net
             var (conductance, sum) = (0.0, 0.0);
             foreach (var drive in drives)
             {
-                if (drive.Flow == Flow.IntoNet && drive.Volts < to)
+                if ((drive.Flow == Flow.IntoNet && drive.Volts < to) || (drive.Flow == Flow.OutOfNet && drive.Volts >= to))
                     continue;
                 conductance += 1 / drive.Ohms;
                 sum += drive.Volts / drive.Ohms;
@@ -77,7 +77,7 @@ internal sealed class Net
         var current = 0.0;
         foreach (var drive in drives)
         {
-            if (drive.Flow == Flow.Both || drive.Volts > volts)
+            if (drive.Flow == Flow.Both || (drive.Volts > volts) == (drive.Flow == Flow.IntoNet))
                 current += (drive.Volts - volts) / drive.Ohms;
         }
         return current;

@@ -91,6 +91,7 @@ public sealed class SimulatedAdapter : IAdapter
             _board.Drive(line.Pin, line.Idle);
         if (!limits.Selects.IsEmpty)
             _board.Select([]);
+        _board.TakeLoads(limits.Selects);
         _limits = limits;
         return Task.CompletedTask;
     }
@@ -206,7 +207,7 @@ public sealed class SimulatedAdapter : IAdapter
                 var (line, real) = (lines.Contains(pin), realPins.FirstOrDefault(known => known.Name == pin));
                 return new AdapterPin(pin, line, Sense: true, Analog: !line && (real?.Analog ?? !IsDigitalName(pin)), stops.Contains(pin)) { CanCheckLead = !line && (real?.CanCheckLead ?? true) };
             }),
-            .. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Distinct().Select(pin => new AdapterPin(pin, Line: false, Sense: false, Analog: false, Stop: false, Select: true)),
+            .. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Concat(board.Socket?.Loads.Select(load => load.AdapterPin) ?? []).Distinct().Select(pin => new AdapterPin(pin, Line: false, Sense: false, Analog: false, Stop: false, Select: true)),
         ];
     }
 
@@ -237,6 +238,7 @@ public sealed class SimulatedAdapter : IAdapter
     {
         foreach (var line in _board.Lines.Keys)
             _board.Drive(line, null);
+        _board.TakeLoads([]);
         _limits = null;
     }
 

@@ -1,3 +1,4 @@
+using System.Globalization;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 
@@ -9,6 +10,9 @@ namespace TestRig.Bench.Simulation;
 internal sealed class SimulatedBoard
 {
     private const double SupplyOhms = 0.05, PullOhms = 4_700, HeldOhms = 100, ShortedOhms = 1;
+
+    /// <summary>What the adapter's pins at the socket's emitter leak into it together (common practice: some nanoamperes each at room temperature).</summary>
+    private const double PinSupply = 5, PinLeakage = 10e-9;
 
     /// <summary>A contact that no part of the profile describes closes and stays.</summary>
     private static readonly (int Bounces, Duration Settles) _noBounce = (0, Duration.Zero);
@@ -25,6 +29,7 @@ internal sealed class SimulatedBoard
     private readonly HashSet<string> _shorted = [];
     private readonly Dictionary<string, SenseLead> _senses = [];
     private readonly Dictionary<string, LineLead> _lines = [];
+    private readonly List<SimulatedLoad> _loads = [];
 
     public SimulatedBoard(Board board, FaultPlan faults, Variation variation, bool motorSupplyOn)
     {
@@ -44,6 +49,7 @@ internal sealed class SimulatedBoard
             FitStrikers(channel);
         foreach (var stop in board.Stops)
             ContactAt(stop.Point).Place(closed: stop.StopsAt == Level.High);
+        FitLoads();
         PullUpTheRest();
         // In path order, so that each starts with what the one in front of it gives.
         foreach (var section in _sections.Values)
@@ -86,6 +92,13 @@ internal sealed class SimulatedBoard
         }
     }
 
+    /// <summary>The socket's loads at these pins are in the circuit, and no others.</summary>
+    public void TakeLoads(IReadOnlyCollection<string> low)
+    {
+        foreach (var load in _loads)
+            load.Set(low.Contains(load.Pin));
+    }
+
     /// <summary>Gives every net its name or names: a bridge and the wire from an output to the next input are the same to a net.</summary>
     private void NameNets()
     {
@@ -96,6 +109,8 @@ internal sealed class SimulatedBoard
             foreach (var tied in part.Tied.Where(tied => tied.Point is not null))
                 Join(tied.Point!.Name, $"{part.Name}.{tied.Pin}");
         }
+        if (_board.Socket is { } socket)
+            Join(socket.Channel.DrivenAt.Name, socket.Cathode.Name);
         foreach (var channel in _board.Channels)
         {
             var before = channel.DrivenAt.Name;
@@ -173,6 +188,7 @@ internal sealed class SimulatedBoard
             _sections[key] = stage.Part switch
             {
                 BufferPart part => new BufferSectionModel(Time, part, _supplies[part.Supply], input, output, fault, random, Beside(part, stage)),
+                IsolatorPart part when part.Name == _board.Socket?.Part.Name => InSocket(_board.Socket, part, input, output, fault),
                 IsolatorPart part => new IsolatorSectionModel(Time, part, _supplies[part.LedSupply], _supplies[part.OutputSupply], input, output, fault, random),
                 RelayPart part => new RelayCoilModel(Time, part, input, ArmatureOf(part, output), fault, random),
                 DriverPart { DriverType.Input: { } logic } part => new SwitchSectionModel(Time, part, logic, _supplies[part.Supply], input, output, fault, random),
@@ -181,6 +197,28 @@ internal sealed class SimulatedBoard
                 _ => throw new NotSupportedException($"{stage.Part.Name}, a {stage.Part.GetType().Name}, cannot be simulated."),
             };
         }
+    }
+
+    /// <summary>Resistors of the socket are within their tolerance; each part has figures of its own.</summary>
+    private SocketSectionModel InSocket(Socket socket, IsolatorPart part, Net input, Net output, SectionFault fault)
+    {
+        var built = part with { LedResistor = new(Resistor(socket, "led", part.LedResistor)) };
+        return new(
+            Time, built, _supplies[part.LedSupply], _supplies[part.OutputSupply], input, NetOf(socket.Anode.Name), output, fault, _faults.InSocket,
+            _variation.For(string.Create(CultureInfo.InvariantCulture, $"{part.Name} {_faults.InSocket.Number}")));
+    }
+
+    private double Resistor(Socket socket, string name, Ohms nominal) => nominal.Value * Variation.Factor(_variation.For("socket " + name), socket.Tolerance);
+
+    private void FitLoads()
+    {
+        if (_board.Socket is not { } socket)
+            return;
+        var emitter = NetOf(socket.Emitter.Name);
+        emitter.Join(new(0, Resistor(socket, "bleeder", socket.Bleeder)));
+        emitter.Join(new(PinSupply, PinSupply / (PinLeakage * Variation.Factor(_variation.For("socket pins"), 0.8)), Flow.IntoNet));
+        _loads.Add(new(socket.Ratio, Resistor(socket, "ratio load", socket.Ratio.Resistance), emitter, NetOf(socket.RatioLow.Name)));
+        _loads.Add(new(socket.Delay, Resistor(socket, "delay load", socket.Delay.Resistance), emitter, null));
     }
 
     /// <summary>What is broken of a stage, or what the loss of its supply makes of it, which is more.</summary>
@@ -326,6 +364,7 @@ internal sealed class SimulatedBoard
             .Concat(_board.Channels.Where(channel => channel.Line.Motion).SelectMany(channel => channel.Feedback).Select(feedback => feedback.Point.Name))
             .Concat(_board.Supplies.Select(supply => supply.SensedAt?.Name).OfType<string>())
             .Concat(_contacts.Keys)
+            .Concat(_board.Socket?.Taps.Select(tap => tap.Name) ?? [])
             .ToHashSet();
         foreach (var point in _board.TestPoints.Where(point => !fitted.Contains(point.Name)))
         {
@@ -346,9 +385,10 @@ internal sealed class SimulatedBoard
         {
             var point = _board.Channels.FirstOrDefault(channel => channel.Line == line)?.DrivenAt;
             _lines[line.AdapterPin] = new(
-                line.AdapterPin, point is null ? new() : NetOf(_faults.NetAtLeadOf(point)), point is null || _faults.IsOpen(point) || _faults.OpenLines.Contains(line.Name),
+                line.AdapterPin, point is null ? new() : NetOf(_faults.NetAtLeadOf(point)), LeadOhms(line), point is null || _faults.IsOpen(point) || _faults.OpenLines.Contains(line.Name),
                 _faults.DeadLines.Contains(line.Name) ? line.Idle : null,
-                lead => PinChanged?.Invoke(lead.Pin, lead.Level));
+                lead => PinChanged?.Invoke(lead.Pin, lead.Level),
+                _board.Socket is { } socket && socket.Channel.Line == line ? NetOf(socket.Sink.Name) : null);
         }
         foreach (var point in _board.TestPoints.Where(point => point is { AdapterPin: { } pin, Through: null } && !_lines.ContainsKey(pin)))
             FitSense(point.AdapterPin!, "lead " + point.Name, [SourceAt(point, 0)]);
@@ -363,6 +403,8 @@ internal sealed class SimulatedBoard
             _senses[multiplexer.CommonPin].Choose(Variation.OfEvents(random).Next(inputs.Length));
         }
     }
+
+    private double LeadOhms(Line line) => _board.Socket is { } socket && socket.Channel.Line == line ? Resistor(socket, "line", line.Series) : line.Series.Value;
 
     private LeadSource SourceAt(TestPoint point, double switchOhms) => new(NetOf(_faults.NetAtLeadOf(point)), point.Divider, _faults.IsOpen(point), switchOhms);
 

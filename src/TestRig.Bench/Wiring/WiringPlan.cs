@@ -38,7 +38,7 @@ public sealed record WiringPlan(
                     : "Unplug the board's own controller, or take its outputs off the lines (the profile does not say how): two drivers on one line damage each other.",
             ],
             GroundsOf(board),
-            Number(board.Multiplexers.Select(OfMultiplexer).Concat(Group(board, LeadsOf(board)))),
+            Number(board.Multiplexers.Select(OfMultiplexer).Concat(board.Socket is { } socket ? [OfLoads(socket)] : []).Concat(Group(board, LeadsOf(board)))),
             [
                 .. board.TestPoints.Any(point => point is { AdapterPin: not null, Divider: not null })
                     ? (string[])["Look once more at each divider: which end is at the clip, and its ground."]
@@ -113,6 +113,15 @@ public sealed record WiringPlan(
                     ]),
             ]);
     }
+
+    /// <summary>The resistors of the socket from its emitter to pins of the adapter.</summary>
+    private static LeadGroup OfLoads(Socket socket) => new(
+        $"Loads of socket {socket.Part.Name}: each a resistor from the emitter to its pin, and {socket.Bleeder} from the emitter to ground",
+        [
+            .. new[] { (Load: socket.Ratio, Of: "transfer ratio"), (Load: socket.Delay, Of: "delays") }.Select(entry => new LeadBody(
+                socket.Emitter.Name, null, IsPoint: true,
+                [new(0, LeadUse.Select, entry.Load.AdapterPin, socket.Emitter.Name, null, entry.Load.Resistance, null, null, socket.Emitter.Highest, $"load of the {entry.Of}")])),
+        ]);
 
     private static string Supply(Supply supply) =>
         string.Create(CultureInfo.InvariantCulture, $"supply {supply.Name}, {supply.Nominal} ±{supply.Tolerance * 100:0.##} %");

@@ -115,7 +115,7 @@ public sealed record IsolatorCircuit(IsolatorPart Part, OutputDrive? Sink)
             return Unreachable(sheet, "on delay");
         var typical = sheet.Typical + load;
         var weakest = OnDelay(Available.Minimum);
-        var latest = (sheet.Maximum ?? (sheet.Typical * DelayLimits.LatestOverTypical)) + (load * DelayLimits.LatestOverTypical);
+        var latest = Latest(sheet, typical);
         var words = weakest is { } slow && slow > latest ? $", or {slow} with the smallest transfer ratio" : "";
         return new(
             sheet.Minimum ?? typical.Scaled(EarliestOverTypical), Duration.Max(latest, weakest ?? latest),
@@ -130,7 +130,7 @@ public sealed record IsolatorCircuit(IsolatorPart Part, OutputDrive? Sink)
         var (sheet, delay) = (Type.OffDelay, OffDelay(Available.Typical));
         if (delay is not { } typical)
             return Unreachable(sheet, "off delay");
-        var latest = (sheet.Maximum ?? (sheet.Typical * DelayLimits.LatestOverTypical)) + ((typical - sheet.Typical) * DelayLimits.LatestOverTypical);
+        var latest = Latest(sheet, typical);
         var storage = TypicalOverdrive > 1 ? string.Create(CultureInfo.InvariantCulture, $" + {Type.StorageConstant} × ln {TypicalOverdrive:0.0}") : "";
         return new(
             sheet.Minimum ?? typical.Scaled(EarliestOverTypical), latest,
@@ -138,6 +138,18 @@ public sealed record IsolatorCircuit(IsolatorPart Part, OutputDrive? Sink)
                 CultureInfo.InvariantCulture,
                 $"off delay {sheet.Typical}{storage} + {Tau} × ln({Math.Min(TypicalOverdrive, 1):0.##} / {Way:0.00}) = {typical} typical, ×{EarliestOverTypical}..×{DelayLimits.LatestOverTypical} ({Sources(sheet)})"));
     }
+
+    /// <summary>The latest that a part may switch on that has this collector current; null where that never takes the output half-way.</summary>
+    /// <param name="current">As measured, of this very part.</param>
+    public Duration? LatestOn(Amperes current) => OnDelay(current) is { } delay ? Latest(Type.OnDelay, delay) : null;
+
+    /// <summary>The same of switching off.</summary>
+    /// <inheritdoc cref="LatestOn"/>
+    public Duration? LatestOff(Amperes current) => OffDelay(current) is { } delay ? Latest(Type.OffDelay, delay) : null;
+
+    /// <summary>What the sheet gives, at most, and what the load makes longer, each with its margin.</summary>
+    private static Duration Latest(DelayLimits sheet, Duration delay) =>
+        (sheet.Maximum ?? (sheet.Typical * DelayLimits.LatestOverTypical)) + ((delay - sheet.Typical) * DelayLimits.LatestOverTypical);
 
     /// <summary>What the level of the lit output says of the transfer ratio.</summary>
     /// <param name="lit">Measured at the output while the LED is lit, against the ground of its side; 0 to the supply's maximum.</param>

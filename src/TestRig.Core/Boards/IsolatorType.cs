@@ -36,6 +36,18 @@ public sealed record IsolatorType(
     /// <summary>Current transfer ratio, typical, as a fraction; null where the sheet gives none: then the minimum.</summary>
     public double? TransferRatioTypical { get; init; }
 
+    /// <summary>Current transfer ratio, at most, as a fraction; null where the sheet gives none.</summary>
+    public double? TransferRatioMaximum { get; init; }
+
+    /// <summary>The LED current for which the sheet gives the transfer ratio; null where the data do not tell.</summary>
+    public Amperes? TestCurrent { get; init; }
+
+    /// <summary>Of the collector while the LED is dark, at most; null where the data do not tell.</summary>
+    public Amperes? LeakageMaximum { get; init; }
+
+    /// <summary>The same of a typical part.</summary>
+    public Amperes? LeakageTypical { get; init; }
+
     /// <summary>Collector–emitter saturation voltage, typical; null where the sheet gives none: then the maximum.</summary>
     public Volts? SaturationTypical { get; init; }
 

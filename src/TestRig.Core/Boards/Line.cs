@@ -14,6 +14,9 @@ public sealed record Line(string Name, string AdapterPin, Level Idle, bool Motio
     /// <summary>Of firmware-notes/wiring.md: small enough to pull a pull-up of 4.7 kohm low, large enough for a short circuit.</summary>
     public static Ohms UsualSeries { get; } = new(220);
 
+    /// <summary>The output stage of an adapter's pin, as a resistor (value from memory).</summary>
+    public static Ohms OutputStage { get; } = new(25);
+
     public Level Active => Idle.Inverted();
 
     /// <summary>The resistor that holds the line idle, from a supply or from ground; null where the profile names none, and something else holds it.</summary>

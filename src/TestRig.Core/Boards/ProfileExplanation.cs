@@ -52,7 +52,7 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
             yield return sentence;
         if (stage.Part is IsolatorPart isolator)
         {
-            foreach (var sentence in Isolator(new(isolator, StageModel.SinkOf(channel.Stages, index)), index > 0 ? channel.Stages[index - 1] : null, stage.Levels))
+            foreach (var sentence in Isolator(new(isolator, StageModel.SinkOf(channel, index)), index > 0 ? channel.Stages[index - 1] : null, stage.Levels))
                 yield return sentence;
         }
         foreach (var level in new[] { Level.Low, Level.High })
@@ -93,7 +93,7 @@ public sealed record ProfileExplanation(ImmutableArray<ChannelExplanation> Chann
         var sink = circuit.SinkMaximum;
         var current = circuit.LedCurrentWith(sink);
         var assumption = circuit.Sink is null ? " (output low of the stage in front not known: taken as 0 V)" : "";
-        var sinkSource = front?.Part.Type is { } of ? Source(of, "output-low", "saturation") : "";
+        var sinkSource = front?.Part.Type is { } of ? Source(of, "output-low", "saturation") : circuit.Sink is { } line ? $" [{line.Origin}]" : "";
         yield return string.Create(
             CultureInfo.InvariantCulture,
             $"LED current ({part.LedSupply.Nominal.Value:0.##} − {type.LedForwardTypical.Value:0.##} − {sink.Value:0.##}) V / {part.LedResistor} = {current}, permitted {type.LedCurrentMaximum}{assumption}{Source(type, "led-forward")}{sinkSource}");

@@ -55,6 +55,14 @@ public static class StageModel
         };
     }
 
+    /// <summary>What a line of the adapter leaves at the cathode that it pulls low: the LED's current lifts it, through the resistor in the lead and the pin's own.</summary>
+    public static OutputDrive SinkOf(IsolatorPart part, Line line)
+    {
+        var through = line.Series.Value + Line.OutputStage.Value;
+        Volts At(Volts supply) => new(Math.Max(0, supply.Value - part.IsolatorType.LedForwardTypical.Value) * through / (through + part.LedResistor.Value));
+        return new(new(At(part.LedSupply.Minimum), At(part.LedSupply.Nominal), At(part.LedSupply.Maximum)), new(through), OneWay: false, null, $"line {line.Name} through {line.Series}");
+    }
+
     /// <summary>A single transistor.</summary>
     public static Stage Of(DriverPart part, TestPoint? output) => Of(part, part.Name, $"{part.Name}.C", output);
 
@@ -130,6 +138,10 @@ public static class StageModel
 
     /// <summary>What pulls the input of stage <paramref name="index"/> low; null when it is the first, or when what is in front never drives low.</summary>
     public static OutputDrive? SinkOf(IReadOnlyList<Stage> stages, int index) => index > 0 ? stages[index - 1].Circuit.WhenLow : null;
+
+    /// <summary>The same of a channel, whose first isolator the line itself sinks.</summary>
+    public static OutputDrive? SinkOf(Channel channel, int index) =>
+        index == 0 && channel.Stages[0].Part is IsolatorPart first ? SinkOf(first, channel.Line) : SinkOf(channel.Stages, index);
 
     private static StageCircuit Circuit(BufferPart part)
     {

@@ -18,6 +18,13 @@ public sealed record LevelReading(
     /// <summary>What the uncertainty is made of; null where that is not told.</summary>
     public LevelUnknowns? Unknowns { get; private init; }
 
+    /// <summary>The part of the standard uncertainty that all readings through one converter have in common, in proportion to their voltages: its reference. 0 where that is not told.</summary>
+    public Volts SharedUncertainty { get => Unknowns is { } unknowns ? new(unknowns.Reference / Math.Sqrt(3)) : field; init; }
+
+    /// <summary>The rest of it, which no other reading shares.</summary>
+    public Volts OwnUncertainty =>
+        new(Math.Sqrt(Math.Max(0, (StandardUncertainty.Value * StandardUncertainty.Value) - (SharedUncertainty.Value * SharedUncertainty.Value))));
+
     /// <summary>Half-width of the interval that contains the voltage with a probability of 95 %.</summary>
     public Volts ExpandedUncertainty => new(Unknowns?.Expanded ?? (StandardUncertainty.Value * CoverageFactor));
 

@@ -50,7 +50,7 @@ internal static class Margins
         var lit = part.TakenAtCollector ? Expectation.LowLevel : Expectation.HighLevel;
         if (finding.Expected != lit || reading.Mean.Value < 0 || reading.Mean > part.OutputSupply.Maximum)
             return null;
-        var estimate = new IsolatorCircuit(part, StageModel.SinkOf(channel.Stages, index)).Estimate(reading.Mean, new(reading.StandardUncertainty.Value));
+        var estimate = new IsolatorCircuit(part, StageModel.SinkOf(channel, index)).Estimate(reading.Mean, new(reading.StandardUncertainty.Value));
         var least = part.IsolatorType.TransferRatioMinimum;
         return estimate.AtLeast || estimate.Ratio > least * (1 + Near)
             ? null

@@ -59,7 +59,8 @@ public static class QuietJudge
     /// <summary>Points that may change when a channel is exercised.</summary>
     private static IEnumerable<string> ConcernedBy(Board board, ExerciseMode mode, Channel channel)
     {
-        var path = channel.Stages.Select(stage => stage.OutputName).Append(channel.DrivenAt.Name);
+        var path = channel.Stages.Select(stage => stage.OutputName).Append(channel.DrivenAt.Name)
+            .Concat(board.Socket is { } socket && socket.Channel.Name == channel.Name ? socket.Taps.Select(tap => tap.Name) : []);
         if (mode == ExerciseMode.LogicOnly && channel.Line.Motion)
             return path;
         return path

@@ -34,6 +34,7 @@ internal static class CommandLine
             LearnCommand.Create(),
             ProbeCommand.Create(),
             InjectCommand.Create(),
+            TrialCommand.Create(),
             WiringCommand.Create(),
             CampaignCommand.Create(),
         };

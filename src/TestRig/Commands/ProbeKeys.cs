@@ -11,10 +11,16 @@ internal sealed class ProbeKeys
 
     private readonly Queue<string>? _written;
 
-    private ProbeKeys(Queue<string>? written) => _written = written;
+    /// <summary>Lines of standard input answer, as they come.</summary>
+    private readonly bool _byLine;
+
+    private ProbeKeys(Queue<string>? written, bool byLine = false) => (_written, _byLine) = (written, byLine);
 
     /// <summary>True when a person answers at the keyboard.</summary>
     public bool IsLive => _written is null && !Console.IsInputRedirected;
+
+    /// <summary>True where nobody answers and no answer is needed: a simulated part goes into its socket by itself.</summary>
+    public bool IsUnattended => _written is null && !_byLine && Console.IsInputRedirected;
 
     /// <param name="script">Null without a file.</param>
     /// <exception cref="BadUsageException">The file cannot be read, or nobody can answer.</exception>
@@ -39,11 +45,16 @@ internal sealed class ProbeKeys
         }
     }
 
+    /// <summary>For whoever asks without a script: a person at the keyboard; lines of standard input where that is none; or nobody, on a simulated bench without a keyboard.</summary>
+    public static ProbeKeys Unscripted(bool simulated) => new(null, byLine: Console.IsInputRedirected && !simulated);
+
     /// <summary>A script that has ended says q.</summary>
     public async Task<ProbeAnswer> AskAsync(CancellationToken cancellation)
     {
         if (_written is not null)
             return _written.TryDequeue(out var line) ? AnswerOf(line)!.Value : ProbeAnswer.Quit;
+        if (_byLine)
+            return await AskInputAsync(cancellation);
         if (Console.IsInputRedirected)
             return ProbeAnswer.Touched;
         while (true)
@@ -54,6 +65,17 @@ internal sealed class ProbeKeys
             if ((key.Key == ConsoleKey.Enter ? ProbeAnswer.Touched : AnswerOf(key.KeyChar.ToString())) is { } answer && key.KeyChar != '\0')
                 return answer;
         }
+    }
+
+    /// <summary>What is no answer is passed over; an input that has ended says q.</summary>
+    private static async Task<ProbeAnswer> AskInputAsync(CancellationToken cancellation)
+    {
+        while (await Console.In.ReadLineAsync(cancellation) is { } line)
+        {
+            if (AnswerOf(line.Trim()) is { } answer)
+                return answer;
+        }
+        return ProbeAnswer.Quit;
     }
 
     private static ProbeAnswer? AnswerOf(string written) => written switch

@@ -17,6 +17,10 @@ internal static class ProfileInput
     public static (Board Board, ProfileSource Source)? LoadWithSource(FileInfo profile) =>
         Told(ProfileLoader.Load(profile.ToString(), PartLibrary)) is { Board: { } board, Source: { } source } ? (board, source) : null;
 
+    /// <summary>The same with all part types that the profile could name.</summary>
+    public static (Board Board, PartLibrary Library)? LoadWithLibrary(FileInfo profile) =>
+        Told(ProfileLoader.Load(profile.ToString(), PartLibrary)) is { Board: { } board, Library: var library } ? (board, library) : null;
+
     /// <summary>A profile that was kept with a run.</summary>
     /// <inheritdoc cref="Load(FileInfo)"/>
     public static Board? Load(ProfileSource kept) => Told(ProfileLoader.Load(kept)).Board;

@@ -20,8 +20,11 @@ internal sealed class SimulatedBenchOptions
     private readonly Option<int?> _seed = NumberOption.Create(
         "--seed", $"Another simulated bench: other parts of the same kinds, other noise (simulated bench only; default {SimulatedBench.DefaultSeed}).", least: int.MinValue);
 
+    private readonly Option<string[]>? _contents;
+
     /// <param name="adapter">The --adapter of the same command.</param>
-    public SimulatedBenchOptions(Option<string?> adapter) => _adapter = adapter;
+    /// <param name="contents">What else of the same command is for the simulated bench only, and implies it; null where nothing is.</param>
+    public SimulatedBenchOptions(Option<string?> adapter, Option<string[]>? contents = null) => (_adapter, _contents) = (adapter, contents);
 
     public void AddTo(Command command)
     {
@@ -30,10 +33,10 @@ internal sealed class SimulatedBenchOptions
         command.Validators.Add(result =>
         {
             // As written, not as a value: what is written twice, or is no number, has no value, and is told of by the option itself.
-            var (faulty, seeded) = (result.GetResult(_faults) is not null, result.GetResult(_seed) is not null);
+            var (faulty, seeded) = (result.GetResult(_faults) is not null || (_contents is not null && result.GetResult(_contents) is not null), result.GetResult(_seed) is not null);
             var adapter = result.GetResult(_adapter)?.Tokens is [var written, ..] ? written.Value : null;
             if (adapter is not null and not AdapterOption.Simulated && (faulty || seeded))
-                result.AddError($"--fault and --seed are for the simulated bench only: leave them out, or '--adapter {adapter}'.");
+                result.AddError($"--fault{(_contents is null ? "" : $", {_contents.Name}")} and --seed are for the simulated bench only: leave them out, or '--adapter {adapter}'.");
             else if (adapter is null && !faulty && seeded)
                 result.AddError("--seed is for the simulated bench only: add --adapter simulated.");
         });
@@ -43,7 +46,7 @@ internal sealed class SimulatedBenchOptions
     public SimulatedBench? Read(ParseResult parsed)
     {
         var faults = parsed.GetValue(_faults)!;
-        return parsed.GetValue(_adapter) == AdapterOption.Simulated || faults.Length > 0 ? new(faults, parsed.GetValue(_seed) ?? SimulatedBench.DefaultSeed) : null;
+        return parsed.GetValue(_adapter) == AdapterOption.Simulated || faults.Length > 0 || (_contents is not null && parsed.GetValue(_contents)!.Length > 0) ? new(faults, parsed.GetValue(_seed) ?? SimulatedBench.DefaultSeed) : null;
     }
 }
 

@@ -22,6 +22,7 @@ public class ArchitectureTests
         ["Diagnosing.Reasoning"] = [],
         ["Diagnosing"] = ["Quantities", "Boards", "Captures", "Scheduling", "Measuring", "Judging", "Diagnosing.Reasoning"],
         ["Learning"] = ["Quantities", "Boards", "Captures", "Measuring", "Judging", "Statistics"],
+        ["Trials"] = ["Quantities", "Boards", "Captures", "Measuring", "Judging", "Statistics"],
         ["Statistics"] = [],
     };
 

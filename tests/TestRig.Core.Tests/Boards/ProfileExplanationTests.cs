@@ -41,7 +41,7 @@ public sealed class ProfileExplanationTests
     [Fact]
     public void A_margin_below_one_and_an_assumption_are_said_in_words()
     {
-        var circuit = IsolatorBehind(null, SomeParts.IsolatorPart(resistor: 2_200)).Circuit;
+        var circuit = IsolatorBehind(SomeParts.DriverStage(highSide: true), SomeParts.IsolatorPart(resistor: 2_200)).Circuit;
         Assert.EndsWith("taken as 0 V)", circuit[0], StringComparison.Ordinal);
         Assert.EndsWith("= 0.3: below 1, the weakest permitted part may not reach its level", circuit[2], StringComparison.Ordinal);
     }

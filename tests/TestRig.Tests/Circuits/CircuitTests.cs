@@ -1,6 +1,8 @@
 using TestRig.Bench.Files;
 using TestRig.Core.Boards;
+using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
+using TestRig.Core.Trials;
 
 namespace TestRig.Tests.Circuits;
 
@@ -121,6 +123,35 @@ public class CircuitTests
         Assert.False(estimate.AtLeast);
         Assert.InRange(ratio, estimate.Ratio - (2 * estimate.StandardUncertainty), estimate.Ratio + (2 * estimate.StandardUncertainty));
         Within(0.06, ratio, estimate.Ratio);
+    }
+
+    /// <summary>
+    /// What the trial makes of the voltages of the socket, beside the ratio and the leakage that the deck was given. The deck's emitter current is one base current more than its collector's: 1/500.
+    /// </summary>
+    [Theory]
+    [InlineData(0.14)]
+    [InlineData(0.7)]
+    [InlineData(1.5)]
+    public void The_voltages_of_the_socket_tell_the_transfer_ratio(double ratio)
+    {
+        var socket = Load(Repository.SocketProfile).Socket!;
+        var type = socket.Part.IsolatorType;
+        SimulatedCircuit Simulated(double transfer, double leak, double load) => CircuitSimulator.Run(
+            "isolator-socket", ("vcc", 5), ("rled", socket.Part.LedResistor.Value), ("rline", socket.Channel.Line.Series.Value), ("pin", Line.OutputStage.Value),
+            ("pullup", socket.Channel.Line.Hold!.Resistance.Value), ("vf", type.LedForwardTypical.Value), ("if", LedTestCurrent), ("ctr", transfer), ("bf", type.CurrentGain), ("rload", load),
+            ("rbleed", socket.Bleeder.Value), ("leak", leak));
+        LevelReading Read(double volts) => new("", Instant.Start, new(volts), new(volts), new(volts), 16, new(0.005));
+        var lit = Simulated(ratio, 0, socket.Ratio.Resistance.Value);
+        // In the dark nothing but the leakage is there, and neither load.
+        var (dark, empty) = (Simulated(0, 300e-9, 1e12), Simulated(0, 0, 1e12));
+        var readings = new SocketReadings(
+            Read(dark["emittervolts"]), new(Read(lit["anodevolts"]), Read(lit["cathodevolts"]), Read(lit["sinkvolts"]), Read(lit["emittervolts"]), Read(lit["lowvolts"])));
+        var figures = SocketFigures.Of(socket, readings, Read(empty["emittervolts"]), type);
+        Within(0.001, lit["ledcurrent"], figures.LedCurrent.Value);
+        Within(0.001, ratio * (1 + (1 / type.CurrentGain)), figures.TransferRatio!.Value);
+        Within(0.001, 300e-9, figures.Leakage.Value);
+        // The formula's LED current, which takes the sheet's forward voltage, is that of the profile's window.
+        Within(LedTolerance, lit["ledcurrent"], socket.CircuitWith(type).LedCurrent.Typical.Value);
     }
 
     /// <summary>The open collector of the tests' own board, with its own pull-up and two others.</summary>

@@ -30,6 +30,7 @@ enum {
 	MAX_FAULTS = 32,
 	MAX_COUPLINGS = 48,
 	MAX_MULTIPLEXERS = 4,
+	MAX_RESISTORS = 32,
 	MULTIPLEXER_INPUTS = 8,
 	MULTIPLEXER_SELECTS = 3,
 };
@@ -52,6 +53,7 @@ enum fault_mode {
 	FAULT_OPEN,
 	FAULT_STUCK_ON,
 	FAULT_BRIDGED,
+	FAULT_REMOVED,
 };
 
 struct fault_state {
@@ -88,6 +90,13 @@ struct coupling {
 	bool open; // off at `net`
 };
 
+// A resistor between two nets.
+struct resistor {
+	char name[NAME_SIZE];
+	int a, b; // nets
+	double ohms;
+};
+
 // A resistor from a net to a supply, or to ground (supply -1).
 struct pull {
 	char name[NAME_SIZE];
@@ -96,10 +105,11 @@ struct pull {
 	double ohms;
 };
 
-enum section_kind { SECTION_INVERTER, SECTION_BUFFER, SECTION_ISOLATOR, SECTION_DRIVER, SECTION_RELAY, SECTION_STRIKER };
+enum section_kind { SECTION_INVERTER, SECTION_BUFFER, SECTION_ISOLATOR, SECTION_DRIVER, SECTION_RELAY, SECTION_STRIKER, SECTION_SOCKET };
 
 // One switching section. `state` means: inverter, buffer: output high; isolator: transistor conducts (output low);
-// driver: on (output at its supply; a low-side driver: at ground); relay: pulled in; striker: its hammer is at the bell.
+// driver: on (output at its supply; a low-side driver: at ground); relay: pulled in; striker: its hammer is at the bell;
+// socket: its isolator's transistor conducts (emitter lifted).
 struct section {
 	enum section_kind kind;
 	char name[NAME_SIZE]; // "U3:18", "OK1"
@@ -112,6 +122,10 @@ struct section {
 	// Isolator: diode from its anode supply through `series`; transistor with a load to `supply`.
 	int anode_supply;
 	double series_ohms, forward_volts, on_amperes, load_ohms, saturation_volts;
+	// Socket: what is in it is an isolator whose emitter is `out` and whose collector is at `supply`. Its load stands elsewhere.
+	int anode; // net
+	double ratio, leakage_amperes;
+	double lit_amperes; // through its diode, when it was lit last
 	// Driver: on when its input is more than `margin` below the supply; a low-side driver, when it is more than `margin`
 	// above ground. Relay: pulls in when its coil's driven end, `in`, is more than `margin` below the supply.
 	bool low_side;
@@ -217,6 +231,8 @@ struct board {
 	int net_count;
 	struct supply supplies[MAX_SUPPLIES];
 	int supply_count;
+	struct resistor resistors[MAX_RESISTORS];
+	int resistor_count;
 	struct pull pulls[MAX_PULLS];
 	int pull_count;
 	struct section sections[MAX_SECTIONS];

@@ -178,6 +178,18 @@ static void parse_pull(struct board *b, struct statement *s)
 	pull->ohms = quantity(s, "ohms", UNIT_OHM, 1, 1e8);
 }
 
+static void parse_resistor(struct board *b, struct statement *s)
+{
+	if (!room(s, b->resistor_count, MAX_RESISTORS))
+		return;
+	struct resistor *resistor = &b->resistors[b->resistor_count++];
+	*resistor = (struct resistor){ 0 };
+	copy_name(s, resistor->name, s->name);
+	resistor->a = net_of(b, s, "a");
+	resistor->b = net_of(b, s, "b");
+	resistor->ohms = quantity(s, "ohms", UNIT_OHM, 1, 1e8);
+}
+
 static struct section *new_section(struct board *b, struct statement *s, enum section_kind kind)
 {
 	static struct section discarded;
@@ -227,6 +239,23 @@ static void parse_isolator(struct board *b, struct statement *s)
 	section->saturation_volts = quantity(s, "saturation", UNIT_VOLT, 0, 2) * random_factor(&section->random, 0.1);
 	section->delay_to_on = part_delay(s, section, "on");
 	section->delay_to_off = part_delay(s, section, "off");
+}
+
+// Nothing of it is drawn: it is what the file says, so that a measurement can be compared with it.
+static void parse_socket(struct board *b, struct statement *s)
+{
+	struct section *section = new_section(b, s, SECTION_SOCKET);
+	section->in = net_of(b, s, "sink");
+	section->anode = net_of(b, s, "anode");
+	section->anode_supply = supply_of(b, s, "supply");
+	section->series_ohms = quantity(s, "series", UNIT_OHM, 1, 1e5);
+	section->forward_volts = quantity(s, "forward", UNIT_VOLT, 0.3, 4);
+	section->on_amperes = quantity(s, "on-current", UNIT_AMPERE, 1e-5, 0.1);
+	section->ratio = quantity(s, "ratio", UNIT_PERCENT, 0, 20);
+	section->leakage_amperes = quantity(s, "leakage", UNIT_AMPERE, 0, 0.01);
+	section->saturation_volts = quantity(s, "saturation", UNIT_VOLT, 0, 2);
+	section->delay_to_on = duration(s, "on");
+	section->delay_to_off = duration(s, "off");
 }
 
 static void parse_driver(struct board *b, struct statement *s)
@@ -433,6 +462,10 @@ static void parse_element(struct board *b, struct statement *s, bool motor_on)
 		parse_gate(b, s, SECTION_BUFFER);
 	else if (strcmp(s->kind, "isolator") == 0)
 		parse_isolator(b, s);
+	else if (strcmp(s->kind, "socket") == 0)
+		parse_socket(b, s);
+	else if (strcmp(s->kind, "resistor") == 0)
+		parse_resistor(b, s);
 	else if (strcmp(s->kind, "driver") == 0)
 		parse_driver(b, s);
 	else if (strcmp(s->kind, "relay") == 0)
@@ -450,7 +483,7 @@ static void parse_element(struct board *b, struct statement *s, bool motor_on)
 	else if (strcmp(s->kind, "sense") == 0)
 		parse_lead(b, s, false);
 	else
-		complain(s, "`%s` is no kind of element; known: board default supply pull inverter buffer isolator driver relay striker multiplexer contact axis line sense",
+		complain(s, "`%s` is no kind of element; known: board default supply pull resistor inverter buffer isolator socket driver relay striker multiplexer contact axis line sense",
 			s->kind);
 	if (s->failed)
 		return;

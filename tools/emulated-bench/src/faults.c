@@ -8,7 +8,7 @@
 #include "quantity.h"
 
 enum target_kind {
-	TARGET_GATE, TARGET_ISOLATOR, TARGET_DRIVER, TARGET_RELAY, TARGET_STRIKER, TARGET_CONTACT, TARGET_SUPPLY,
+	TARGET_GATE, TARGET_ISOLATOR, TARGET_DRIVER, TARGET_RELAY, TARGET_STRIKER, TARGET_CONTACT, TARGET_SUPPLY, TARGET_SOCKET,
 	TARGET_MULTIPLEXER, TARGET_INPUT, TARGET_SELECT, // a multiplexer, one of its inputs, one of its select inputs
 	TARGET_KINDS
 };
@@ -18,21 +18,22 @@ static const struct mode {
 	enum fault_mode mode;
 	bool fits[TARGET_KINDS];
 } modes[] = {
-	/*                                     gate      isolator  driver    relay     striker   contact   supply    mux       input     select */
-	{ "dead",          FAULT_DEAD,           { true,     true,     true,     true,     true,     true,     true,     true,     false,    false } },
-	{ "stuck-low",     FAULT_STUCK_LOW,      { true,     true,     true,     false,    false,    true,     false,    false,    false,    true } },
-	{ "stuck-high",    FAULT_STUCK_HIGH,     { true,     true,     true,     false,    false,    true,     false,    false,    false,    true } },
-	{ "inverted",      FAULT_INVERTED,       { true,     false,    false,    false,    false,    false,    false,    false,    false,    false } },
-	{ "weak",          FAULT_WEAK,           { true,     true,     true,     false,    false,    false,    true,     false,    false,    false } },
-	{ "slow",          FAULT_SLOW,           { true,     true,     true,     true,     true,     false,    false,    false,    false,    false } },
-	{ "no-supply",     FAULT_NO_SUPPLY,      { true,     false,    false,    false,    false,    false,    false,    false,    false,    false } },
-	{ "disabled",      FAULT_DISABLED,       { true,     false,    false,    false,    false,    false,    false,    false,    false,    false } },
-	{ "holds-low",     FAULT_HOLDS_LOW,      { true,     true,     true,     true,     false,    false,    false,    false,    false,    false } },
-	{ "holds-high",    FAULT_HOLDS_HIGH,     { true,     true,     true,     true,     false,    false,    false,    false,    false,    false } },
-	{ "intermittent",  FAULT_INTERMITTENT,   { true,     true,     true,     true,     true,     true,     false,    false,    false,    false } },
-	{ "open",          FAULT_OPEN,           { false,    false,    false,    false,    false,    false,    false,    false,    true,     false } },
-	{ "stuck-on",      FAULT_STUCK_ON,       { false,    false,    false,    false,    false,    false,    false,    false,    true,     false } },
-	{ "bouncing",      FAULT_BOUNCING,       { false,    false,    false,    false,    false,    true,     false,    false,    false,    false } },
+	/*                                     gate      isolator  driver    relay     striker   contact   supply    socket    mux       input     select */
+	{ "dead",          FAULT_DEAD,           { true,     true,     true,     true,     true,     true,     true,     true,     true,     false,    false } },
+	{ "stuck-low",     FAULT_STUCK_LOW,      { true,     true,     true,     false,    false,    true,     false,    false,    false,    false,    true } },
+	{ "stuck-high",    FAULT_STUCK_HIGH,     { true,     true,     true,     false,    false,    true,     false,    false,    false,    false,    true } },
+	{ "inverted",      FAULT_INVERTED,       { true,     false,    false,    false,    false,    false,    false,    false,    false,    false,    false } },
+	{ "weak",          FAULT_WEAK,           { true,     true,     true,     false,    false,    false,    true,     false,    false,    false,    false } },
+	{ "slow",          FAULT_SLOW,           { true,     true,     true,     true,     true,     false,    false,    true,     false,    false,    false } },
+	{ "no-supply",     FAULT_NO_SUPPLY,      { true,     false,    false,    false,    false,    false,    false,    false,    false,    false,    false } },
+	{ "disabled",      FAULT_DISABLED,       { true,     false,    false,    false,    false,    false,    false,    false,    false,    false,    false } },
+	{ "holds-low",     FAULT_HOLDS_LOW,      { true,     true,     true,     true,     false,    false,    false,    false,    false,    false,    false } },
+	{ "holds-high",    FAULT_HOLDS_HIGH,     { true,     true,     true,     true,     false,    false,    false,    false,    false,    false,    false } },
+	{ "intermittent",  FAULT_INTERMITTENT,   { true,     true,     true,     true,     true,     true,     false,    true,     false,    false,    false } },
+	{ "open",          FAULT_OPEN,           { false,    false,    false,    false,    false,    false,    false,    false,    false,    true,     false } },
+	{ "stuck-on",      FAULT_STUCK_ON,       { false,    false,    false,    false,    false,    false,    false,    false,    false,    true,     false } },
+	{ "removed",       FAULT_REMOVED,        { false,    false,    false,    false,    false,    false,    false,    true,     false,    false,    false } },
+	{ "bouncing",      FAULT_BOUNCING,       { false,    false,    false,    false,    false,    true,     false,    false,    false,    false,    false } },
 };
 
 enum { MODE_COUNT = sizeof modes / sizeof modes[0] };
@@ -41,6 +42,8 @@ static enum target_kind target_kind_of(const struct section *section)
 {
 	if (section->kind == SECTION_ISOLATOR)
 		return TARGET_ISOLATOR;
+	if (section->kind == SECTION_SOCKET)
+		return TARGET_SOCKET;
 	if (section->kind == SECTION_RELAY)
 		return TARGET_RELAY;
 	if (section->kind == SECTION_STRIKER)

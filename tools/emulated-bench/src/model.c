@@ -37,6 +37,13 @@ static bool wanted_state(const struct board *board, struct section *section)
 		return section->input;
 	case SECTION_ISOLATOR:
 		return isolator_current(board, section) >= section->on_amperes;
+	case SECTION_SOCKET: {
+		double current = isolator_current(board, section);
+		if (current < section->on_amperes)
+			return false;
+		section->lit_amperes = current;
+		return true;
+	}
 	case SECTION_DRIVER: {
 		const struct net *in = &board->nets[section->in];
 		if (section->low_side)

@@ -83,6 +83,8 @@ static void add_section(const struct board *board, const struct section *section
 		else if (section->state && supply > 2.0)
 			sum_add(sum, section->low_side ? section->drop_volts : supply - section->drop_volts, 0.1);
 		break;
+	case SECTION_SOCKET:
+		break; // its collector current depends on what it finds, below
 	case SECTION_RELAY:
 	case SECTION_STRIKER:
 		break; // its coil is the driver's; its contact stands among the contacts
@@ -95,7 +97,7 @@ static void add_input(const struct board *board, const struct section *section, 
 	if (section->fault.mode == FAULT_HOLDS_LOW)
 		sum_add(sum, 0, SHORTED_OHMS);
 	else if (section->fault.mode == FAULT_HOLDS_HIGH)
-		sum_add(sum, supply_volts(board, section->kind == SECTION_ISOLATOR ? section->anode_supply : section->supply), SHORTED_OHMS);
+		sum_add(sum, supply_volts(board, section->kind == SECTION_ISOLATOR || section->kind == SECTION_SOCKET ? section->anode_supply : section->supply), SHORTED_OHMS);
 }
 
 // What drives the pin itself, apart from its lead.
@@ -115,7 +117,7 @@ static struct sum pin_own(const struct lead *lead)
 double isolator_current(const struct board *board, const struct section *section)
 {
 	const struct net *sink = &board->nets[section->in];
-	if (sink->floating)
+	if (sink->floating || section->fault.mode == FAULT_REMOVED)
 		return 0;
 	double across = supply_volts(board, section->anode_supply) - section->forward_volts - sink->volts;
 	return across > 0 ? across / section->series_ohms : 0;
@@ -134,7 +136,9 @@ static int find_one_way_sources(const struct board *board, struct one_way *sourc
 	for (int i = 0; i < board->section_count; i++) {
 		const struct section *section = &board->sections[i];
 		bool gate = section->kind == SECTION_INVERTER || section->kind == SECTION_BUFFER;
-		if (section->kind == SECTION_ISOLATOR) {
+		if (section->kind == SECTION_SOCKET && section->fault.mode == FAULT_REMOVED)
+			continue;
+		if (section->kind == SECTION_ISOLATOR || section->kind == SECTION_SOCKET) {
 			double source = supply_volts(board, section->anode_supply) - section->forward_volts;
 			if (source > 0)
 				sources[count++] = (struct one_way){ board->nets[section->in].root, source, section->series_ohms, false };
@@ -145,6 +149,44 @@ static int find_one_way_sources(const struct board *board, struct one_way *sourc
 	return count;
 }
 
+// A saturated transistor between its collector's supply and its emitter.
+#define SATURATED_OHMS 20.0
+
+// The collector current of an isolator in a socket: as much as its diode asks for, and no more than lifts the emitter to saturation.
+struct collector {
+	int root;
+	double amperes, limit_volts;
+	bool saturated;
+};
+
+static int find_collectors(const struct board *board, struct collector *collectors)
+{
+	int count = 0;
+	for (int i = 0; i < board->section_count; i++) {
+		const struct section *section = &board->sections[i];
+		if (section->kind != SECTION_SOCKET || section->fault.mode == FAULT_REMOVED)
+			continue;
+		collectors[count++] = (struct collector){
+			.root = board->nets[section->out].root,
+			.amperes = section->leakage_amperes + (section->state ? section->ratio * section->lit_amperes : 0),
+			.limit_volts = supply_volts(board, section->supply) - section->saturation_volts,
+		};
+	}
+	return count;
+}
+
+// True when a transistor saturates that did not before; one that does is not asked again.
+static bool saturate(struct collector *collectors, int count, const double *volts)
+{
+	bool changed = false;
+	for (int i = 0; i < count; i++) {
+		bool saturates = collectors[i].saturated || volts[collectors[i].root] > collectors[i].limit_volts;
+		changed |= saturates != collectors[i].saturated;
+		collectors[i].saturated = saturates;
+	}
+	return changed;
+}
+
 // Which of them conduct is found by trying: those that the rest lifts above their own voltage stop, those that it leaves below it begin. Adds them to
 // what else drives the nets.
 static void solve_with_one_way_sources(const struct board *board, struct sum *sums, double *volts, bool *floating)
@@ -152,7 +194,8 @@ static void solve_with_one_way_sources(const struct board *board, struct sum *su
 	enum { MAX_TRIALS = 20 };
 	struct one_way sources[MAX_SECTIONS];
 	struct sum rest[MAX_NETS];
-	int count = find_one_way_sources(board, sources);
+	struct collector collectors[MAX_SECTIONS];
+	int count = find_one_way_sources(board, sources), collector_count = find_collectors(board, collectors);
 	bool changed = true;
 	memcpy(rest, sums, sizeof rest);
 	for (int trial = 0; changed && trial < MAX_TRIALS; trial++) {
@@ -160,8 +203,14 @@ static void solve_with_one_way_sources(const struct board *board, struct sum *su
 		for (int i = 0; i < count; i++)
 			if (sources[i].conducts)
 				sum_add(&sums[sources[i].root], sources[i].volts, sources[i].ohms);
+		for (int i = 0; i < collector_count; i++) {
+			if (collectors[i].saturated)
+				sum_add(&sums[collectors[i].root], collectors[i].limit_volts, SATURATED_OHMS);
+			else
+				sums[collectors[i].root].current += collectors[i].amperes;
+		}
 		network_solve(board, sums, volts, floating);
-		changed = false;
+		changed = saturate(collectors, collector_count, volts);
 		for (int i = 0; i < count; i++) {
 			struct one_way *source = &sources[i];
 			bool conducts = floating[source->root] || volts[source->root] < source->volts + (source->conducts ? 1e-9 : -1e-9);
@@ -200,6 +249,14 @@ void nets_solve(struct board *board)
 	for (int i = 0; i < board->net_count; i++) {
 		nets[i].floating = floating[nets[i].root];
 		nets[i].volts = volts[nets[i].root];
+	}
+	// What a diode takes drops over the resistor in front of its anode.
+	for (int i = 0; i < board->section_count; i++) {
+		const struct section *section = &board->sections[i];
+		if (section->kind != SECTION_SOCKET)
+			continue;
+		nets[section->anode].floating = false;
+		nets[section->anode].volts = supply_volts(board, section->anode_supply) - isolator_current(board, section) * section->series_ohms;
 	}
 	network_find_sources(board, sums);
 }

@@ -25,6 +25,11 @@ static void visit_resistors(const struct board *board, resistor_visitor visit, v
 		if (!coupling->open && nets[coupling->at].root != nets[coupling->input].root)
 			visit(context, nets[coupling->at].root, nets[coupling->input].root, coupling->series_ohms);
 	}
+	for (int i = 0; i < board->resistor_count; i++) {
+		const struct resistor *resistor = &board->resistors[i];
+		if (nets[resistor->a].root != nets[resistor->b].root)
+			visit(context, nets[resistor->a].root, nets[resistor->b].root, resistor->ohms);
+	}
 	for (int i = 0; i < board->multiplexer_count; i++) {
 		const struct multiplexer *m = &board->multiplexers[i];
 		for (int k = 0; k < MULTIPLEXER_INPUTS; k++)

@@ -12,7 +12,7 @@ static const struct suffix {
 	{ "V", UNIT_VOLT, 1 }, { "mV", UNIT_VOLT, 1e-3 },
 	{ "ohm", UNIT_OHM, 1 }, { "kohm", UNIT_OHM, 1e3 }, { "Mohm", UNIT_OHM, 1e6 },
 	{ "pF", UNIT_FARAD, 1e-12 }, { "nF", UNIT_FARAD, 1e-9 },
-	{ "A", UNIT_AMPERE, 1 }, { "mA", UNIT_AMPERE, 1e-3 },
+	{ "A", UNIT_AMPERE, 1 }, { "mA", UNIT_AMPERE, 1e-3 }, { "uA", UNIT_AMPERE, 1e-6 }, { "nA", UNIT_AMPERE, 1e-9 },
 	{ "ns", UNIT_SECOND, 1e-9 }, { "us", UNIT_SECOND, 1e-6 }, { "ms", UNIT_SECOND, 1e-3 }, { "s", UNIT_SECOND, 1 },
 	{ "/s", UNIT_PER_SECOND, 1 },
 	{ "%", UNIT_PERCENT, 1e-2 },

@@ -1,0 +1,57 @@
+using System.Collections.Immutable;
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using TestRig.Bench.Reporting;
+using TestRig.Core.Trials;
+
+namespace TestRig.Bench.Trials;
+
+/// <summary>The record of a trial for other programs, format testrig-trial/1. Values are in volts, amperes, seconds, or fractions, as the names say.</summary>
+public static class TrialJson
+{
+    /// <param name="profile">The profile's path as the user wrote it.</param>
+    public static string Write(TrialResult result, string profile) => JsonSerializer.Serialize(
+        new Document(
+            "testrig-trial/1", result.Board.Name, profile, result.Claimed.Name, AdapterEntry.Of(result.Adapter), result.Started.ToString("O", System.Globalization.CultureInfo.InvariantCulture),
+            Rounded(result.Leaks.Mean.Value),
+            [.. result.Batch.Parts.Select(Entry)],
+            result.Skipped,
+            [.. result.Batch.Outliers.Select(outlier => new OutlierEntry(outlier.Number, outlier.Figure, Rounded(outlier.Score)))],
+            result.Batch.TransferRatio is { Lower: { } lower, Upper: { } upper } limits
+                ? new(Rounded(lower), Rounded(upper), limits.Number, BatchTrial.Aim.Coverage, BatchTrial.Aim.Confidence)
+                : null,
+            result.Batch.Suspicions, result.Batch.Verdict, result.Ending),
+        RecordJson.Options);
+
+    private static PartEntry Entry(PartTrial part) => new(
+        part.Number, part.Verdict, Rounded(part.Measured.LedCurrent.Value),
+        [.. part.Figures.Select(judged => new FigureEntry(
+            judged.Figure, judged.Value is { } value ? Rounded(value.Value) : null, judged.Value is { } known ? Rounded(known.Expanded) : null, judged.Value?.AtLeast ?? false,
+            judged.Limit?.Minimum, judged.Limit?.Maximum, judged.Limit?.Origin, judged.Verdict, judged.Because))],
+        part.Suspicions);
+
+    /// <summary>Four digits: no figure is known better.</summary>
+    private static double Rounded(double value)
+    {
+        if (value == 0)
+            return 0;
+        var scale = Math.Pow(10, Math.Floor(Math.Log10(Math.Abs(value))) - 3);
+        return Math.Round(value / scale) * scale;
+    }
+
+    private sealed record Document(
+        string Format, string Board, string Profile, string Type, AdapterEntry Adapter, string Started, [property: JsonPropertyName("emptySocket_v")] double EmptySocketV,
+        ImmutableArray<PartEntry> Parts, ImmutableArray<int> Skipped, ImmutableArray<OutlierEntry> Outliers, ToleranceEntry? TransferRatioTolerance, ImmutableArray<string> Suspicions,
+        TrialVerdict Verdict, string Ending);
+
+    private sealed record PartEntry(
+        int Part, TrialVerdict Verdict, [property: JsonPropertyName("ledCurrent_a")] double LedCurrentA, ImmutableArray<FigureEntry> Figures, ImmutableArray<string> Suspicions);
+
+    /// <param name="Uncertainty">Expanded, 95 %.</param>
+    private sealed record FigureEntry(
+        TrialFigure Figure, double? Value, double? Uncertainty, bool AtLeast, double? Minimum, double? Maximum, string? Origin, TrialVerdict Verdict, string? Because);
+
+    private sealed record OutlierEntry(int Part, TrialFigure Figure, double ModifiedZScore);
+
+    private sealed record ToleranceEntry(double Lower, double Upper, int Parts, double Coverage, double Confidence);
+}
