@@ -3,7 +3,6 @@ using TestRig.Bench.Adapters;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
-using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Measuring;
 using TestRig.Core.Statistics;

@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;

@@ -1,5 +1,3 @@
-using System.Collections.Immutable;
-
 namespace TestRig.Bench.Storage;
 
 /// <summary>Notes of runs.</summary>
