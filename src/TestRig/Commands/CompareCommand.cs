@@ -7,7 +7,6 @@ using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
-using TestRig.Core.Boards;
 
 namespace TestRig.Commands;
 

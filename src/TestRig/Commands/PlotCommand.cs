@@ -1,6 +1,5 @@
 using System.CommandLine;
 using System.Globalization;
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Soaking;

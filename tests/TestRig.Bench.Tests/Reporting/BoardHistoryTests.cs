@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Storage;
 using TestRig.Bench.Tests.Storage;
