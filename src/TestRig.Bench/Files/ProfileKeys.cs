@@ -92,6 +92,27 @@ internal static class ProfileKeys
 
     public static readonly KeyRule[] Controller = [Must("disabled-by", "disabled-by: unplug it from J1", Text), May("sensed-at", Text), May("is", Level)];
 
+    /// <summary>What 1 in a column of the time is.</summary>
+    public static readonly (string Word, Core.Quantities.Duration Value)[] TimeUnits =
+        [("s", new(1_000_000_000_000)), ("ms", new(1_000_000_000)), ("us", new(1_000_000)), ("ns", new(1_000)), ("ps", new(1))];
+
+    /// <summary>What 1 in a column of voltages is.</summary>
+    public static readonly (string Word, Core.Quantities.Volts Value)[] VoltageUnits = [("V", new(1)), ("mV", new(1e-3)), ("kV", new(1e3))];
+
+    public static readonly KeyRule[] RecordedTime = [May("column", Text), May("unit", OneOf(TimeUnits.Select(choice => choice.Word)))];
+
+    public static readonly KeyRule[] RecordedSignal =
+    [
+        Must("name", "name: top.board.u3_18", Text), May("unit", OneOf(VoltageUnits.Select(choice => choice.Word))),
+        May("low-at-most", Like(QuantityReader.VoltsPattern)), May("high-at-least", Like(QuantityReader.VoltsPattern)),
+    ];
+
+    public static readonly KeyRule[] Recordings =
+    [
+        May("signals", NamesOf(Group(RecordedSignal))), May("time", Group(RecordedTime)), May("resolution", Like(QuantityReader.DurationPattern)),
+        May("clock-tolerance", Like(QuantityReader.SharePattern)),
+    ];
+
     public static readonly KeyRule[] Root =
     [
         Must("format", $"format: {ProfileReader.Format}", OneOf([ProfileReader.Format])), Must("board", "board: { name: Dome drive card }", Group(Board)),
@@ -103,5 +124,6 @@ internal static class ProfileKeys
         Must("test-points", "test-points: { J1.2: { adapter: D22 } }", NamesOf(Group(TestPoint))),
         May("keep-apart", ListOf(ListOf(Text, least: 2, most: 2))), May("lines-on-together", Number), May("stops", NamesOf(Group(Stop))),
         Must("channels", "channels: { rotate-left: { … } }", NamesOf(Group(Channel), least: 1)), May("cautions", ListOf(Text)),
+        May("recordings", Group(Recordings)),
     ];
 }

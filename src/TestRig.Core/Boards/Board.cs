@@ -28,6 +28,9 @@ public sealed record Board(
     /// <summary>Between test points and adapter inputs; none where each has a pin of its own.</summary>
     public ImmutableArray<Multiplexer> Multiplexers { get; init; } = [];
 
+    /// <summary>What recordings made by other instruments call its points.</summary>
+    public RecordedNames Recordings { get; init; } = RecordedNames.None;
+
     /// <summary>How many lines may be on at the same time; null when the profile does not say, and then it is one.</summary>
     public int? LinesOnTogether { get; init; }
 

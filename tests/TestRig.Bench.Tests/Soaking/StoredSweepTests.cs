@@ -33,7 +33,7 @@ public class StoredSweepTests
 
         await using var store = await RunStores.OpenAsync(Path.Combine(TestFolders.Create().FullName, "runs.db"), CancellationToken.None);
         var heading = new RunHeading("one", RunKind.Sweep, board.Name, loaded.Source!, sweep.Mode, sweep.Started, "", "0.1.0") { Simulated = true };
-        await StoredSweep.KeepAsync(store, heading, sweep, adapter, sweep.Started + TimeSpan.FromSeconds(9), "{}", CancellationToken.None);
+        await StoredSweep.KeepAsync(store, heading, sweep, adapter.Pins, sweep.Started + TimeSpan.FromSeconds(9), "{}", CancellationToken.None);
         var known = (await store.FindAsync("one", CancellationToken.None))!;
         Assert.Equal(Math.Max(1, sweep.Rounds.Length), known.Cycles);
 
