@@ -67,6 +67,9 @@ internal sealed class ExerciseCutter
     /// <summary>Test points of which only a voltage was recorded: their level is made of it.</summary>
     public ImmutableHashSet<string> LevelsOfVoltages { get; }
 
+    /// <summary>Test points whose level was known at no time.</summary>
+    public IEnumerable<string> NeverKnown => _points.Values.Where(point => !point.WasKnown).Select(point => point.Point);
+
     /// <summary>Commands that had begun before the recording did, by channel.</summary>
     public Dictionary<string, int> BegunBefore { get; } = [];
 

@@ -22,6 +22,9 @@ internal sealed class PointHistory(string point)
     /// <summary>Null while it is not known.</summary>
     public Level? Level => _unknownSince is null ? _last : null;
 
+    /// <summary>False as long as its level was known at no time.</summary>
+    public bool WasKnown => _last is not null;
+
     public int Count => _changes.Count + _unknown.Count;
 
     /// <summary>It has this level now, null for an unknown one; if that is another one than before, it changed in (after, at].</summary>

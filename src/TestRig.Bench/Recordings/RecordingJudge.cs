@@ -177,6 +177,8 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         checks.Add(new(
             "signals", true,
             $"{Number(wanted.Count - missing.Count)} of the {Number(wanted.Count)} points of the channels are in the recording{(missing.Count == 0 ? "" : $"; not judged: {string.Join(", ", missing.Take(12))}{(missing.Count > 12 ? ", …" : "")}")}.{(recording.Remarks.Length > 0 ? $" {recording.Remarks}" : "")}"));
+        if (cutter.NeverKnown.ToList() is { Count: > 0 } unknown)
+            checks.Add(new("levels", true, $"unknown or undriven (x, z) through the whole recording, and so not judged: {string.Join(", ", unknown)}.", Made: false));
         var said = options.Resolution is not null || profile.Recordings.Resolution is not null;
         var clock = clockTolerance > 0 ? $"a clock off by {(clockTolerance * Million).ToString("0.###", CultureInfo.InvariantCulture)} ppm at most" : "a clock without error";
         checks.Add(new(
