@@ -217,7 +217,8 @@ internal sealed class BoardTwin : IBoardModel
             return new([]);
         var adapter = new SimulatedAdapter(_board, plan, variation, motorSupplyOn: _mode == ExerciseMode.Motion, _figures, _pins);
         var options = new SweepOptions(_mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
-        var sweeping = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(Unwatched.Sweep, CancellationToken.None);
+        var sweep = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None);
+        var sweeping = _figures.OnlyRecords ? sweep.MeasureUncheckedAsync(Unwatched.Sweep, CancellationToken.None) : sweep.MeasureAsync(Unwatched.Sweep, CancellationToken.None);
         // The simulated adapter answers at once.
         var result = sweeping.GetAwaiter().GetResult();
         return ForecastOf(SightSets.Of(result.Seen).Select(seen => (seen.Key, seen.Value)));

@@ -42,13 +42,14 @@ internal sealed class VoltageHistory(LevelLimits limits)
 
     /// <summary>The mean of the last voltages in a state; null where none was recorded in it.</summary>
     /// <param name="settled">Earlier ones do not count.</param>
-    /// <param name="until">Nor do later ones.</param>
+    /// <param name="until">Nor does what was recorded then or later.</param>
     /// <param name="lasts">A voltage lasts until another is told.</param>
     public LevelReading? Reading(string point, Instant settled, Instant until, bool lasts)
     {
-        var within = _samples.Where(sample => sample.At > settled && sample.At <= until).ToList();
-        if (within.Count == 0 && lasts && until > settled && _samples.Any(sample => sample.At <= settled))
-            within.Add((until, _samples.Last(sample => sample.At <= settled).Voltage));
+        var within = _samples.Where(sample => sample.At > settled && sample.At < until).ToList();
+        var last = until - new Duration(1);
+        if (within.Count == 0 && lasts && last > settled && _samples.Any(sample => sample.At <= settled))
+            within.Add((last, _samples.Last(sample => sample.At <= settled).Voltage));
         return within.Count == 0 ? null : new(
             point, within[0].At, new(within.Average(sample => sample.Voltage)), new(within.Min(sample => sample.Voltage)), new(within.Max(sample => sample.Voltage)), within.Count, default);
     }

@@ -68,6 +68,9 @@ public sealed record AdapterFigures
 
     internal const int MostSteps = 48, MostChanges = 480, MostLevels = 48, MostSamples = 64;
 
+    /// <summary>It is an instrument that records what others do: nothing is checked before a command.</summary>
+    public bool OnlyRecords { get; private init; }
+
     /// <summary>Of a supply that serves as the converter's reference (common practice).</summary>
     internal const double ReferenceVolts = 5, ReferenceTolerance = 0.05;
 
@@ -108,6 +111,7 @@ public sealed record AdapterFigures
         var sample = Ticks(real.SampleTime);
         return new()
         {
+            OnlyRecords = real.IsRecording,
             Tick = tick,
             ClockTolerance = real.ClockTolerance,
             LongestProgram = real.LongestProgram,
