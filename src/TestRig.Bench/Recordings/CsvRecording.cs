@@ -21,6 +21,7 @@ internal sealed partial class CsvRecording : IRecording
     private readonly string _file;
     private readonly CountedStream _stream;
     private readonly SepReader _rows;
+    private readonly Func<bool> _moveNext;
     private readonly bool _decimalComma;
     private readonly Duration? _declared;
     private readonly ImmutableArray<(BoundSignal Signal, int Column, double Volts)> _columns;
@@ -42,10 +43,11 @@ internal sealed partial class CsvRecording : IRecording
         _stream = new(stream);
         var separator = SeparatorOf(stream, file);
         _decimalComma = separator != ',';
-        _rows = Sep.New(separator).Reader(options => options with { HasHeader = false, DisableColCountCheck = true, Unescape = true })
-            .From(new StreamReader(_stream, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false, throwOnInvalidBytes: true), detectEncodingFromByteOrderMarks: true));
+        var text = new StreamReader(_stream, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false, throwOnInvalidBytes: true), detectEncodingFromByteOrderMarks: true);
+        _rows = Guarded(() => Sep.New(separator).Reader(options => options with { HasHeader = false, DisableColCountCheck = true, Unescape = true }).From(text));
+        _moveNext = _rows.MoveNext;
         if (!ReadRow())
-            throw new RecordingException(file, 1, "the file is empty", "a heading and rows of the time and the signals are expected");
+            throw new RecordingException(file, 0, "the file is empty", "a heading and rows of the time and the signals are expected");
         var heading = Fields();
         _hasHeading = heading.Any(field => field.Length > 0 && !IsValue(field));
         var names = heading.Select((field, place) => _hasHeading ? ColumnName.Of(field) : new((place + 1).ToString(CultureInfo.InvariantCulture), null)).ToImmutableArray();
@@ -77,7 +79,8 @@ internal sealed partial class CsvRecording : IRecording
 
     public long Position => _stream.Count;
 
-    private long Line => _rows.Current.LineNumberFrom;
+    /// <summary>Where the row begins. Of the first row of all, Sep 0.17.1 tells the line behind it.</summary>
+    private long Line => Math.Min(_rows.Current.LineNumberFrom, _rows.Current.LineNumberToExcl - 1);
 
     public bool Next(out RecordedValue value)
     {
@@ -227,15 +230,20 @@ internal sealed partial class CsvRecording : IRecording
     /// <summary>The next row that is not blank; at the top of the file, that is no remark either.</summary>
     private bool ReadRow()
     {
+        while (Guarded(_moveNext))
+        {
+            var first = _rows.Current[0].Span.Trim();
+            if ((_rows.Current.ColCount > 1 || !first.IsEmpty) && (_started || _columns is { IsDefault: false } || !first.StartsWith('#')))
+                return true;
+        }
+        return false;
+    }
+
+    private T Guarded<T>(Func<T> read)
+    {
         try
         {
-            while (_rows.MoveNext())
-            {
-                var first = _rows.Current[0].Span.Trim();
-                if ((_rows.Current.ColCount > 1 || !first.IsEmpty) && (_started || _columns is { IsDefault: false } || !first.StartsWith('#')))
-                    return true;
-            }
-            return false;
+            return read();
         }
         catch (Exception cause) when (cause is InvalidDataException or NotSupportedException or DecoderFallbackException or IOException or ArgumentException)
         {

@@ -38,7 +38,11 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
     /// <param name="progress">Told of the bytes that were read.</param>
     /// <exception cref="RecordingException">The file has a mistake, or lacks what the profile needs.</exception>
     /// <exception cref="OperationCanceledException">Nothing is told of half a recording.</exception>
-    public RecordingResult Judge(Stream stream, IProgress<long> progress, CancellationToken cancellation)
+    public RecordingResult Judge(Stream stream, IProgress<long> progress, CancellationToken cancellation) => Judge(stream, progress, diagnose: true, cancellation);
+
+    /// <param name="diagnose">Explain what is not as it should be.</param>
+    /// <inheritdoc cref="Judge(Stream, IProgress{long}, CancellationToken)"/>
+    internal RecordingResult Judge(Stream stream, IProgress<long> progress, bool diagnose, CancellationToken cancellation)
     {
         var started = time.GetLocalNow();
         using var recording = Open(stream);
@@ -78,7 +82,7 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
             Rounds = most > 1 ? Rounds(board, started) : [],
             Seen = [.. channels.SelectMany(channel => ChannelSights.Of(board, channel))],
         };
-        return new(sweep with { Diagnosis = BoardDiagnosis.Of(sweep, pins) }, pins);
+        return new(diagnose ? sweep with { Diagnosis = BoardDiagnosis.Of(sweep, pins) } : sweep, pins);
     }
 
     private IRecording Open(Stream stream)

@@ -30,8 +30,9 @@ internal static class LampRecording
     public static RecordingResult Judge(string file, string text, string recordings = "", ExerciseMode mode = ExerciseMode.LogicOnly) =>
         Judge(file, Encoding.UTF8.GetBytes(text), Board(recordings), new(mode));
 
-    public static RecordingResult Judge(string file, byte[] content, Board board, RecordingOptions options) =>
-        new RecordingJudge(board, file, options, TimeProvider.System).Judge(new MemoryStream(content), new Unwatched(), CancellationToken.None);
+    /// <param name="diagnose">False to leave out what takes most of the time.</param>
+    public static RecordingResult Judge(string file, byte[] content, Board board, RecordingOptions options, bool diagnose = true) =>
+        new RecordingJudge(board, file, options, TimeProvider.System).Judge(new MemoryStream(content), new Unwatched(), diagnose, CancellationToken.None);
 
     /// <summary>A dump of both lamps in nanoseconds, from changes as "1500 P1.1 1"; all are low at first.</summary>
     public static string Vcd(params string[] changes) => Vcd(4_000_000, changes);
