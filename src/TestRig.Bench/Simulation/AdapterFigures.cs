@@ -77,10 +77,10 @@ public sealed record AdapterFigures
     internal const int ConverterSteps = 1024;
 
     /// <summary>What is stated: 52 ticks of the reference firmware.</summary>
-    private long Record => RecordTakes + 3;
+    private long Record => OnlyRecords ? RecordTakes : RecordTakes + 3;
 
     /// <summary>A step that comes right behind a poll waits for the rest of a look and for what the step before took: 48 ticks of the reference firmware.</summary>
-    private long Housekeeping => Math.Max(HousekeepingTakes + 11, Look - LookToPoll + StepTakes + 5);
+    private long Housekeeping => OnlyRecords ? Look + StepTakes : Math.Max(HousekeepingTakes + 11, Look - LookToPoll + StepTakes + 5);
 
     /// <summary>L + D + H: the last look before a step cannot be older.</summary>
     internal long GapBeforeStep => Look + Record + Housekeeping;

@@ -96,7 +96,14 @@ module test;
     command = 3'b111;
     #10000000;
     press(0, 100000000);
+`ifdef OFF_FOR_A_MOMENT
+    fork
+      press(1, 1000000);
+      begin #500000 $dumpoff; #100000 $dumpon; end
+    join
+`else
     press(1, 1000000);
+`endif
     press(2, 1000000);
     press(1, 2000000);
     $finish;
