@@ -67,7 +67,8 @@ internal sealed class BoardTwin : IBoardModel
     /// <summary>The same board, with faults to be thought of beside the usual ones.</summary>
     public BoardTwin With(ImmutableArray<BoardFault> beside) => new(this, beside);
 
-    private bool CanBe(BoardFault fault) => FaultPlan.Of(_board, fault.Written).Plan is not null;
+    /// <summary>A recording has no leads at the supplies, so none of them is at another point.</summary>
+    private bool CanBe(BoardFault fault) => !(_figures.OnlyRecords && fault.Between.Any(point => _board.Supplies.Any(supply => supply.SensedAt?.Name == point))) && FaultPlan.Of(_board, fault.Written).Plan is not null;
 
     /// <summary>Of every sweep that was tried so far, by experiment.</summary>
     public ImmutableArray<Sight> Sights

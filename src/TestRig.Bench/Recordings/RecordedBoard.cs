@@ -15,9 +15,13 @@ public static class RecordedBoard
     /// <param name="recorded">Names of the test points that are in the recording.</param>
     public static Board Of(Board board, IReadOnlySet<string> recorded)
     {
+        // Parts know their supplies, so these stay as they are.
+        var supplies = board.Supplies.Select(supply => supply.SensedAt?.Name).ToHashSet();
         var driven = board.Channels.Select(channel => channel.DrivenAt.Name).ToHashSet();
         TestPoint Seen(TestPoint point)
         {
+            if (supplies.Contains(point.Name))
+                return point;
             // A sweep, with which a diagnosis compares, has every line's own pin in its captures.
             if (!recorded.Contains(point.Name) && !driven.Contains(point.Name))
                 return RovingBoard.WithoutLead(point);

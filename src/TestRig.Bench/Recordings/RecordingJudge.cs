@@ -162,13 +162,14 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
     /// <summary>A sweep that a diagnosis compares with reads voltages where these were, and nothing else.</summary>
     private static ImmutableArray<AdapterPin> Pins(Board board, IRecording recording)
     {
-        var inVolts = recording.Signals.Where(signal => signal.InVolts).Select(signal => signal.TestPoint).ToHashSet();
+        var inVolts = recording.Signals.Where(signal => signal.InVolts).Select(signal => signal.TestPoint).Concat(board.Supplies.Select(supply => supply.SensedAt?.AdapterPin)).ToHashSet();
         var lines = board.Lines.Select(line => line.AdapterPin).ToHashSet();
         var stops = board.Stops.Select(stop => stop.Point.AdapterPin).ToHashSet();
         return
         [
             .. board.TestPoints.Select(point => point.AdapterPin).OfType<string>().Concat(lines).Distinct()
                 .Select(pin => new AdapterPin(pin, lines.Contains(pin), Sense: true, inVolts.Contains(pin), stops.Contains(pin)) { CanCheckLead = false }),
+            .. board.Multiplexers.SelectMany(multiplexer => multiplexer.SelectPins).Distinct().Select(pin => new AdapterPin(pin, Line: false, Sense: false, Analog: false, Stop: false, Select: true)),
         ];
     }
 
