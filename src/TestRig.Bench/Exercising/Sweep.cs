@@ -47,14 +47,14 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     }
 
     /// <summary>The same without a diagnosis.</summary>
-    internal Task<SweepResult> MeasureAsync(IProgress<SweepEvent> progress, CancellationToken cancellation) => MeasureAsync(progress, cancellation, check: true);
+    internal Task<SweepResult> MeasureAsync(IProgress<SweepEvent> progress, CancellationToken cancellation) => MeasureAsync(check: true, progress, cancellation);
 
     /// <summary>The same of a board that does not exist, and so cannot be harmed: what others drove and recorded was not checked before, either.</summary>
     internal Task<SweepResult> MeasureUncheckedAsync(IProgress<SweepEvent> progress, CancellationToken cancellation) => adapter.Identity.IsSimulated
-        ? MeasureAsync(progress, cancellation, check: false)
+        ? MeasureAsync(check: false, progress, cancellation)
         : throw new InvalidOperationException("A board is checked before it is driven.");
 
-    private async Task<SweepResult> MeasureAsync(IProgress<SweepEvent> progress, CancellationToken cancellation, bool check)
+    private async Task<SweepResult> MeasureAsync(bool check, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
         AdapterFit.Check(board, adapter);
         var started = time.GetLocalNow();

@@ -29,7 +29,6 @@ internal sealed class ExerciseCutter
     /// <summary>From so many changes on, a point's history is looked through for what nobody needs any more.</summary>
     private const int ManyChanges = 1_024;
 
-    private readonly Board _board;
     private readonly ExerciseMode _mode;
     private readonly IRecording _recording;
     private readonly double _clockTolerance;
@@ -51,7 +50,7 @@ internal sealed class ExerciseCutter
     /// <param name="notJudged">Told of each command that cannot be judged, with the reason.</param>
     public ExerciseCutter(Board board, ExerciseMode mode, IRecording recording, double clockTolerance, Action<Channel, ExerciseRecord> exercised, Action<Channel, string> notJudged)
     {
-        (_board, _mode, _recording, _clockTolerance, _exercised, _notJudged) = (board, mode, recording, clockTolerance, exercised, notJudged);
+        (_mode, _recording, _clockTolerance, _exercised, _notJudged) = (mode, recording, clockTolerance, exercised, notJudged);
         var signals = recording.Signals;
         var inLevels = signals.Where(signal => !signal.InVolts).Select(signal => signal.TestPoint).ToHashSet();
         foreach (var signal in signals)

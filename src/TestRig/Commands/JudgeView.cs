@@ -2,7 +2,6 @@ using Spectre.Console;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Recordings;
-using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
 
 namespace TestRig.Commands;

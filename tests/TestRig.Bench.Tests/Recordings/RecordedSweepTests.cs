@@ -1,9 +1,7 @@
 using System.Globalization;
 using System.Text;
 using TestRig.Bench.Exercising;
-using TestRig.Bench.Files;
 using TestRig.Bench.Tests.Simulation;
-using TestRig.Core.Captures;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;

@@ -86,8 +86,8 @@ public class JudgeTests
         Assert.Equal(("not-tested", "working", "working"), (record.Conditions["lamp-up"], record.Conditions["lamp-down"], record.Conditions["bell"]));
     }
 
-    private static IEnumerable<JsonElement> Findings(RunRecord record, string channel) =>
-        record.Root.GetProperty("channels").EnumerateArray().Single(each => each.GetProperty("name").GetString() == channel).GetProperty("findings").EnumerateArray();
+    private static List<JsonElement> Findings(RunRecord record, string channel) =>
+        [.. record.Root.GetProperty("channels").EnumerateArray().Single(each => each.GetProperty("name").GetString() == channel).GetProperty("findings").EnumerateArray()];
 
     private static IEnumerable<(string Point, string Expected, long Delay)> Delays(RunRecord record, string channel) => Findings(record, channel)
         .Where(finding => finding.TryGetProperty("delay_ps", out _))
