@@ -22,7 +22,8 @@ internal static class Report
     {
         // Each prints one line; how it is measured is its own affair.
         List<(string Name, Func<string> Run)> benchmarks = [.. All.Select(comparison => (comparison.Name, (Func<string>)(() => Measure(comparison)))), (StimulusPhase.Name, StimulusPhase.Measure), (StimulusPhase.TogetherName, StimulusPhase.MeasureTogether),
-            (SoakNight.NightName, SoakNight.MeasureNight), (SoakNight.MemoryName, SoakNight.MeasureMemory)];
+            (SoakNight.NightName, SoakNight.MeasureNight), (SoakNight.MemoryName, SoakNight.MeasureMemory),
+            (LongRecording.DumpName, LongRecording.MeasureDump), (LongRecording.ColumnsName, LongRecording.MeasureColumns)];
         var chosen = benchmarks.Where(benchmark =>
             filters.Length == 0 || filters.Any(filter => benchmark.Name.Contains(filter, StringComparison.OrdinalIgnoreCase))).ToList();
         if (chosen.Count == 0)

@@ -42,7 +42,7 @@ public partial class DocumentationTests
     public void Every_testrig_line_of_the_readme_runs()
     {
         var lines = ProgramLine().Matches(Read("README.md")).Select(match => match.Groups[1].Value).ToList();
-        foreach (var command in (string[])["profile check", "profile explain", "profile schema", "adapters", "sweep", "pulse", "learn", "wiring", "probe", "inject", "trial", "campaign", "soak", "runs"])
+        foreach (var command in (string[])["profile check", "profile explain", "profile schema", "adapters", "sweep", "pulse", "learn", "wiring", "probe", "inject", "trial", "campaign", "soak", "judge", "runs"])
             Assert.Contains(lines, line => line.StartsWith(command, StringComparison.Ordinal));
         foreach (var line in lines)
         {
@@ -57,7 +57,7 @@ public partial class DocumentationTests
             using var run = ProgramRun.ToEnd([.. words, .. (string[])(drives ? ["--adapter", "serial:/dev/no-such-port"] : [])]);
             // Listing adapters ends with 0 or 3 by what is attached to this machine.
             // What is behind the net of the injections may work though the fault is there.
-            int[] expected = drives ? [3] : words[0] == "adapters" ? [0, 3] : words[0] == "inject" || soak ? [0, 1] : words.Contains("--fault") || words.Contains("--part") ? [1] : campaign ? [0, 1] : [0];
+            int[] expected = drives ? [3] : words[0] == "adapters" ? [0, 3] : words[0] == "inject" || soak ? [0, 1] : words[0] == "judge" || words.Contains("--fault") || words.Contains("--part") ? [1] : campaign ? [0, 1] : [0];
             Assert.True(expected.Contains(run.ExitCode), $"testrig {line}: exit {run.ExitCode}\n{run.Error}");
         }
     }
@@ -66,6 +66,7 @@ public partial class DocumentationTests
     [InlineData("sweep")]
     [InlineData("soak")]
     [InlineData("plot")]
+    [InlineData("judge")]
     public void The_options_of_a_command_in_the_readme_are_those_of_the_program(string command)
     {
         using var help = ProgramRun.ToEnd(command, "--help");

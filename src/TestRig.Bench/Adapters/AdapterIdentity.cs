@@ -3,7 +3,7 @@ using TestRig.Core.Quantities;
 namespace TestRig.Bench.Adapters;
 
 /// <summary>What an adapter says of itself.</summary>
-/// <param name="Kind">"serial" for our own firmware behind a serial port; "gpio" for pins that this computer times; "simulated" for a bench that does not exist.</param>
+/// <param name="Kind">"serial" for our own firmware behind a serial port; "gpio" for pins that this computer times; "simulated" for a bench that does not exist; "recording" for a file of another instrument's.</param>
 /// <param name="Place">Where it is attached, e.g. the port's name.</param>
 /// <param name="Board">The board's name, for people.</param>
 /// <param name="Firmware">Version of its firmware.</param>
@@ -36,6 +36,9 @@ public sealed record AdapterIdentity(
     /// <summary><see cref="Kind"/> of the bench that does not exist.</summary>
     public const string SimulatedKind = "simulated";
 
+    /// <summary><see cref="Kind"/> of what another instrument recorded.</summary>
+    public const string RecordingKind = "recording";
+
     /// <summary>
     /// True when this computer alone times the looks and enforces the limits: weaker than a device that does, since a program that crashes or hangs leaves the
     /// lines as they are.
@@ -50,6 +53,9 @@ public sealed record AdapterIdentity(
 
     /// <summary>False when a line that idles high may be low for a moment while it is armed.</summary>
     public bool ArmsHighCleanly { get; init; } = true;
+
+    /// <summary>True when nothing was driven: what was seen is in a file, <see cref="Place"/>, and <see cref="Firmware"/> is the program that wrote it, or empty.</summary>
+    public bool IsRecording => Kind == RecordingKind;
 
     /// <summary>True when no board was tested, which everything that is shown has to say.</summary>
     public bool IsSimulated => Kind == SimulatedKind;

@@ -67,7 +67,8 @@ internal sealed class BoardTwin : IBoardModel
     /// <summary>The same board, with faults to be thought of beside the usual ones.</summary>
     public BoardTwin With(ImmutableArray<BoardFault> beside) => new(this, beside);
 
-    private bool CanBe(BoardFault fault) => FaultPlan.Of(_board, fault.Written).Plan is not null;
+    /// <summary>A recording has no leads at the supplies, so none of them is at another point.</summary>
+    private bool CanBe(BoardFault fault) => !(_figures.OnlyRecords && fault.Between.Any(point => _board.Supplies.Any(supply => supply.SensedAt?.Name == point))) && FaultPlan.Of(_board, fault.Written).Plan is not null;
 
     /// <summary>Of every sweep that was tried so far, by experiment.</summary>
     public ImmutableArray<Sight> Sights
@@ -217,7 +218,8 @@ internal sealed class BoardTwin : IBoardModel
             return new([]);
         var adapter = new SimulatedAdapter(_board, plan, variation, motorSupplyOn: _mode == ExerciseMode.Motion, _figures, _pins);
         var options = new SweepOptions(_mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
-        var sweeping = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).MeasureAsync(Unwatched.Sweep, CancellationToken.None);
+        var sweep = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None);
+        var sweeping = _figures.OnlyRecords ? sweep.MeasureUncheckedAsync(Unwatched.Sweep, CancellationToken.None) : sweep.MeasureAsync(Unwatched.Sweep, CancellationToken.None);
         // The simulated adapter answers at once.
         var result = sweeping.GetAwaiter().GetResult();
         return ForecastOf(SightSets.Of(result.Seen).Select(seen => (seen.Key, seen.Value)));

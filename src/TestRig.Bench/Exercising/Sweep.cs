@@ -47,7 +47,14 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
     }
 
     /// <summary>The same without a diagnosis.</summary>
-    internal async Task<SweepResult> MeasureAsync(IProgress<SweepEvent> progress, CancellationToken cancellation)
+    internal Task<SweepResult> MeasureAsync(IProgress<SweepEvent> progress, CancellationToken cancellation) => MeasureAsync(check: true, progress, cancellation);
+
+    /// <summary>The same of a board that does not exist, and so cannot be harmed: what others drove and recorded was not checked before, either.</summary>
+    internal Task<SweepResult> MeasureUncheckedAsync(IProgress<SweepEvent> progress, CancellationToken cancellation) => adapter.Identity.IsSimulated
+        ? MeasureAsync(check: false, progress, cancellation)
+        : throw new InvalidOperationException("A board is checked before it is driven.");
+
+    private async Task<SweepResult> MeasureAsync(bool check, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
         AdapterFit.Check(board, adapter);
         var started = time.GetLocalNow();
@@ -56,7 +63,7 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         SweepEnding ending;
         try
         {
-            ending = await DriveAllAsync(turns, progress, cancellation);
+            ending = await DriveAllAsync(turns, check, progress, cancellation);
         }
         catch (OperationCanceledException)
         {
@@ -143,9 +150,9 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
         }
     }
 
-    private async Task<SweepEnding> DriveAllAsync(ImmutableArray<Turn> turns, IProgress<SweepEvent> progress, CancellationToken cancellation)
+    private async Task<SweepEnding> DriveAllAsync(ImmutableArray<Turn> turns, bool check, IProgress<SweepEvent> progress, CancellationToken cancellation)
     {
-        foreach (var step in _preparation.BeforeArming)
+        foreach (var step in check ? _preparation.BeforeArming : [])
         {
             if (await RunCheckAsync(step, progress, cancellation) is { } notReady)
                 return notReady;
@@ -153,6 +160,8 @@ public sealed class Sweep(Board board, IAdapter adapter, SweepOptions options, T
 
         await adapter.ArmAsync(BoardLimits.Of(board, turns.Max(turn => turn.Longest)), cancellation);
         log.Information("Armed: {Lines} lines at idle", board.Lines.Length);
+        if (!check)
+            return await GoRoundAsync(Duration.Zero, ImmutableDictionary<string, LeadState>.Empty, progress, cancellation) ?? SweepEnding.Complete;
         var (leads, leadCheck) = await _preparation.CheckLeadsAsync(cancellation);
         Report(leadCheck, progress);
         if (_preparation.ControllerLead(leads) is var (controllerCheck, controllerEnding))

@@ -55,6 +55,7 @@ internal sealed partial class BoardBuilder
         builder.CheckMotion();
         builder.CheckHeldLines();
         var socket = document.Socket is { } written ? builder.BuildSocket(written) : null;
+        var recordings = builder.BuildRecordings();
         if (errors.Any)
             return null;
         return new(
@@ -73,6 +74,7 @@ internal sealed partial class BoardBuilder
             Multiplexers = [.. document.Multiplexers.Select(multiplexer => builder._multiplexers[multiplexer.Name.Value]!)],
             LinesOnTogether = document.LinesOnTogether?.Value,
             Socket = socket,
+            Recordings = recordings,
         };
     }
 
@@ -867,6 +869,32 @@ internal sealed partial class BoardBuilder
                     $"add '[{a.Value}, {b.Value}]' to keep-apart");
             }
         }
+    }
+
+    private RecordedNames BuildRecordings()
+    {
+        if (_document.Recordings is not { } written)
+            return RecordedNames.None;
+        foreach (var shared in written.Signals.Where(signal => signal.Name is not null).GroupBy(signal => signal.Name!.Value).Where(shared => shared.Skip(1).Any()))
+            _errors.Add(shared.Last().Name!, $"'{shared.Key}' is {shared.First().Point.Value} already", "each signal of a recording is one test point");
+        return new([.. written.Signals.Select(BuildRecordedSignal).OfType<RecordedSignal>()])
+        {
+            TimeColumn = written.TimeColumn?.Value,
+            TimeUnit = written.TimeUnit?.Value,
+            Resolution = written.Resolution?.Value,
+            ClockTolerance = written.ClockTolerance?.Value,
+        };
+    }
+
+    private RecordedSignal? BuildRecordedSignal(WrittenRecordedSignal signal)
+    {
+        FindPoint(signal.Point);
+        if (signal is { LowAtMost: not null, HighAtLeast: null } or { LowAtMost: null, HighAtLeast: not null })
+            _errors.Add(signal.LowAtMost ?? signal.HighAtLeast!, "only one of the two limits is given", "write both: 'low-at-most: 0.8 V, high-at-least: 2 V'");
+        if (signal is { LowAtMost: { } low, HighAtLeast: { } high } && low.Value >= high.Value)
+            _errors.Add(high, $"what is high from {high.Value} on would be low up to {low.Value}", "the low limit is below the high one: 'low-at-most: 0.8 V, high-at-least: 2 V'");
+        var limits = signal is { LowAtMost: { } most, HighAtLeast: { } least } ? new LevelLimits(most.Value, least.Value, "recordings of the profile") : null;
+        return signal.Name is null ? null : new(signal.Point.Value, signal.Name.Value, signal.Unit?.Value, limits);
     }
 
     private void CheckMotion()

@@ -24,6 +24,9 @@ internal sealed record ProfileDocument(
 {
     public WrittenSocket? Socket { get; init; }
 
+    /// <summary>Null where it says nothing of recordings.</summary>
+    public WrittenRecordings? Recordings { get; init; }
+
     /// <summary>The part types that it names, known or not.</summary>
     public IEnumerable<string> PartTypes =>
         Parts.Select(part => part.Type).Concat(Multiplexers.Select(multiplexer => multiplexer.Type)).OfType<Written<string>>().Select(type => type.Value);
@@ -111,3 +114,8 @@ internal sealed record WrittenOverride(
     Written<(Duration Earliest, Duration Latest)>? Rises,
     Written<(Duration Earliest, Duration Latest)>? Falls,
     Written<string>? Because);
+
+internal sealed record WrittenRecordings(
+    ImmutableArray<WrittenRecordedSignal> Signals, Written<string>? TimeColumn, Written<Duration>? TimeUnit, Written<Duration>? Resolution, Written<double>? ClockTolerance);
+
+internal sealed record WrittenRecordedSignal(Written<string> Point, Written<string>? Name, Written<Volts>? Unit, Written<Volts>? LowAtMost, Written<Volts>? HighAtLeast);

@@ -104,6 +104,27 @@ internal static class ProfileKeys
         Must("bleeder", "bleeder: 1 Mohm", Like(QuantityReader.OhmsPattern)), Must("tolerance", "tolerance: 1 %", Like(QuantityReader.FractionPattern)),
     ];
 
+    /// <summary>What 1 in a column of the time is.</summary>
+    public static readonly (string Word, Core.Quantities.Duration Value)[] TimeUnits =
+        [("s", new(1_000_000_000_000)), ("ms", new(1_000_000_000)), ("us", new(1_000_000)), ("ns", new(1_000)), ("ps", new(1))];
+
+    /// <summary>What 1 in a column of voltages is.</summary>
+    public static readonly (string Word, Core.Quantities.Volts Value)[] VoltageUnits = [("V", new(1)), ("mV", new(1e-3)), ("kV", new(1e3))];
+
+    public static readonly KeyRule[] RecordedTime = [May("column", Text), May("unit", OneOf(TimeUnits.Select(choice => choice.Word)))];
+
+    public static readonly KeyRule[] RecordedSignal =
+    [
+        Must("name", "name: top.board.u3_18", Text), May("unit", OneOf(VoltageUnits.Select(choice => choice.Word))),
+        May("low-at-most", Like(QuantityReader.VoltsPattern)), May("high-at-least", Like(QuantityReader.VoltsPattern)),
+    ];
+
+    public static readonly KeyRule[] Recordings =
+    [
+        May("signals", NamesOf(Group(RecordedSignal))), May("time", Group(RecordedTime)), May("resolution", Like(QuantityReader.DurationPattern)),
+        May("clock-tolerance", Like(QuantityReader.SharePattern)),
+    ];
+
     public static readonly KeyRule[] Root =
     [
         Must("format", $"format: {ProfileReader.Format}", OneOf([ProfileReader.Format])), Must("board", "board: { name: Dome drive card }", Group(Board)),
@@ -115,5 +136,6 @@ internal static class ProfileKeys
         Must("test-points", "test-points: { J1.2: { adapter: D22 } }", NamesOf(Group(TestPoint))),
         May("keep-apart", ListOf(ListOf(Text, least: 2, most: 2))), May("lines-on-together", Number), May("stops", NamesOf(Group(Stop))),
         Must("channels", "channels: { rotate-left: { … } }", NamesOf(Group(Channel), least: 1)), May("socket", Group(Socket)), May("cautions", ListOf(Text)),
+        May("recordings", Group(Recordings)),
     ];
 }

@@ -54,6 +54,7 @@ internal sealed partial class ProfileReader
             LinesOnTogether = Positive(_quantities.Count(root.Text("lines-on-together"))),
             Channels = Named(root, "channels", ReadChannel),
             Socket = ReadSocket(root),
+            Recordings = ReadRecordings(root),
         };
         if (document.Channels.IsEmpty && root["channels"] is MapNode { Entries.IsEmpty: true } empty)
             _errors.Add(empty.Place, "channels", "there is no channel", "describe at least one: from its line along its path");
@@ -68,6 +69,26 @@ internal sealed partial class ProfileReader
         if (root["controller"] is not { } node || MapReader.Open(node, "controller", _errors, ProfileKeys.Controller) is not { } keys)
             return null;
         return new(new("", keys.Place, "controller"), keys.Text("disabled-by"), keys.Text("sensed-at"), keys.Level("is"));
+    }
+
+    private WrittenRecordings? ReadRecordings(MapReader root)
+    {
+        if (root["recordings"] is not { } node || MapReader.Open(node, "recordings", _errors, ProfileKeys.Recordings) is not { } keys)
+            return null;
+        var time = keys["time"] is { } timeNode ? MapReader.Open(timeNode, keys.PathOf("time"), _errors, ProfileKeys.RecordedTime) : null;
+        var tolerance = keys.Text("clock-tolerance");
+        return new(
+            [.. MapReader.Names(keys["signals"], keys.PathOf("signals"), _errors, "test points").Select(entry => ReadRecordedSignal(entry.Name, entry.Value))],
+            time?.Text("column"), time?.Choice("unit", ProfileKeys.TimeUnits), Positive(_quantities.Duration(keys.Text("resolution"))),
+            // It is ± anyway.
+            _quantities.Fraction(tolerance is null ? null : tolerance with { Value = tolerance.Value.TrimStart('±', ' ') }));
+    }
+
+    private WrittenRecordedSignal ReadRecordedSignal(Written<string> point, DocumentNode node)
+    {
+        var keys = MapReader.Open(node, point.KeyPath, _errors, ProfileKeys.RecordedSignal);
+        return new(
+            point, keys?.Text("name"), keys?.Choice("unit", ProfileKeys.VoltageUnits), _quantities.Volts(keys?.Text("low-at-most")), _quantities.Volts(keys?.Text("high-at-least")));
     }
 
     private WrittenSupply ReadSupply(Written<string> name, DocumentNode node)

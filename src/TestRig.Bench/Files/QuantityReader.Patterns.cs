@@ -7,6 +7,10 @@ internal sealed partial class QuantityReader
 
     private const string ToleranceSigns = @"(?:±|\+/-|\+-)";
 
+    public static string VoltsPattern => Whole(Of(Voltages));
+
+    public static string SharePattern => Whole($@"(?:±\s*)?{Of(Shares)}");
+
     public static string OhmsPattern => Whole(Of(Resistances));
 
     public static string FractionPattern => Whole(Of(Shares));

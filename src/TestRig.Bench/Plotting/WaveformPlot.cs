@@ -223,6 +223,7 @@ public sealed class WaveformPlot(PlotFont font)
             Core.Captures.GapReason.MeasuringLevels => "reading voltages",
             Core.Captures.GapReason.NoRoomForChanges => "too many changes",
             Core.Captures.GapReason.HostLate => "computer late",
+            Core.Captures.GapReason.NotRecorded => "not recorded",
             _ => "too many readings",
         }).Distinct());
 }

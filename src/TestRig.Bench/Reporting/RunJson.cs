@@ -30,7 +30,7 @@ public static class RunJson
         profile,
         new(result.Adapter.Kind, result.Adapter.Place, result.Adapter.Board, result.Adapter.Firmware,
             result.Adapter.Tick.Picoseconds, result.Adapter.Resolution.Picoseconds,
-            result.Adapter.IsHostTimed ? LimitsBy.Host : LimitsBy.Device),
+            result.Adapter.IsRecording ? LimitsBy.Nobody : result.Adapter.IsHostTimed ? LimitsBy.Host : LimitsBy.Device),
         result.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", System.Globalization.CultureInfo.InvariantCulture),
         result.Mode,
         result.Together,
@@ -151,6 +151,9 @@ public static class RunJson
     {
         Device,
         Host,
+
+        /// <summary>Nothing was driven: another instrument recorded it.</summary>
+        Nobody,
     }
 
     private sealed record HostTimingEntry(

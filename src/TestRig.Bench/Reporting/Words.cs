@@ -33,7 +33,9 @@ public static class Words
     };
 
     /// <summary>Who measured: "ATmega2560 at /dev/ttyACM0, firmware 1.0".</summary>
-    public static string Adapter(AdapterIdentity adapter) => $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}";
+    public static string Adapter(AdapterIdentity adapter) => adapter.IsRecording
+        ? $"recording {adapter.Place}{(adapter.Firmware.Length > 0 ? $", written by {adapter.Firmware}" : "")}"
+        : $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}";
 
     /// <summary>What goes in front of every result of a bench that does not exist; empty for a real one.</summary>
     public static string Simulated(AdapterIdentity adapter) => adapter.IsSimulated ? "SIMULATED, no board was tested: " : "";

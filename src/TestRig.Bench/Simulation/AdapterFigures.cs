@@ -68,16 +68,19 @@ public sealed record AdapterFigures
 
     internal const int MostSteps = 48, MostChanges = 480, MostLevels = 48, MostSamples = 64;
 
+    /// <summary>It is an instrument that records what others do: nothing is checked before a command.</summary>
+    public bool OnlyRecords { get; private init; }
+
     /// <summary>Of a supply that serves as the converter's reference (common practice).</summary>
     internal const double ReferenceVolts = 5, ReferenceTolerance = 0.05;
 
     internal const int ConverterSteps = 1024;
 
     /// <summary>What is stated: 52 ticks of the reference firmware.</summary>
-    private long Record => RecordTakes + 3;
+    private long Record => OnlyRecords ? RecordTakes : RecordTakes + 3;
 
     /// <summary>A step that comes right behind a poll waits for the rest of a look and for what the step before took: 48 ticks of the reference firmware.</summary>
-    private long Housekeeping => Math.Max(HousekeepingTakes + 11, Look - LookToPoll + StepTakes + 5);
+    private long Housekeeping => OnlyRecords ? Look + StepTakes : Math.Max(HousekeepingTakes + 11, Look - LookToPoll + StepTakes + 5);
 
     /// <summary>L + D + H: the last look before a step cannot be older.</summary>
     internal long GapBeforeStep => Look + Record + Housekeeping;
@@ -95,18 +98,20 @@ public sealed record AdapterFigures
 
     /// <summary>
     /// An adapter with the clock, the looks and the limits of a real one, as far as it states them: what it does not state (how long a record or a step takes) is that of the
-    /// reference firmware, and an adapter that this computer times is taken for one that times itself.
+    /// reference firmware, and an adapter that this computer times is taken for one that times itself. A recording instrument is not kept from looking by what it stores or drives.
     /// </summary>
     public static AdapterFigures Like(AdapterIdentity real)
     {
         var tick = real.Tick;
         long Ticks(Duration duration) => Math.Max(1, (long)Math.Round((decimal)duration.Picoseconds / tick.Picoseconds));
         long Counted(long ticks) => Ticks(Reference.Tick * ticks);
+        long Busy(long ticks) => real.IsRecording ? 1 : Counted(ticks);
         var width = UpFrom(real.Resolution, tick) - 1;
         var look = real.Look > Duration.Zero ? Ticks(real.Look) : Math.Max(2, width - Math.Min(Counted(Reference.Skew), Math.Max(1, width / 3)));
         var sample = Ticks(real.SampleTime);
         return new()
         {
+            OnlyRecords = real.IsRecording,
             Tick = tick,
             ClockTolerance = real.ClockTolerance,
             LongestProgram = real.LongestProgram,
@@ -116,12 +121,12 @@ public sealed record AdapterFigures
             Sample = sample,
             Converts = Math.Max(1, sample * Reference.Converts / Reference.Sample),
             ConverterWait = Math.Max(1, sample * Reference.ConverterWait / Reference.Sample),
-            RecordTakes = Counted(Reference.RecordTakes),
-            HousekeepingTakes = Counted(Reference.HousekeepingTakes),
-            StepTakes = Counted(Reference.StepTakes),
+            RecordTakes = Busy(Reference.RecordTakes),
+            HousekeepingTakes = Busy(Reference.HousekeepingTakes),
+            StepTakes = Busy(Reference.StepTakes),
             HousekeepingPeriod = Counted(Reference.HousekeepingPeriod),
-            LookToPoll = Math.Min(Counted(Reference.LookToPoll), Math.Max(1, look / 2)),
-            PollToLines = Counted(Reference.PollToLines),
+            LookToPoll = Math.Min(Busy(Reference.LookToPoll), Math.Max(1, look / 2)),
+            PollToLines = Busy(Reference.PollToLines),
             EarliestStep = Counted(Reference.EarliestStep),
             StepSpacing = Counted(Reference.StepSpacing),
         };

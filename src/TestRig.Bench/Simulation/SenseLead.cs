@@ -29,6 +29,7 @@ internal sealed class SenseLead
     private long _since;
     private double _timeConstant = 1;
     private int _plan;
+    private double _capacitance = 1;
 
     /// <param name="sources">One, or one for each address of a multiplexer, null where nothing is connected. The first is chosen.</param>
     /// <param name="changed">Told at each change of the digital input.</param>
@@ -57,6 +58,9 @@ internal sealed class SenseLead
 
     /// <summary>The voltage at the pin now.</summary>
     public double Volts => _towards + ((_from - _towards) * Math.Exp(-(_time.Now - _since) / _timeConstant));
+
+    /// <summary>The probe of an instrument is here instead: what it adds to a delay is a thousandth of what a lead with its resistor does, and no matter.</summary>
+    public void BecomeProbe() => _capacitance = 1e-3;
 
     /// <summary>The multiplexer in front of the pin goes to another input.</summary>
     public void Choose(int address)
@@ -117,7 +121,7 @@ internal sealed class SenseLead
         var ohms = _source is null or { Open: true, Divider: null } || resting is null ? LeakOhms : _source.Open ? _source.Divider!.Lower.Value : LeadOhms(_source);
         if (_pin is { } pin)
             ohms = ohms * pin.Ohms / (ohms + pin.Ohms);
-        _timeConstant = ohms * (_source?.Divider is null ? DirectFarads : DividedFarads) * 1e12;
+        _timeConstant = ohms * (_source?.Divider is null ? DirectFarads : DividedFarads) * 1e12 * _capacitance;
         var plan = ++_plan;
         var threshold = Level == Level.Low ? _rises : _falls;
         var crosses = Level == Level.Low ? _towards > threshold : _towards < threshold;

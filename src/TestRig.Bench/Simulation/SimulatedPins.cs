@@ -16,6 +16,11 @@ internal sealed class SimulatedPins
     public SimulatedPins(SimulatedBoard board, AdapterFigures figures, Random random)
     {
         Board = board;
+        if (figures.OnlyRecords)
+        {
+            foreach (var lead in board.Senses.Values)
+                lead.BecomeProbe();
+        }
         Names = [.. board.Lines.Keys, .. board.Senses.Keys];
         for (var pin = 0; pin < Names.Length; pin++)
             _index[Names[pin]] = pin;

@@ -10,9 +10,11 @@ namespace TestRig.Bench.Soaking;
 /// <summary>What an adapter said of itself, kept with what it measured.</summary>
 internal static class AdapterJson
 {
-    public static string Write(IAdapter adapter) => JsonSerializer.Serialize(new AdapterSaid(adapter.Identity, adapter.Pins), RecordJson.Options);
+    public static string Write(IAdapter adapter) => Write(adapter.Identity, adapter.Pins);
 
-    /// <exception cref="RunStorageException">What the session has is not what <see cref="Write"/> wrote.</exception>
+    public static string Write(AdapterIdentity identity, ImmutableArray<AdapterPin> pins) => JsonSerializer.Serialize(new AdapterSaid(identity, pins), RecordJson.Options);
+
+    /// <exception cref="RunStorageException">What the session has is not what <see cref="Write(AdapterIdentity, ImmutableArray{AdapterPin})"/> wrote.</exception>
     public static AdapterSaid Of(string run, StoredSession session)
     {
         try

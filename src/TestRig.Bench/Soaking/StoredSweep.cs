@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
+using TestRig.Bench.Recordings;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
@@ -14,12 +15,13 @@ namespace TestRig.Bench.Soaking;
 public static class StoredSweep
 {
     /// <param name="run">Of a name that the store does not have; its options are the sweep's.</param>
+    /// <param name="pins">Of its adapter.</param>
     /// <param name="record">Of the sweep, as JSON.</param>
     /// <exception cref="RunStorageException">The store takes it not.</exception>
-    public static async Task KeepAsync(IRunStore store, RunHeading run, SweepResult result, IAdapter adapter, DateTimeOffset ended, string record, CancellationToken cancellation)
+    public static async Task KeepAsync(IRunStore store, RunHeading run, SweepResult result, ImmutableArray<AdapterPin> pins, DateTimeOffset ended, string record, CancellationToken cancellation)
     {
         await store.BeginAsync(run with { Options = SweepFacts.Of(result).ToJson() }, cancellation);
-        var session = await store.OpenSessionAsync(run.Id, new(run.Started, AdapterJson.Write(adapter), Environment.MachineName, Environment.ProcessId), cancellation);
+        var session = await store.OpenSessionAsync(run.Id, new(run.Started, AdapterJson.Write(result.Adapter, pins), Environment.MachineName, Environment.ProcessId), cancellation);
         var rounds = result.Rounds.IsEmpty ? [new(result.Started, ended - result.Started, result.Channels)] : result.Rounds;
         for (var number = 1; number <= rounds.Length; number++)
         {
@@ -42,6 +44,8 @@ public static class StoredSweep
     {
         var facts = SweepFacts.Read(run.Heading.Id, run.Heading.Options);
         var adapter = AdapterJson.Of(run.Heading.Id, run.Sessions[^1]);
+        if (adapter.Identity.IsRecording)
+            board = RecordedBoard.Of(board, adapter.Pins.Where(pin => pin.Sense).Select(pin => pin.Name).ToHashSet());
         var repeats = board.Channels.ToDictionary(channel => channel.Name, channel => new ChannelRepeats(channel, run.Heading.Mode, adapter.Identity.Look));
         var rounds = ImmutableArray.CreateBuilder<SweepRound>();
         ImmutableArray<Seen> beside = [];

@@ -31,6 +31,9 @@ public sealed record Board(
     /// <summary>The socket that this is, where isolators are tried in one; null for any other board.</summary>
     public Socket? Socket { get; init; }
 
+    /// <summary>What recordings made by other instruments call its points.</summary>
+    public RecordedNames Recordings { get; init; } = RecordedNames.None;
+
     /// <summary>How many lines may be on at the same time; null when the profile does not say, and then it is one.</summary>
     public int? LinesOnTogether { get; init; }
 

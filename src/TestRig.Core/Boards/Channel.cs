@@ -26,6 +26,13 @@ public sealed record Channel(
         return level;
     }
 
+    /// <summary>The latest permitted arrival at the last stage, bounce included.</summary>
+    public Duration LatestArrival =>
+        Stages.Aggregate(Duration.Zero, (latest, stage) => latest + Duration.Max(stage.Rise.Latest, stage.Fall.Latest) + (stage.Bounce?.Within ?? Duration.Zero));
+
+    /// <summary>Ten times the latest permitted arrival: a part ten times too slow is still seen as slow, not as dead.</summary>
+    public Duration SlowestArrival => LatestArrival * 10;
+
     /// <summary>Where the command shows, in this order: where it enters the board, at the stages' outputs, and where feedback comes in.</summary>
     public IEnumerable<string> Points => Stages.Select(stage => stage.OutputName).Prepend(DrivenAt.Name).Concat(Feedback.Select(feedback => feedback.Point.Name));
 

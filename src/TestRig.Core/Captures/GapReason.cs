@@ -17,4 +17,7 @@ public enum GapReason
     /// without a clock of its own has such gaps.
     /// </summary>
     HostLate,
+
+    /// <summary>It was recorded by another instrument, and the recording does not tell a level there: unknown, undriven, or not written down.</summary>
+    NotRecorded,
 }

@@ -119,6 +119,8 @@ public static class ChannelJudge
             var words = missed
                 ? capture.Gaps.Any(gap => gap.Reason == GapReason.HostLate)
                 ? $"{channel.DrivenAt.Name}: the computer was late with a look before the command was over. Close other programs, then sweep again."
+                : capture.Gaps.Any(gap => gap.Reason == GapReason.NotRecorded)
+                ? $"{channel.DrivenAt.Name}: the recording does not tell its level all the time until the command was over."
                 : $"{channel.DrivenAt.Name}: the adapter's memory for changes was full before the command was over."
                 : edge.Change is null
                 ? $"The adapter's own pin for {channel.DrivenAt.Name} did not go {level.Word()}: something holds the line, or the pin is damaged."

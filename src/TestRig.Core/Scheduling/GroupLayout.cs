@@ -36,7 +36,7 @@ internal sealed class GroupLayout
         ImmutableArray<Channel> group, ExerciseMode mode, ExerciseOptions options, ImmutableHashSet<string> analogPins, ImmutableArray<PointSelection> selections)
     {
         // The slowest last: nobody has to wait for it.
-        ImmutableArray<Channel> channels = [.. group.OrderBy(LatestArrival)];
+        ImmutableArray<Channel> channels = [.. group.OrderBy(channel => channel.LatestArrival)];
         var outputs = channels.SelectMany(channel => channel.Stages).Select(stage => stage.OutputName).ToHashSet();
         var readIn = selections.Select(selection => selection.Points.Where(point => outputs.Contains(point.Name) && analogPins.Contains(point.AdapterPin!)).ToList()).ToList();
         Duration ReadingOf(Func<TestPoint, bool> isRead)
@@ -90,7 +90,7 @@ internal sealed class GroupLayout
         var on = OneAfterTheOther(channels, options);
         var last = on[^1];
         var apart = options.Margin + options.Seeing;
-        var needed = channels.Max(SlowestArrival) + options.Seeing;
+        var needed = channels.Max(channel => channel.SlowestArrival) + options.Seeing;
         // Whoever serves the steps counts the on-time too: stay clear of its limit by a margin, and by how late it may be.
         var tightest = Enumerable.Range(0, channels.Length).MinBy(i => Room(i));
         Duration Room(int i) => channels[i].Line.LongestOn - (last - on[i]) - (apart * i) - reading - options.Margin - options.StepLateness;
@@ -110,10 +110,10 @@ internal sealed class GroupLayout
     private static (Duration[] On, Duration[] Off, Duration? Reading, Duration End) LayMotion(ImmutableArray<Channel> channels, ExerciseOptions options)
     {
         var on = OneAfterTheOther(channels, options);
-        if (options.Seeing > Duration.Zero && channels.FirstOrDefault(channel => channel.MotionOn < SlowestArrival(channel) + options.Seeing) is { } brief)
+        if (options.Seeing > Duration.Zero && channels.FirstOrDefault(channel => channel.MotionOn < channel.SlowestArrival + options.Seeing) is { } brief)
         {
             throw new ArgumentException(
-                $"Channel '{brief.Name}' moves for {brief.MotionOn}; this adapter looks so seldom that it needs {SlowestArrival(brief) + options.Seeing} to see the command arrive. Close other programs, use an adapter with our own firmware, or raise motion-on if the machine allows it.");
+                $"Channel '{brief.Name}' moves for {brief.MotionOn}; this adapter looks so seldom that it needs {brief.SlowestArrival + options.Seeing} to see the command arrive. Close other programs, use an adapter with our own firmware, or raise motion-on if the machine allows it.");
         }
         Duration[] off = [.. channels.Select((channel, i) => on[i] + channel.MotionOn)];
         // Two steps need some time between them: one that falls too near another waits.
@@ -128,7 +128,7 @@ internal sealed class GroupLayout
             throw new ArgumentException(
                 $"Line '{channels[late].Line.Name}' may be on for {channels[late].Line.LongestOn} at most; it would be on for {off[late] - on[late]}{(options.StepLateness > Duration.Zero ? $", and this adapter may be {options.StepLateness} late to end that: make motion-on shorter by as much, or use an adapter with our own firmware" : " beside the others")}.");
         }
-        return (on, off, null, before + Duration.Max(options.Coast, channels.Max(SlowestArrival) + options.Seeing));
+        return (on, off, null, before + Duration.Max(options.Coast, channels.Max(channel => channel.SlowestArrival) + options.Seeing));
     }
 
     private static Duration[] OneAfterTheOther(ImmutableArray<Channel> channels, ExerciseOptions options)
@@ -136,19 +136,7 @@ internal sealed class GroupLayout
         var on = new Duration[channels.Length];
         on[0] = Duration.Max(options.LeadIn, options.Margin + options.Seeing) + options.Phase;
         for (var i = 1; i < on.Length; i++)
-            on[i] = on[i - 1] + LatestArrival(channels[i - 1]) + options.Margin + options.Seeing;
+            on[i] = on[i - 1] + channels[i - 1].LatestArrival + options.Margin + options.Seeing;
         return on;
     }
-
-    /// <summary>The latest permitted arrival at the last stage.</summary>
-    private static Duration LatestArrival(Channel channel)
-    {
-        var latest = Duration.Zero;
-        foreach (var stage in channel.Stages)
-            latest += Duration.Max(stage.Rise.Latest, stage.Fall.Latest) + (stage.Bounce?.Within ?? Duration.Zero);
-        return latest;
-    }
-
-    /// <summary>Ten times the latest permitted arrival: a part ten times too slow is still seen as slow, not as dead.</summary>
-    private static Duration SlowestArrival(Channel channel) => LatestArrival(channel) * 10;
 }

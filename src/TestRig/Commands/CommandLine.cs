@@ -3,6 +3,7 @@ using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
+using TestRig.Bench.Recordings;
 
 namespace TestRig.Commands;
 
@@ -22,6 +23,7 @@ internal static class CommandLine
         {
             SweepCommand.Create(),
             SoakCommand.Create(),
+            JudgeCommand.Create(),
             RunsCommand.Create(),
             ReportCommand.Create(),
             PlotCommand.Create(),
@@ -69,6 +71,10 @@ internal static class CommandLine
         catch (ProfileMismatchException mismatch)
         {
             return await FailAsync(mismatch.Message, ExitCode.BadUsage);
+        }
+        catch (RecordingException recording)
+        {
+            return await FailAsync(recording.Message, ExitCode.BadUsage);
         }
         catch (RunStorageException storage)
         {

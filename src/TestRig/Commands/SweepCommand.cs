@@ -80,7 +80,7 @@ internal static class SweepCommand
             {
                 var name = await RunNames.FreeAsync(store, folder.Run, CancellationToken.None);
                 var run = new RunHeading(name, RunKind.Sweep, board.Name, source, result.Mode, result.Started, "", ProgramVersion.Text) { Simulated = adapter.Identity.IsSimulated, Serial = request.Serial };
-                await StoredSweep.KeepAsync(store, run, result, adapter, ended, record, CancellationToken.None);
+                await StoredSweep.KeepAsync(store, run, result, adapter.Pins, ended, record, CancellationToken.None);
             });
             if (request.Open)
                 await OpenAsync(result, folder, view);

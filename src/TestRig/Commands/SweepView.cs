@@ -74,7 +74,7 @@ internal sealed class SweepView(TextScreen screen)
             screen.Say("STOPPED  ", result.Ending.Words);
         SayFaults(result.Diagnosis, result.Spares, inject);
         SayLink(result.Link, result.Ending);
-        if (!result.Adapter.IsSimulated)
+        if (result.Adapter is { IsSimulated: false, IsRecording: false })
             screen.Say("Leads    ", "before one comes off: the board's supplies off, then the adapter's cable; then lines first, ground clips last.");
         screen.Say("Verdict  ", Words.Verdict(result));
         if (folder is not null)

@@ -33,7 +33,7 @@ public class RunComparisonTests : IAsyncLifetime
         var options = new SweepOptions(ExerciseMode.LogicOnly, MotorOffConfirmed: true, NoStopInputAcknowledged: true) { Repeats = repeats };
         var sweep = await new Sweep(loaded.Board!, adapter, options, TimeProvider.System, Serilog.Core.Logger.None).RunAsync(Unwatched.Sweep, CancellationToken.None);
         var heading = new RunHeading(name, RunKind.Sweep, loaded.Board!.Name, loaded.Source!, sweep.Mode, sweep.Started, "", "0.1.0") { Simulated = true };
-        await StoredSweep.KeepAsync(Store, heading, sweep, adapter, sweep.Started + TimeSpan.FromSeconds(9), "{}", CancellationToken.None);
+        await StoredSweep.KeepAsync(Store, heading, sweep, adapter.Pins, sweep.Started + TimeSpan.FromSeconds(9), "{}", CancellationToken.None);
         var run = (await Store.FindAsync(name, CancellationToken.None))!;
         return (await RunFigures.ReadAsync(Store, run, loaded.Board!, CancellationToken.None))!;
     }

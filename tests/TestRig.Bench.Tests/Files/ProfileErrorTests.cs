@@ -379,6 +379,20 @@ public sealed class ProfileErrorTests : IDisposable
         }
     }
 
+    [Theory]
+    [InlineData("signals: { J1.3: { name: a } }", "there is no test point 'J1.3'", "did you mean")]
+    [InlineData("signals: { J1.2: { name: a }, J1.4: { name: a } }", "'a' is J1.2 already", "one test point")]
+    [InlineData("signals: { J1.2: { name: a, low-at-most: 1 V } }", "only one of the two limits", "write both")]
+    [InlineData("signals: { J1.2: { name: a, low-at-most: 2 V, high-at-least: 1 V } }", "would be low up to", "below the high one")]
+    [InlineData("resolution: 0 ns", "a time of 0", "write how long")]
+    public void What_a_profile_says_of_recordings_is_checked(string recordings, string what, string remedy)
+    {
+        var error = Assert.Single(Load(Good + $"recordings: {{ {recordings} }}\n").Errors);
+        Assert.Contains(what, error.What, StringComparison.Ordinal);
+        Assert.Contains(remedy, error.Remedy, StringComparison.Ordinal);
+        Assert.Equal(Good.Split('\n').Length, error.Line);
+    }
+
     [Fact]
     public void A_second_document_and_an_alias_are_refused()
     {

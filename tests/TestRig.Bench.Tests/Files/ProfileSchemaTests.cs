@@ -64,6 +64,13 @@ public class ProfileSchemaTests
     [InlineData("undone-by: rotate-right\n", "undone-by: rotate-right\n    expect: { OK1.5: { falls: 500 ns .. 25 µs, because: measured } }\n", true)]
     [InlineData("undone-by: rotate-right\n", "undone-by: rotate-right\n    expect: { OK1.5: { falls: 0..25, because: measured } }\n", false)]
     [InlineData("undone-by: rotate-right\n", "undone-by: rotate-right\n    expect: { OK1.5: { falls: 0..25 us } }\n", false)]
+    [InlineData("lines-on-together: 3", "lines-on-together: 3\nrecordings: { signals: { J1.2: { name: \"top.command[0]\" }, OK1.5: { name: CH1, unit: mV, low-at-most: 3 V, high-at-least: 9 V } }, time: { column: t, unit: us }, resolution: 10 ns, clock-tolerance: 0.01 % }", true)]
+    [InlineData("lines-on-together: 3", "lines-on-together: 3\nrecordings: { clock-tolerance: ± 0.01 % }", true)]
+    [InlineData("lines-on-together: 3", "lines-on-together: 3\nrecordings: { signals: { J1.2: { unit: V } } }", false)]
+    [InlineData("lines-on-together: 3", "lines-on-together: 3\nrecordings: { signals: { J1.2: { name: a, unit: A } } }", false)]
+    [InlineData("lines-on-together: 3", "lines-on-together: 3\nrecordings: { time: { unit: min } }", false)]
+    [InlineData("lines-on-together: 3", "lines-on-together: 3\nrecordings: { resolution: 10 }", false)]
+    [InlineData("lines-on-together: 3", "lines-on-together: 3\nrecordings: { signals: [ J1.2 ] }", false)]
     public void Schema_and_reader_agree(string written, string edited, bool right)
     {
         var at = Demo.IndexOf(written, StringComparison.Ordinal);

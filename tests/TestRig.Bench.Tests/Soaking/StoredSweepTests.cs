@@ -6,6 +6,7 @@ using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Bench.Tests.Files;
+using TestRig.Bench.Tests.Recordings;
 using TestRig.Bench.Tests.Simulation;
 using TestRig.Core.Scheduling;
 using TestRig.Tests.Shared;
@@ -33,7 +34,7 @@ public class StoredSweepTests
 
         await using var store = await RunStores.OpenAsync(Path.Combine(TestFolders.Create().FullName, "runs.db"), CancellationToken.None);
         var heading = new RunHeading("one", RunKind.Sweep, board.Name, loaded.Source!, sweep.Mode, sweep.Started, "", "0.1.0") { Simulated = true };
-        await StoredSweep.KeepAsync(store, heading, sweep, adapter, sweep.Started + TimeSpan.FromSeconds(9), "{}", CancellationToken.None);
+        await StoredSweep.KeepAsync(store, heading, sweep, adapter.Pins, sweep.Started + TimeSpan.FromSeconds(9), "{}", CancellationToken.None);
         var known = (await store.FindAsync("one", CancellationToken.None))!;
         Assert.Equal(Math.Max(1, sweep.Rounds.Length), known.Cycles);
 
@@ -42,6 +43,26 @@ public class StoredSweepTests
         Assert.Equal(RunReport.Write(sweep, "p.yaml", []), RunReport.Write(again, "p.yaml", []));
         foreach (var (one, other) in sweep.Channels.Zip(again.Channels).Where(pair => pair.First.Capture is not null))
             Assert.Equal(SomeVcd(one.Capture!), SomeVcd(other.Capture!));
+    }
+
+    /// <summary>Commanded again and again, one lamp in and out, one point not recorded.</summary>
+    [Fact]
+    public async Task So_is_that_of_a_recording()
+    {
+        string[] changes = [.. Enumerable.Range(0, 5).SelectMany(time => LampRecording.Pulse(1, 100_000 + (time * 2_000_000L), 200_000 + (time * 2_000_000L), time == 3 ? 60 : 12)), .. LampRecording.Pulse(2, 12_000_000, 12_100_000)];
+        var dump = LampRecording.Vcd(20_000_000, changes).Replace("\\U1.16", "\\other", StringComparison.Ordinal);
+        var (sweep, pins) = LampRecording.Judge("lamps.vcd", dump);
+        await using var store = await RunStores.OpenAsync(Path.Combine(TestFolders.Create().FullName, "runs.db"), CancellationToken.None);
+        var board = Path.Combine(TestFolders.Create().FullName, "lamps.yaml");
+        await File.WriteAllTextAsync(board, LampRecording.Profile);
+        var source = ProfileLoader.Load(board, Repository.PartsFolder).Source!;
+        await StoredSweep.KeepAsync(store, new("one", RunKind.Sweep, sweep.Board.Name, source, sweep.Mode, sweep.Started, "", "0.1.0"), sweep, pins, sweep.Started, "{}", CancellationToken.None);
+        var known = (await store.FindAsync("one", CancellationToken.None))!;
+        Assert.Equal(5, known.Cycles);
+
+        var again = await StoredSweep.ReadAsync(store, known, ProfileLoader.Load(known.Heading.Profile).Board!, BoardDiagnosis.Of, CancellationToken.None);
+        Assert.Equal(RunJson.Write(sweep, "p.yaml", ImmutableDictionary<string, string>.Empty), RunJson.Write(again, "p.yaml", ImmutableDictionary<string, string>.Empty));
+        Assert.Equal(RunReport.Write(sweep, "p.yaml", []), RunReport.Write(again, "p.yaml", []));
     }
 
     private static string SomeVcd(Core.Captures.Capture capture) => CaptureVcd.Write(new("board", "channel", "adapter", DateTimeOffset.UnixEpoch, "0.1.0"), capture);

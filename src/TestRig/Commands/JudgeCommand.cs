@@ -1,0 +1,108 @@
+using System.CommandLine;
+using System.Globalization;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Plotting;
+using TestRig.Bench.Recordings;
+using TestRig.Bench.Reporting;
+using TestRig.Bench.Soaking;
+using TestRig.Bench.Storage;
+using TestRig.Core.Boards;
+using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Commands;
+
+/// <summary>testrig judge PROFILE FILE: judge what another instrument recorded.</summary>
+internal static class JudgeCommand
+{
+    private const double Million = 1e6;
+
+    public static Command Create()
+    {
+        var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
+        var file = new Argument<FileInfo>("FILE") { Description = "The recording: a value change dump (.vcd), or the time and the signals in columns (.csv, .tsv)." };
+        var motion = new Option<bool>("--motion") { Description = "The motor supply was on while it was recorded: encoders and switches are judged too." };
+        var resolution = QuantityOption.Create<Duration?>(
+            "--resolution", "How far before its stamp a change may have been made, for example the instrument's sampling interval; by default what the profile or the file says, else one step of its times.", "TIME", QuantityText.Time);
+        var clock = ClockTolerance();
+        var (json, store) = (JsonOption.Create("the run's record"), StoreOption.Create());
+        var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
+        var command = new Command("judge", "Judge what another instrument recorded.") { profile, file, motion, resolution, clock, json, folder, store };
+        command.SetAction((parsed, cancellation) => RunAsync(
+            new(
+                parsed.GetRequiredValue(profile),
+                parsed.GetRequiredValue(file).ToString(),
+                new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(resolution), parsed.GetValue(clock)),
+                parsed.GetValue(json),
+                parsed.GetValue(folder),
+                parsed.GetValue(store)),
+            cancellation));
+        return command;
+    }
+
+    private sealed record Request(FileInfo Profile, string File, RecordingOptions Options, string? Json, string? Folder, string? Store);
+
+    private static Option<double?> ClockTolerance() => new("--clock-ppm")
+    {
+        Description = "By how many millionths the instrument's clock may be off, either way; by default what the profile says, else 0.",
+        HelpName = "PPM",
+        CustomParser = result =>
+        {
+            if (result.Tokens is not [var written])
+                return null;
+            if (double.TryParse(written.Value, NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var millionths) && millionths is >= 0 and < Million)
+                return millionths / Million;
+            result.AddError($"--clock-ppm '{written.Value}' is not understood; write a number of millionths from 0, for example 50.");
+            return null;
+        },
+    };
+
+    private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
+    {
+        if (ProfileInput.LoadWithSource(request.Profile) is not var (board, source))
+            return ExitCode.BadUsage;
+        await using var store = await RunStores.OpenAsync(request.Store, cancellation);
+        var font = PlotFont.Find();
+        await using var stream = Open(request.File);
+        var view = new JudgeView(JsonOption.Screen(request.Json));
+        view.Start(board, request.File);
+        var judge = new RecordingJudge(board, request.File, request.Options, TimeProvider.System);
+        var (sweep, pins) = await view.FollowAsync(stream.Length, progress => judge.Judge(stream, progress, cancellation));
+        var ended = TimeProvider.System.GetLocalNow();
+
+        var folder = RunFolder.Create("runs", RunFolder.NameOf(Path.GetFileNameWithoutExtension(request.Profile.Name), sweep.Started), request.Folder);
+        await using var log = RunLog.Create(folder);
+        log.Information("testrig {Version}: {File}, judged by {Profile}. {Verdict}", ProgramVersion.Text, request.File, request.Profile.FullName, Words.Verdict(sweep));
+        var keeping = new RecordKeeping();
+        var record = new RecordFolder(folder, font, keeping, BoardRecord.None).Write(sweep, request.Profile.ToString(), inject: null);
+        view.Finish(sweep, keeping.AllKept ? folder : null);
+        await keeping.KeepAsync(() => KeepAsync(store, folder.Run, board, source, sweep, pins, ended, record));
+        await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
+        keeping.Close();
+        return sweep.AnyFaulty ? ExitCode.FaultsFound : sweep.Incomplete ? ExitCode.Incomplete : ExitCode.AllWorking;
+    }
+
+    private static async Task KeepAsync(
+        IRunStore store, string run, Board board, ProfileSource source, SweepResult sweep, System.Collections.Immutable.ImmutableArray<Bench.Adapters.AdapterPin> pins, DateTimeOffset ended, string record)
+    {
+        var name = await RunNames.FreeAsync(store, run, CancellationToken.None);
+        var heading = new RunHeading(name, RunKind.Sweep, board.Name, source, sweep.Mode, sweep.Started, "", ProgramVersion.Text);
+        await StoredSweep.KeepAsync(store, heading, sweep, pins, ended, record, CancellationToken.None);
+    }
+
+    /// <exception cref="RecordingException">It cannot be opened, or is nothing that can be read twice from its beginning.</exception>
+    private static FileStream Open(string file)
+    {
+        const int OwnBuffers = 0;
+        try
+        {
+            var stream = new FileStream(file, FileMode.Open, FileAccess.Read, FileShare.ReadWrite, OwnBuffers, FileOptions.SequentialScan);
+            return stream.CanSeek ? stream : throw new RecordingException(file, 0, "it is a pipe or a device", "store the recording in a file first");
+        }
+        catch (Exception cause) when (cause is IOException or UnauthorizedAccessException)
+        {
+            throw new RecordingException(file, 0, $"it cannot be read: {cause.Message.TrimEnd('.')}", "name a recording, .vcd or .csv", cause);
+        }
+    }
+}

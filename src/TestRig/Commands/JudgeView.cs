@@ -1,0 +1,50 @@
+using Spectre.Console;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Recordings;
+using TestRig.Core.Boards;
+
+namespace TestRig.Commands;
+
+/// <summary>Shows how far a recording was read, in a terminal; then what was found, as of a sweep.</summary>
+internal sealed class JudgeView(TextScreen screen)
+{
+    private readonly SweepView _sweep = new(screen);
+
+    public void Start(Board board, string file)
+    {
+        screen.Say("Board    ", $"{board.Name}: {board.Channels.Length} channels");
+        screen.Say("File     ", file);
+        screen.Say();
+    }
+
+    public Task<RecordingResult> FollowAsync(long length, Func<IProgress<long>, RecordingResult> judge)
+    {
+        if (!screen.IsLive)
+            return Task.Run(() => judge(new Progress(_ => { })));
+        return screen.Console.Progress().AutoClear(true).StartAsync(context =>
+        {
+            var bar = context.AddTask("Reading", maxValue: Math.Max(1, length));
+            return Task.Run(() => judge(new Progress(read => bar.Value = read)));
+        });
+    }
+
+    /// <param name="folder">Null when it does not hold the whole record.</param>
+    public void Finish(SweepResult result, RunFolder? folder)
+    {
+        if (result.Adapter.Firmware.Length > 0)
+            screen.Say("Written  ", $"by {result.Adapter.Firmware}");
+        var plain = _sweep.PlainProgress();
+        foreach (var check in result.Checks)
+            plain.Report(check);
+        foreach (var channel in result.Channels)
+            plain.Report(new ChannelJudged(channel));
+        _sweep.Finish(result, folder, inject: null);
+    }
+
+    /// <summary>On the reading thread: a bar takes its value from any.</summary>
+    private sealed class Progress(Action<long> show) : IProgress<long>
+    {
+        public void Report(long value) => show(value);
+    }
+}
