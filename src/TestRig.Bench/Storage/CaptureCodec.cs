@@ -18,7 +18,10 @@ namespace TestRig.Bench.Storage;
 /// </summary>
 internal static class CaptureCodec
 {
-    private const byte Version = 1;
+    private const byte Version = 2;
+
+    /// <summary>The first one: of a voltage whose unknowns are not told it does not say what it shares with others of its converter.</summary>
+    private const byte WithoutShared = 1;
 
     private const int HeadingLength = 1 + sizeof(uint);
 
@@ -46,7 +49,7 @@ internal static class CaptureCodec
             throw new RunStorageException($"{what} were written by a newer testrig. Update testrig to read them.");
         try
         {
-            using var reader = new PackedReader(Opened(bytes));
+            using var reader = new PackedReader(Opened(bytes)) { Version = bytes[0] };
             var channels = board.Channels.ToDictionary(channel => channel.Name, StringComparer.Ordinal);
             ImmutableArray<ExerciseRecord> records = [.. reader.Many(() => ReadRecord(reader, channels)).OfType<ExerciseRecord>()];
             var beside = reader.Many(() => ReadSeen(reader));
@@ -74,7 +77,7 @@ internal static class CaptureCodec
     {
         if (bytes.Length < HeadingLength)
             throw new InvalidDataException("it is cut short");
-        if (bytes[0] != Version)
+        if (bytes[0] is not (Version or WithoutShared))
             throw new InvalidDataException("its first byte is none that was written");
         if (BinaryPrimitives.ReadUInt32LittleEndian(bytes.AsSpan(1)) != Checksum(bytes))
             throw new InvalidDataException("its checksum is not that of its bytes");
@@ -228,6 +231,7 @@ internal static class CaptureCodec
         if (level.Unknowns is not { } unknowns)
         {
             writer.Real(level.StandardUncertainty.Value);
+            writer.Real(level.SharedUncertainty.Value);
             return;
         }
         writer.Real(unknowns.Reference);
@@ -244,7 +248,7 @@ internal static class CaptureCodec
         var (mean, minimum, maximum) = (new Volts(reader.Real()), new Volts(reader.Real()), new Volts(reader.Real()));
         return reader.Flag()
             ? LevelReading.With(signal, at, mean, minimum, maximum, samples, new(reader.Real(), reader.Real(), reader.Real(), reader.Real(), reader.Real()))
-            : new(signal, at, mean, minimum, maximum, samples, new(reader.Real()));
+            : new LevelReading(signal, at, mean, minimum, maximum, samples, new(reader.Real())) { SharedUncertainty = new(reader.Version == WithoutShared ? 0 : reader.Real()) };
     }
 
     private static void Write(PackedWriter writer, HostTiming timing)

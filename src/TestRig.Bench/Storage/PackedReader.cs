@@ -12,6 +12,9 @@ internal sealed class PackedReader(byte[] bytes) : IDisposable
     private readonly BinaryReader _reader = new(new MemoryStream(bytes, writable: false), Encoding.UTF8);
     private readonly List<string> _names = [];
 
+    /// <summary>Of the form in which it was written, for what differs between forms.</summary>
+    public byte Version { get; init; }
+
     public bool AtEnd => Left == 0;
 
     private long Left => _reader.BaseStream.Length - _reader.BaseStream.Position;

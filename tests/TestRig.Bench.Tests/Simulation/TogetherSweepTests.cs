@@ -11,7 +11,8 @@ public class TogetherSweepTests
 {
     private static readonly SweepOptions OneByOne = new(ExerciseMode.LogicOnly, MotorOffConfirmed: false, NoStopInputAcknowledged: false);
 
-    public static TheoryData<string> Boards => [.. DemoBoards.Names];
+    /// <summary>Those of which several lines may be on at once.</summary>
+    public static TheoryData<string> Boards => [.. DemoBoards.Names.Where(name => DemoBoards.Load(name).LinesOnTogether is not null)];
 
     /// <summary>One bench for each fault: it differs from the next one by its seed as well. Every third bridge; all of them agreed on 2026-11-28.</summary>
     [Theory]

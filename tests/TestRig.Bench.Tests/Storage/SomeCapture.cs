@@ -50,7 +50,7 @@ internal sealed class SomeCapture(Board board, int seed)
             level.Signal,
             level.At,
             level.Samples,
-            Volts = new[] { level.Mean, level.Minimum, level.Maximum, level.StandardUncertainty }.Select(volts => Bits(volts.Value)),
+            Volts = new[] { level.Mean, level.Minimum, level.Maximum, level.StandardUncertainty, level.SharedUncertainty }.Select(volts => Bits(volts.Value)),
             Unknowns = level.Unknowns is { } unknowns ? new[] { unknowns.Reference, unknowns.Step, unknowns.Converter, unknowns.Spread, unknowns.Resistor }.Select(Bits) : null,
         }),
         capture.Ending,
@@ -74,7 +74,7 @@ internal sealed class SomeCapture(Board board, int seed)
     }
 
     private LevelReading Reading(Instant at) => _random.Next(2) == 0
-        ? new(Name(), at, new(Real()), new(Real()), new(Real()), _random.Next(), new(Real()))
+        ? new LevelReading(Name(), at, new(Real()), new(Real()), new(Real()), _random.Next(), new(Real())) { SharedUncertainty = new(Real()) }
         : LevelReading.With(Name(), at, new(Real()), new(Real()), new(Real()), _random.Next(), new(Real(), Real(), Real(), Real(), Real()));
 
     private ImmutableArray<T> Some<T>(int most, Func<T> draw) => [.. Enumerable.Range(0, _random.Next(most + 1)).Select(_ => draw())];
