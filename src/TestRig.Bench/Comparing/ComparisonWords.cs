@@ -1,4 +1,3 @@
-using System.Globalization;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
@@ -31,7 +30,7 @@ public static class ComparisonWords
 
     /// <summary>"dome-drive-20260312-180000, 2026-03-12 18:00, soak of 8 411 cycles: …".</summary>
     public static string Of(RunFigures run) =>
-        $"{run.Run.Heading.Id}, {run.Run.Heading.Started.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture)}, {(run.Run.Heading.Kind == RunKind.Soak ? "soak" : "sweep")} of {SoakWords.Cycles(run.Tally.Cycles)}, {Words.Of(run.Run.Heading.Mode)}, through {Words.Adapter(run.Adapter)}";
+        $"{run.Run.Heading.Id}, {Words.At(run.Run.Heading.Started)}, {(run.Run.Heading.Kind == RunKind.Soak ? "soak" : "sweep")} of {SoakWords.Cycles(run.Tally.Cycles)}, {Words.Of(run.Run.Heading.Mode)}, through {Words.Adapter(run.Adapter)}";
 
     /// <summary>"as before", "better", …</summary>
     public static string Of(Standing standing) => standing switch
@@ -59,7 +58,7 @@ public static class ComparisonWords
         var (before, after) = (change.Before, change.After);
         if (before.Judged == 0 || after.Judged == 0)
             return $"Not tested {(before.Judged == 0 ? after.Judged == 0 ? "in either run" : "before" : "after")}: nothing can be said.";
-        var states = $"{Capitalised(State(before))} before ({SoakWords.Cycles(before.Judged)}), {State(after)} after ({SoakWords.Number(after.Judged)}).";
+        var states = $"{Words.Capitalised(State(before))} before ({SoakWords.Cycles(before.Judged)}), {State(after)} after ({SoakWords.Number(after.Judged)}).";
         return change switch
         {
             { Standing: Standing.Better, Probability: null } => $"{states} {Proof(after)}",
@@ -127,6 +126,4 @@ public static class ComparisonWords
             needed += Math.Max(1, needed / 10);
         return needed < MostCyclesAskedFor ? $" About {SoakWords.Number(needed)} cycles without a failure would be needed to tell." : " So seldom as it failed, no run will tell.";
     }
-
-    private static string Capitalised(string words) => char.ToUpperInvariant(words[0]) + words[1..];
 }

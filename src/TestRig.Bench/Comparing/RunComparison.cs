@@ -1,6 +1,6 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Soaking;
-using TestRig.Core.Scheduling;
+using TestRig.Bench.Storage;
 
 namespace TestRig.Bench.Comparing;
 
@@ -20,7 +20,8 @@ public sealed record RunComparison(RunFigures Before, RunFigures After, Immutabl
 
     public bool SameMode => Before.Run.Heading.Mode == After.Run.Heading.Mode;
 
-    public bool WithMotion => Before.Run.Heading.Mode == ExerciseMode.Motion;
+    /// <summary>Of both runs, in the order in which they were written.</summary>
+    public IEnumerable<RunNote> Notes => Before.Run.Notes.Concat(After.Run.Notes).OrderBy(note => note.At);
 
     public static RunComparison Of(RunFigures before, RunFigures after)
     {

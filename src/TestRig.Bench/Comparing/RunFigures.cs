@@ -1,10 +1,12 @@
 using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
+using TestRig.Bench.Exercising;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
 using TestRig.Core.Judging;
 using TestRig.Core.Measuring;
+using TestRig.Core.Quantities;
 using TestRig.Core.Statistics;
 
 namespace TestRig.Bench.Comparing;
@@ -17,43 +19,37 @@ public sealed record RunFigures(StoredRun Run, Board Board, AdapterIdentity Adap
     private const int MostJudgedAgain = 32;
 
     /// <summary>Null of a run that never came to drive anything.</summary>
-    /// <param name="board">By the run's own profile.</param>
+    /// <param name="board">By the run's own profile; no idle lines were watched.</param>
     /// <exception cref="Files.RunStorageException">It cannot be read.</exception>
     public static async Task<RunFigures?> ReadAsync(IRunStore store, StoredRun run, Board board, CancellationToken cancellation)
     {
         if (run.Sessions.IsEmpty || run.Cycles == 0)
             return null;
-        var tally = new SoakTally(run.Heading.Started);
-        await foreach (var cycle in store.CyclesAsync(run.Heading.Id, 1, cancellation))
-            tally.Add(cycle);
         var adapter = AdapterJson.Of(run.Heading.Id, run.Sessions[^1]).Identity;
-        var guards = await GuardsAsync(store, run, board, adapter, cancellation);
-        return new(run, board, adapter, tally, tally.Series.ToImmutableDictionary(series => series.Key, series => EstimateOf(series, guards.GetValueOrDefault(series.Key))));
+        // The rounds of a sweep step their commands against the looks, and average; the cycles of a soak do not.
+        var look = run.Heading.Kind == RunKind.Sweep ? adapter.Look : Duration.Zero;
+        var kept = (await store.KeptAsync(run.Heading.Id, cancellation)).Take(MostJudgedAgain).Select(entry => entry.Cycle).ToHashSet();
+        var (tally, known) = (new SoakTally(run.Heading.Started), new Dictionary<FigureKey, KnownFigure>());
+        await foreach (var cycle in store.CyclesAsync(run.Heading.Id, 1, cancellation))
+        {
+            tally.Add(cycle);
+            if (kept.Contains(cycle.Number) && await StoredCycle.ReadAsync(store, run, board, cycle, watchedIdle: false, cancellation) is { } again)
+                Learn(again.Sweep, look, known);
+        }
+        return new(run, board, adapter, tally, tally.Series.ToImmutableDictionary(series => series.Key, series => EstimateOf(series, known.GetValueOrDefault(series.Key))));
     }
 
     private static FigureEstimate EstimateOf(SeriesTally series, KnownFigure? known) => new(
         series.Key, series.Count, series.Mean, known?.Guard, BatchMean.Of([.. series.Blocks.Select(block => block.Value)]), series.Spread, series.Lowest, series.Highest, known?.Varies ?? true);
 
-    private static async Task<Dictionary<FigureKey, KnownFigure>> GuardsAsync(IRunStore store, StoredRun run, Board board, AdapterIdentity adapter, CancellationToken cancellation)
+    private static void Learn(SweepResult sweep, Duration look, Dictionary<FigureKey, KnownFigure> known)
     {
-        var known = new Dictionary<FigureKey, KnownFigure>();
-        foreach (var kept in (await store.KeptAsync(run.Heading.Id, cancellation)).Take(MostJudgedAgain))
+        foreach (var (figure, channel, finding) in CycleRecords.Measured(sweep))
         {
-            var sweep = await StoredSoak.SweepOfAsync(store, run, board, kept.Cycle, cancellation);
-            foreach (var (figure, channel, finding) in CycleRecords.Measured(sweep))
-            {
-                if (!known.TryGetValue(figure.Key, out var entry))
-                {
-                    // The rounds of a sweep step their commands against the looks, and average; the cycles of a soak do not.
-                    known[figure.Key] = entry = new(new DelayRepeats(run.Heading.Kind == RunKind.Sweep ? adapter.Look : Core.Quantities.Duration.Zero, finding.Cause == channel.Channel.DrivenAt.Name))
-                    {
-                        Varies = VariesByNature(channel.Channel, figure.Key, finding),
-                    };
-                }
-                entry.Add(figure.Key.Kind, channel, finding);
-            }
+            if (!known.TryGetValue(figure.Key, out var entry))
+                known[figure.Key] = entry = new(new DelayRepeats(look, finding.Cause == channel.Channel.DrivenAt.Name)) { Varies = VariesByNature(channel.Channel, figure.Key, finding) };
+            entry.Add(figure.Key.Kind, channel, finding);
         }
-        return known;
     }
 
     /// <summary>Contacts and motions are another each time; logic is not.</summary>

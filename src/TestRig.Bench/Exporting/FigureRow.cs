@@ -1,4 +1,4 @@
-using System.Globalization;
+using TestRig.Bench.Reporting;
 using TestRig.Bench.Storage;
 
 namespace TestRig.Bench.Exporting;
@@ -14,7 +14,7 @@ public sealed record FigureRow(
 {
     public static IEnumerable<FigureRow> Of(CycleRecord cycle)
     {
-        var started = cycle.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture);
+        var started = RecordJson.Instant(cycle.Started);
         foreach (var channel in cycle.Channels)
         {
             var bare = new FigureRow(cycle.Number, started, cycle.Took.TotalSeconds, Word(cycle.Outcome), channel.Channel, Word(channel.Condition), null, null, null, null, null, null, null);

@@ -29,7 +29,7 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
 
     private readonly Dictionary<Channel, ChannelRepeats> _repeats = [];
     private readonly Dictionary<Channel, List<ChannelResult>> _kept = [];
-    private readonly Dictionary<Channel, List<string>> _notJudged = [];
+    private readonly Dictionary<Channel, string> _notJudged = [];
     private readonly Dictionary<Channel, HashSet<Channel>> _companions = [];
     private readonly HashSet<Channel> _alone = [];
     private Finding? _moved;
@@ -76,7 +76,7 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         var identity = new AdapterIdentity(
             AdapterIdentity.RecordingKind, place, "recording", recording.WrittenBy, recording.Step, recording.Resolution, clockTolerance, Duration.Zero, _compared.LongestProgram, _compared.SampleTime, _compared.PinMaximum);
         var most = _repeats.Values.Select(repeats => repeats.Count).DefaultIfEmpty(1).Max();
-        var sweep = new SweepResult(board, identity, mode, started, channels, Checks(recording, cutter, clockTolerance), Diagnosis.None, SweepEnding.Complete, Duration.Zero, TimeSpan.Zero)
+        var sweep = new SweepResult(board, identity, mode, started, channels, Checks(recording, recorded, cutter, clockTolerance), Diagnosis.None, SweepEnding.Complete, Duration.Zero, TimeSpan.Zero)
         {
             Repeats = most,
             Rounds = most > 1 ? Rounds(board, started) : [],
@@ -117,14 +117,8 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         _moved ??= QuietJudge.Motion(board, mode, result.Findings);
     }
 
-    private void NotJudged(Channel channel, string words)
-    {
-        if (!_notJudged.TryGetValue(channel, out var known))
-            _notJudged[channel] = known = [];
-        // One tells why; how many there were is no reason.
-        if (known.Count == 0)
-            known.Add(words);
-    }
+    /// <summary>One tells why; how many there were is no reason.</summary>
+    private void NotJudged(Channel channel, string words) => _notJudged.TryAdd(channel, words);
 
     private ChannelResult Result(Channel channel, HashSet<string> recorded)
     {
@@ -134,7 +128,7 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         return ChannelResult.NotExercised(
             channel,
             !recorded.Contains(driven) ? $"{driven}, where its command enters, is not in the recording."
-            : _notJudged.TryGetValue(channel, out var words) ? words[0]
+            : _notJudged.TryGetValue(channel, out var words) ? words
             : $"{channel.Line.Name} was not commanded in the recording: {driven} was never seen to go {channel.Line.Active.Word()} and back.");
     }
 
@@ -173,10 +167,9 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         ];
     }
 
-    private ImmutableArray<CheckDone> Checks(IRecording recording, ExerciseCutter cutter, double clockTolerance)
+    private ImmutableArray<CheckDone> Checks(IRecording recording, HashSet<string> recorded, ExerciseCutter cutter, double clockTolerance)
     {
         var checks = ImmutableArray.CreateBuilder<CheckDone>();
-        var recorded = recording.Signals.Select(signal => signal.TestPoint).ToHashSet();
         var wanted = profile.Channels.SelectMany(channel => channel.Points).Distinct().ToList();
         var missing = wanted.Where(point => !recorded.Contains(point)).ToList();
         checks.Add(new(
@@ -199,7 +192,7 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         foreach (var channel in profile.Channels)
         {
             var before = cutter.BegunBefore.GetValueOrDefault(channel.Name);
-            var words = _notJudged.Where(entry => entry.Key.Name == channel.Name && _repeats.ContainsKey(entry.Key)).SelectMany(entry => entry.Value).ToList();
+            var words = _notJudged.Where(entry => entry.Key.Name == channel.Name && _repeats.ContainsKey(entry.Key)).Select(entry => entry.Value).ToList();
             if (before > 0)
                 words.Insert(0, "its line was on when the recording began: that command was not judged.");
             if (words.Count > 0)

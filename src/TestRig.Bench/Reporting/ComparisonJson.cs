@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using System.Text.Json;
 using TestRig.Bench.Comparing;
 using TestRig.Bench.Soaking;
@@ -18,7 +17,7 @@ public static class ComparisonJson
         RecordJson.Options);
 
     private static RunEntry Entry(RunFigures run) => new(
-        run.Run.Heading.Id, run.Run.Heading.Kind, run.Board.Name, run.Run.Heading.Simulated, run.Run.Heading.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture), run.Tally.Cycles, run.Tally.FailingCycles);
+        run.Run.Heading.Id, run.Run.Heading.Kind, run.Board.Name, run.Run.Heading.Simulated, RecordJson.Instant(run.Run.Heading.Started), run.Tally.Cycles, run.Tally.FailingCycles);
 
     private static ChannelEntry Entry(ChannelChange change) => new(
         change.Channel, change.Overall, change.Standing, Entry(change.Before), Entry(change.After), change.Probability, ComparisonWords.Of(change), [.. change.Figures.Select(Entry)], change.OnlyOnce);

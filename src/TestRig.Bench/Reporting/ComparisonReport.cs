@@ -22,7 +22,7 @@ public static class ComparisonReport
             OnlyIn("before", comparison.OnlyBefore),
             OnlyIn("after", comparison.OnlyAfter),
             Tag("p", ComparisonWords.Unchanged(comparison))),
-        NotesOf(new(null, [.. comparison.Before.Run.Notes.Concat(comparison.After.Run.Notes).OrderBy(note => note.At)])),
+        NotesOf(new(null, [.. comparison.Notes])),
         Tag("section", Id("channels"), Tag("h2", "Channel by channel"), comparison.Channels.Select(channel => Channel(channel, pictures.GetValueOrDefault(channel.Channel)))),
         Tag("footer", Tag("p", ComparisonWords.Rule(comparison))));
 

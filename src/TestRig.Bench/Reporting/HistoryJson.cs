@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using System.Text.Json;
 using TestRig.Bench.Storage;
 using TestRig.Core.Judging;
@@ -14,7 +13,7 @@ public static class HistoryJson
     private static BoardEntry Entry(BoardHistory board) => new(board.Board, board.Serial, [.. board.Runs.Select(Entry)]);
 
     private static RunEntry Entry(PastRun past) => new(
-        past.Run.Heading.Id, past.Run.Heading.Kind, past.Run.Heading.Simulated, past.Run.Heading.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture), past.Run.Cycles, past.Run.FailedCycles, past.Run.Verdict,
+        past.Run.Heading.Id, past.Run.Heading.Kind, past.Run.Heading.Simulated, RecordJson.Instant(past.Run.Heading.Started), past.Run.Cycles, past.Run.FailedCycles, past.Run.Verdict,
         [.. past.Failures.Select(failure => new FailureEntry(failure.Channel, failure.Condition, failure.Cycles))], [.. past.Run.Notes.Select(NoteEntry.Of)]);
 
     private sealed record Document(string Format, ImmutableArray<BoardEntry> Boards);

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using TestRig.Bench.Storage;
 
 namespace TestRig.Bench.Reporting;
@@ -8,7 +7,7 @@ namespace TestRig.Bench.Reporting;
 internal sealed record NoteEntry(string At, string By, string Words, ImmutableArray<ReplacedEntry> Replaced, string? Serial)
 {
     public static NoteEntry Of(RunNote note) => new(
-        note.At.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture), note.By, note.Words, [.. note.Replaced.Select(part => new ReplacedEntry(part.Part, part.With))], note.Serial);
+        RecordJson.Instant(note.At), note.By, note.Words, [.. note.Replaced.Select(part => new ReplacedEntry(part.Part, part.With))], note.Serial);
 
     /// <summary>Null where there are none: then the key is left out.</summary>
     public static ImmutableArray<NoteEntry>? Of(BoardRecord? record) => record is null or { Notes.IsEmpty: true } ? null : [.. record.Notes.Select(Of)];

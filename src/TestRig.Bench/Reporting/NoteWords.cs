@@ -1,4 +1,3 @@
-using System.Globalization;
 using TestRig.Bench.Storage;
 
 namespace TestRig.Bench.Reporting;
@@ -7,7 +6,7 @@ namespace TestRig.Bench.Reporting;
 public static class NoteWords
 {
     /// <summary>"2026-03-12 18:40, anna: OK3 replaced (4N25, date code 2419). The socket was dark."</summary>
-    public static string Of(RunNote note) => $"{At(note.At)}, {note.By}: {What(note)}";
+    public static string Of(RunNote note) => $"{Words.At(note.At)}, {note.By}: {What(note)}";
 
     /// <summary>Without when and by whom.</summary>
     public static string What(RunNote note)
@@ -24,6 +23,4 @@ public static class NoteWords
 
     /// <summary>"OK3 (4N25, date code 2419)".</summary>
     public static string Of(ReplacedPart part) => part.With.Length == 0 ? part.Part : $"{part.Part} ({part.With})";
-
-    public static string At(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture);
 }

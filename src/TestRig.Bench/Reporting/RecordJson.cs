@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
@@ -8,6 +9,9 @@ namespace TestRig.Bench.Reporting;
 /// <summary>How everything that other programs read is written as JSON.</summary>
 internal static class RecordJson
 {
+    /// <summary>An instant as every record has it: RFC 3339, to the millisecond, with the offset of the bench.</summary>
+    public static string Instant(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture);
+
     public static JsonSerializerOptions Options { get; } = new()
     {
         WriteIndented = true,

@@ -42,7 +42,7 @@ internal static class ReportPage
         Tag("h2", "Notes"),
         Tag("table",
             Row("th", "When", "By", "What"),
-            record.Notes.Select(note => Row("td", NoteWords.At(note.At), note.By, NoteWords.What(note)))));
+            record.Notes.Select(note => Row("td", Words.At(note.At), note.By, NoteWords.What(note)))));
 
     public static object[]? SerialOf(BoardRecord? record) => record?.Serial is { } serial ? Term("Serial number", serial) : null;
 

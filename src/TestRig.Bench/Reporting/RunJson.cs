@@ -31,7 +31,7 @@ public static class RunJson
         new(result.Adapter.Kind, result.Adapter.Place, result.Adapter.Board, result.Adapter.Firmware,
             result.Adapter.Tick.Picoseconds, result.Adapter.Resolution.Picoseconds,
             result.Adapter.IsRecording ? LimitsBy.Nobody : result.Adapter.IsHostTimed ? LimitsBy.Host : LimitsBy.Device),
-        result.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", System.Globalization.CultureInfo.InvariantCulture),
+        RecordJson.Instant(result.Started),
         result.Mode,
         result.Together,
         result.Repeats,

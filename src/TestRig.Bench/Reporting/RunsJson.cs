@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using TestRig.Bench.Storage;
@@ -20,10 +19,8 @@ public static class RunsJson
         RecordJson.Options);
 
     private static RunEntry Entry(StoredRun run) => new(
-        run.Heading.Id, run.Heading.Kind, run.Heading.Board, run.Serial, run.Heading.Simulated, run.Heading.Profile.Path, Instant(run.Heading.Started), run.Ended is { } ended ? Instant(ended) : null, run.Cycles, run.FailedCycles, run.Bytes,
-        run.Verdict, [.. run.Sessions.Select(session => new SessionEntry(session.Number, Instant(session.Started), session.Last is { } last ? Instant(last) : null, session.Ended is { } at ? Instant(at) : null, session.Words))], [.. run.Notes.Select(NoteEntry.Of)]);
-
-    private static string Instant(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture);
+        run.Heading.Id, run.Heading.Kind, run.Heading.Board, run.Serial, run.Heading.Simulated, run.Heading.Profile.Path, RecordJson.Instant(run.Heading.Started), run.Ended is { } ended ? RecordJson.Instant(ended) : null, run.Cycles, run.FailedCycles, run.Bytes,
+        run.Verdict, [.. run.Sessions.Select(session => new SessionEntry(session.Number, RecordJson.Instant(session.Started), session.Last is { } last ? RecordJson.Instant(last) : null, session.Ended is { } at ? RecordJson.Instant(at) : null, session.Words))], [.. run.Notes.Select(NoteEntry.Of)]);
 
     private sealed record ListDocument(string Format, ImmutableArray<RunEntry> Runs);
 

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using TestRig.Bench.Soaking;
@@ -24,7 +23,7 @@ public static class SoakJson
         var tally = result.Tally;
         return JsonSerializer.Serialize(
             new Document(
-                Format, result.Run.Id, result.Board.Name, result.Run.Profile.Path, AdapterEntry.Of(result.Adapter), result.Run.Started.ToString("yyyy-MM-dd'T'HH:mm:ss.fffzzz", CultureInfo.InvariantCulture),
+                Format, result.Run.Id, result.Board.Name, result.Run.Profile.Path, AdapterEntry.Of(result.Adapter), RecordJson.Instant(result.Run.Started),
                 result.Run.Mode, result.WatchIdle, ending is null ? null : new(ending.Outcome, ending.Words), tally.Cycles, tally.FailingCycles, tally.Exercised.TotalSeconds, result.DiskBytes, result.NotKept,
                 [.. tally.Channels.Select(Entry)], tally.Checks.Failures,
                 [.. tally.Series.Select(Entry)],

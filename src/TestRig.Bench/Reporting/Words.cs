@@ -32,6 +32,12 @@ public static class Words
         _ => throw new ArgumentOutOfRangeException(nameof(condition), condition, "Unknown condition."),
     };
 
+    /// <summary>"2026-03-12 18:40".</summary>
+    public static string At(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture);
+
+    /// <summary>As a sentence, or a heading, begins.</summary>
+    public static string Capitalised(string words) => char.ToUpperInvariant(words[0]) + words[1..];
+
     /// <summary>Who measured: "ATmega2560 at /dev/ttyACM0, firmware 1.0".</summary>
     public static string Adapter(AdapterIdentity adapter) => adapter.IsRecording
         ? $"recording {adapter.Place}{(adapter.Firmware.Length > 0 ? $", written by {adapter.Firmware}" : "")}"

@@ -44,11 +44,7 @@ public static class SoakWords
     }
 
     /// <summary>The same as a sentence of its own, of any channel.</summary>
-    public static string Sentence(ChannelTally channel, SoakTally tally)
-    {
-        var words = channel.Failures > 0 ? Of(channel, tally) : OfGood(channel);
-        return char.ToUpperInvariant(words[0]) + words[1..];
-    }
+    public static string Sentence(ChannelTally channel, SoakTally tally) => Words.Capitalised(channel.Failures > 0 ? Of(channel, tally) : OfGood(channel));
 
     /// <summary>How a channel that never failed did.</summary>
     public static string OfGood(ChannelTally channel) => channel.Judged == 0

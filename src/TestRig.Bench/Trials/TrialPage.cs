@@ -36,7 +36,7 @@ public static class TrialPage
     }
 
     private static XElement Table(TrialResult result) => Tag("table",
-        Tag("thead", Row("th", ["Part", .. Enum.GetValues<TrialFigure>().Select(figure => Capital(TrialWords.Of(figure))), "Verdict", "Why"])),
+        Tag("thead", Row("th", ["Part", .. Enum.GetValues<TrialFigure>().Select(figure => Words.Capitalised(TrialWords.Of(figure))), "Verdict", "Why"])),
         Tag("tbody", result.Batch.Parts.Select(part => Tag("tr",
             part.Verdict == TrialVerdict.Violates ? Class("wrong") : null,
             Tag("td", part.Number.ToString(CultureInfo.InvariantCulture)),
@@ -46,7 +46,7 @@ public static class TrialPage
 
     private static XElement Limits(TrialResult result) => Tag("table",
         Tag("thead", Row("th", "Figure", "Permitted", "Source")),
-        Tag("tbody", TrialLimit.Of(result.Board.Socket!, result.Claimed).Select(limit => Row("td", Capital(TrialWords.Of(limit.Figure)), TrialWords.Limit(limit), limit.Origin))));
+        Tag("tbody", TrialLimit.Of(result.Board.Socket!, result.Claimed).Select(limit => Row("td", Words.Capitalised(TrialWords.Of(limit.Figure)), TrialWords.Limit(limit), limit.Origin))));
 
     private static XElement Badge(TrialVerdict verdict) => verdict switch
     {
@@ -54,6 +54,4 @@ public static class TrialPage
         TrialVerdict.Violates => Bad(TrialWords.Of(verdict)),
         _ => Open(TrialWords.Of(verdict)),
     };
-
-    private static string Capital(string words) => char.ToUpperInvariant(words[0]) + words[1..];
 }

@@ -43,13 +43,17 @@ public sealed class TrialRun
     /// <exception cref="ProfileMismatchException">The board is no socket, or no isolator of that type goes into it.</exception>
     public TrialRun(Board board, IsolatorType claimed, IEnumerable<IsolatorType> library, Func<int, IAdapter> bench, TimeProvider time, ILogger log)
     {
-        var socket = board.Socket ?? throw new ProfileMismatchException([$"{board.Name} is no socket for trials: its profile has no 'socket'. profiles/isolator-socket.yaml is one."]);
+        var socket = SocketOf(board);
         if (!socket.Takes(claimed))
             throw new ProfileMismatchException([$"A {claimed.Name} has other pins than the socket of {board.Name}, which is wired for a {socket.Part.Type.Name}."]);
         _board = socket.With(board, claimed);
         (_socket, _claimed, _bench, _time, _log) = (_board.Socket!, claimed, bench, time, log);
         _others = [.. library.Where(type => type.Name != claimed.Name && socket.Takes(type))];
     }
+
+    /// <exception cref="ProfileMismatchException">The board is none.</exception>
+    public static Socket SocketOf(Board board) =>
+        board.Socket ?? throw new ProfileMismatchException([$"{board.Name} is no socket for trials: its profile has no 'socket'. profiles/isolator-socket.yaml is one."]);
 
     /// <summary>The board with the claimed type in its socket.</summary>
     public Board Board => _board;
@@ -117,18 +121,10 @@ public sealed class TrialRun
     private async Task<SocketDelays> MeasureDelaysAsync(IAdapter adapter, CancellationToken cancellation)
     {
         var options = new SweepOptions(ExerciseMode.LogicOnly, MotorOffConfirmed: false, NoStopInputAcknowledged: false) { Repeats = Repeats };
-        var result = await new Sweep(_board, adapter, options, _time, _log).MeasureAsync(new Nobody(), cancellation);
+        var result = await new Sweep(_board, adapter, options, _time, _log).MeasureAsync(Unwatched.Sweep, cancellation);
         cancellation.ThrowIfCancellationRequested();
         return result.Ending.Outcome == SweepOutcome.AdapterFailed
             ? throw new AdapterException(AdapterFault.Silent, result.Ending.Words)
             : SocketDelays.Of(result.Channels.First(channel => channel.Channel.Name == _socket.Channel.Name), _socket.Emitter.Name);
-    }
-
-    /// <summary>What a sweep says on its way, the trial says by its figures.</summary>
-    private sealed class Nobody : IProgress<SweepEvent>
-    {
-        public void Report(SweepEvent value)
-        {
-        }
     }
 }

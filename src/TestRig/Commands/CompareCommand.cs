@@ -60,7 +60,7 @@ internal static class CompareCommand
     {
         screen.Say("Before   ", ComparisonWords.Of(comparison.Before));
         screen.Say("After    ", ComparisonWords.Of(comparison.After));
-        foreach (var note in comparison.Before.Run.Notes.Concat(comparison.After.Run.Notes).OrderBy(note => note.At))
+        foreach (var note in comparison.Notes)
             screen.Say("Note     ", NoteWords.Of(note));
         if (comparison.Before.Board.Name != comparison.After.Board.Name)
             screen.Say("Boards   ", $"differ: {comparison.Before.Board.Name}, and {comparison.After.Board.Name}; channels of the same name are compared");

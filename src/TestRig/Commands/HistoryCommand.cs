@@ -42,12 +42,12 @@ internal static class HistoryCommand
         screen.Say("Board    ", board.Serial is { } serial ? $"{board.Board}, serial number {serial}" : $"{board.Board}, serial number not on record: the runs may be of several");
         foreach (var (run, failures) in board.Runs)
         {
-            screen.Say("Run      ", $"{NoteWords.At(run.Heading.Started)} {(run.Heading.Kind == RunKind.Soak ? $"soak, {SoakWords.Cycles(run.Cycles)}" : "sweep")}: {Found(run, failures)} ({(run.Heading.Simulated ? "SIMULATED, " : "")}{run.Heading.Id})");
+            screen.Say("Run      ", $"{Words.At(run.Heading.Started)} {(run.Heading.Kind == RunKind.Soak ? $"soak, {SoakWords.Cycles(run.Cycles)}" : "sweep")}: {Found(run, failures)} ({(run.Heading.Simulated ? "SIMULATED, " : "")}{run.Heading.Id})");
             foreach (var note in run.Notes)
                 screen.Say("  Note   ", NoteWords.Of(note));
         }
         foreach (var part in board.Replacements.GroupBy(replaced => replaced.Part.Part).OrderByDescending(part => part.Count()).ThenBy(part => part.Key, StringComparer.Ordinal))
-            screen.Say("Replaced ", $"{part.Key}, {(part.Count() == 1 ? "once" : $"{SoakWords.Number(part.Count())} times")}: {string.Join("; ", part.Select(each => $"{NoteWords.At(each.Note.At)}{(each.Part.With.Length > 0 ? $" with {each.Part.With}" : "")}"))}");
+            screen.Say("Replaced ", $"{part.Key}, {(part.Count() == 1 ? "once" : $"{SoakWords.Number(part.Count())} times")}: {string.Join("; ", part.Select(each => $"{Words.At(each.Note.At)}{(each.Part.With.Length > 0 ? $" with {each.Part.With}" : "")}"))}");
         screen.Say();
     }
 

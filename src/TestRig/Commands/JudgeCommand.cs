@@ -1,13 +1,10 @@
 using System.CommandLine;
 using System.Globalization;
-using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Recordings;
 using TestRig.Bench.Reporting;
-using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
-using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
@@ -77,18 +74,10 @@ internal static class JudgeCommand
         var keeping = new RecordKeeping();
         var record = new RecordFolder(folder, font, keeping, BoardRecord.None).Write(sweep, request.Profile.ToString(), inject: null);
         view.Finish(sweep, keeping.AllKept ? folder : null);
-        await keeping.KeepAsync(() => KeepAsync(store, folder.Run, board, source, sweep, pins, ended, record));
+        await keeping.KeepAsync(() => NewRun.KeepAsync(store, folder.Run, source, sweep, pins, ended, record, serial: null));
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();
         return sweep.AnyFaulty ? ExitCode.FaultsFound : sweep.Incomplete ? ExitCode.Incomplete : ExitCode.AllWorking;
-    }
-
-    private static async Task KeepAsync(
-        IRunStore store, string run, Board board, ProfileSource source, SweepResult sweep, System.Collections.Immutable.ImmutableArray<Bench.Adapters.AdapterPin> pins, DateTimeOffset ended, string record)
-    {
-        var name = await RunNames.FreeAsync(store, run, CancellationToken.None);
-        var heading = new RunHeading(name, RunKind.Sweep, board.Name, source, sweep.Mode, sweep.Started, "", ProgramVersion.Text);
-        await StoredSweep.KeepAsync(store, heading, sweep, pins, ended, record, CancellationToken.None);
     }
 
     /// <exception cref="RecordingException">It cannot be opened, or is nothing that can be read twice from its beginning.</exception>

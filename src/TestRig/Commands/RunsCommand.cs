@@ -62,7 +62,7 @@ internal static class RunsCommand
         foreach (var run in runs)
         {
             table.AddRow(
-                new Text(run.Heading.Id), new Text($"{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : "")}"), new Text(run.Heading.Started.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture)),
+                new Text(run.Heading.Id), new Text($"{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : "")}"), new Text(Words.At(run.Heading.Started)),
                 new Text(SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
                 new Text(run.Verdict is null ? "can be resumed" : "ended"));
         }

@@ -5,7 +5,6 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
-using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Scheduling;
 
@@ -76,12 +75,7 @@ internal static class SweepCommand
         {
             var result = await view.FollowAsync(progress => sweep.RunAsync(progress, cancellation));
             var ended = TimeProvider.System.GetLocalNow();
-            await ReportAsync(result, request, folder, font, view, async record =>
-            {
-                var name = await RunNames.FreeAsync(store, folder.Run, CancellationToken.None);
-                var run = new RunHeading(name, RunKind.Sweep, board.Name, source, result.Mode, result.Started, "", ProgramVersion.Text) { Simulated = adapter.Identity.IsSimulated, Serial = request.Serial };
-                await StoredSweep.KeepAsync(store, run, result, adapter.Pins, ended, record, CancellationToken.None);
-            });
+            await ReportAsync(result, request, folder, font, view, record => NewRun.KeepAsync(store, folder.Run, source, result, adapter.Pins, ended, record, request.Serial));
             if (request.Open)
                 await OpenAsync(result, folder, view);
             if (result.Link is { } link)

@@ -122,11 +122,11 @@ internal static class TrialCommand
     }
 
     /// <exception cref="BadUsageException">There is no such isolator in the library.</exception>
+    /// <exception cref="ProfileMismatchException">The board is no socket.</exception>
     private static IsolatorType ClaimedType(Board board, PartLibrary library, string? name)
     {
         var types = library.Types.Values.OfType<IsolatorType>().ToList();
-        if (board.Socket is not { } socket)
-            throw new BadUsageException([$"{board.Name} is no socket for trials: its profile has no 'socket'. profiles/isolator-socket.yaml is one."]);
+        var socket = TrialRun.SocketOf(board);
         return name is null ? socket.Part.IsolatorType
             : types.Find(type => type.Name == name && socket.Takes(type))
             ?? throw new BadUsageException([$"--type {name}: the part library has no isolator of that name with the pins that the socket is wired for. It has {string.Join(", ", types.Where(socket.Takes).Select(type => type.Name))}."]);
