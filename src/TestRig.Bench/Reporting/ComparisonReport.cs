@@ -35,7 +35,7 @@ public static class ComparisonReport
         picture is null ? null : Picture(picture),
         change.Figures.IsEmpty ? null : Tag("table",
             Tag("caption", "What was measured: means over all cycles of each run"),
-            Row("th", "Figure", "Before", "After", "Difference", "Permitted", ""),
+            Row("th", "Figure", "Before", "After", "Difference", "Permitted", "Compared"),
             change.Figures.Select(figure => Row(
                 "td",
                 SoakWords.NameInChannel(figure.Key),

@@ -80,7 +80,7 @@ public static class TrialWords
         { Lower: { } lower, Upper: { } upper } limits => string.Create(
             CultureInfo.InvariantCulture, $"transfer ratio {Math.Max(0, lower) * 100:0} to {upper * 100:0} % holds {BatchTrial.Aim}, from {limits.Number} parts (ISO 16269-6), if they are a fair sample"),
         { NumberNeeded: { } needed } limits => string.Create(
-            CultureInfo.InvariantCulture, $"{limits.Number} parts are too few, or of too odd a spread, to say what {BatchTrial.Aim} of the delivery have; without assumptions {needed} are needed"),
+            CultureInfo.InvariantCulture, $"{limits.Number} parts are too few, or of too odd a spread, to say what {BatchTrial.Aim.Coverage * 100:0.####} % of the delivery have, with {BatchTrial.Aim.Confidence * 100:0.####} % confidence; without assumptions {needed} are needed"),
         _ => null,
     };
 
