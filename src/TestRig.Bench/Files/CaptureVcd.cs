@@ -3,6 +3,7 @@ using System.Globalization;
 using System.Text;
 using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
+using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Files;
 
@@ -16,6 +17,7 @@ namespace TestRig.Bench.Files;
 /// A wire whose first change behind a gap may have been made inside it stays x until the look that saw the change.
 /// Every reference is an escaped identifier (clause 3.7.1: a backslash, ended by white space, neither being part of the name), since test points have names
 /// such as J1.2 that are no simple identifiers. Voltages are reals in the scope "volts"; a real cannot be x, so it has no value before its first reading.
+/// What values cannot tell stands in comments, so that the capture can be judged again just as it was: <see cref="CaptureStatements"/>.
 /// </remarks>
 public static class CaptureVcd
 {
@@ -26,13 +28,14 @@ public static class CaptureVcd
 
     /// <param name="heading">What is said of the capture ahead of its data.</param>
     /// <param name="capture">Signals and levels by test-point name.</param>
-    public static string Write(CaptureHeading heading, Capture capture)
+    /// <param name="exercise">What was planned; null where nothing was commanded, or where nobody knows. Then the dump makes no statements, and is one of levels like any other.</param>
+    public static string Write(CaptureHeading heading, Capture capture, Exercise? exercise)
     {
         var reals = capture.Levels.Select(level => level.Signal).Distinct(StringComparer.Ordinal).ToImmutableArray();
         var wireCodes = capture.Signals.Select((_, index) => CodeOf(index)).ToImmutableArray();
         var realCodes = reals.Select((name, index) => (name, code: CodeOf(capture.Signals.Length + index))).ToImmutableDictionary(entry => entry.name, entry => entry.code);
         var text = new StringBuilder();
-        Declare(text, heading, capture, wireCodes, reals, realCodes);
+        Declare(text, heading, capture, exercise, wireCodes, reals, realCodes);
 
         var events = new SortedDictionary<long, List<string>>();
         void At(Instant instant, string change)
@@ -42,16 +45,39 @@ public static class CaptureVcd
             list.Add(change);
         }
 
+        void Say(Instant instant, string statement)
+        {
+            if (exercise is not null)
+                At(instant, Comment(statement));
+        }
+
+        foreach (var gap in capture.Gaps)
+            Say(gap.From, CaptureStatements.Of(gap));
         for (var index = 0; index < capture.Signals.Length; index++)
         {
-            foreach (var (at, value) in States(capture.Signals[index], capture))
+            var signal = capture.Signals[index];
+            var states = States(signal, capture).ToList();
+            if (states is [{ Value: 'x' }, ..])
+                Say(Instant.Start, CaptureStatements.OfInitial(signal));
+            foreach (var change in signal.Changes.Where(change => !IsTold(change, states, capture)))
+                Say(change.NotAfter, CaptureStatements.Of(signal, change));
+            foreach (var (at, value) in states)
                 At(at, $"{value}{wireCodes[index]}");
         }
         foreach (var level in capture.Levels)
+        {
+            Say(level.At, CaptureStatements.Of(level));
             At(level.At, string.Create(CultureInfo.InvariantCulture, $"r{level.Mean.Value:R} {realCodes[level.Signal]}"));
+        }
 
+        foreach (var statement in exercise is null ? [] : CaptureStatements.OfWhole(exercise, capture))
+            text.Append(Comment(statement)).Append('\n');
+        // No comment may stand within the block that tells the first values.
+        var atStart = events.GetValueOrDefault(0, []).ToLookup(IsComment);
+        foreach (var statement in atStart[true])
+            text.Append(statement).Append('\n');
         text.Append("#0\n$dumpvars\n");
-        foreach (var change in events.TryGetValue(0, out var atStart) ? atStart : [])
+        foreach (var change in atStart[false])
             text.Append(change).Append('\n');
         text.Append("$end\n");
         foreach (var (at, changes) in events.Where(entry => entry.Key > 0))
@@ -66,10 +92,22 @@ public static class CaptureVcd
         return text.ToString();
     }
 
+    /// <summary>True of a change that a wire shows by going from one level to the other, and that was made within the resolution before.</summary>
+    private static bool IsTold(Change change, List<(Instant At, char Value)> states, Capture capture)
+    {
+        var shown = states.FindIndex(state => state.At == change.NotAfter);
+        return shown > 0 && states[shown].Value != 'x' && states[shown - 1].Value != 'x' && change.After == CaptureStatements.Usual(change.NotAfter, capture.Resolution);
+    }
+
+    private static string Comment(string statement) => $"$comment {statement} $end";
+
+    private static bool IsComment(string change) => change.StartsWith("$comment ", StringComparison.Ordinal);
+
     private static void Declare(
         StringBuilder text,
         CaptureHeading heading,
         Capture capture,
+        Exercise? exercise,
         ImmutableArray<string> wireCodes,
         ImmutableArray<string> reals,
         ImmutableDictionary<string, string> realCodes)
@@ -82,6 +120,8 @@ public static class CaptureVcd
         };
         text.Append(CultureInfo.InvariantCulture, $"$date {heading.Started:yyyy-MM-dd'T'HH:mm:sszzz} $end\n");
         text.Append(CultureInfo.InvariantCulture, $"$version TestRig {heading.ProgramVersion} $end\n");
+        if (exercise is not null)
+            text.Append(Comment(CaptureStatements.Of(exercise, capture))).Append('\n');
         text.Append("$comment\n");
         foreach (var line in (string[])[
             $"Board: {heading.Board}. Channel: {heading.Channel}.",

@@ -75,6 +75,8 @@ internal sealed partial class CsvRecording : IRecording
 
     public string Remarks => "";
 
+    public StatedCapture? Stated => null;
+
     public Instant Now { get; private set; }
 
     public long Position => _stream.Count;

@@ -24,6 +24,9 @@ internal interface IRecording : IDisposable
     /// <summary>What has to be said of how it was understood; empty where nothing has.</summary>
     string Remarks { get; }
 
+    /// <summary>One exercise of ours, which says itself what was planned; null of what others recorded. It is read instead of the values.</summary>
+    StatedCapture? Stated { get; }
+
     /// <summary>Until where it was read. Instants count from the file's own start.</summary>
     Instant Now { get; }
 

@@ -55,19 +55,13 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
                 $"where its names differ, say so in the profile: 'recordings: {{ signals: {{ {driven[0]}: {{ name: … }} }} }}'");
         }
         var board = RecordedBoard.Of(profile, recorded);
-        var mode = board.Moves ? options.Mode : ExerciseMode.LogicOnly;
-        var clockTolerance = options.ClockTolerance ?? profile.Recordings.ClockTolerance ?? 0;
-        var cutter = new ExerciseCutter(board, mode, recording, clockTolerance, (channel, record) => Judged(board, mode, channel, record), NotJudged);
-        var reported = 0L;
-        while (recording.Next(out var value))
-        {
-            cutter.Take(value);
-            if (recording.Position - reported < BytesBetweenReports)
-                continue;
-            cancellation.ThrowIfCancellationRequested();
-            progress.Report(reported = recording.Position);
-        }
-        cutter.End();
+        var mode = board.Moves ? recording.Stated?.Mode ?? options.Mode : ExerciseMode.LogicOnly;
+        var clockTolerance = recording.Stated?.ClockTolerance ?? options.ClockTolerance ?? profile.Recordings.ClockTolerance ?? 0;
+        ExerciseCutter? cutter = null;
+        if (recording.Stated is { } stated)
+            TakeStated(stated, board);
+        else
+            Cut(cutter = new(board, mode, recording, clockTolerance, (channel, record) => Judged(board, mode, channel, record), NotJudged), recording, progress, cancellation);
         progress.Report(recording.Position);
 
         ImmutableArray<ChannelResult> channels = [.. board.Channels.Select(channel => Result(channel, recorded))];
@@ -83,6 +77,28 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
             Seen = [.. channels.SelectMany(channel => ChannelSights.Of(board, channel))],
         };
         return new(diagnose ? sweep with { Diagnosis = BoardDiagnosis.Of(sweep, pins) } : sweep, pins);
+    }
+
+    private void Cut(ExerciseCutter cutter, IRecording recording, IProgress<long> progress, CancellationToken cancellation)
+    {
+        var reported = 0L;
+        while (recording.Next(out var value))
+        {
+            cutter.Take(value);
+            if (recording.Position - reported < BytesBetweenReports)
+                continue;
+            cancellation.ThrowIfCancellationRequested();
+            progress.Report(reported = recording.Position);
+        }
+        cutter.End();
+    }
+
+    private void TakeStated(StatedCapture stated, Board board)
+    {
+        if (options.Resolution is not null || options.ClockTolerance is not null)
+            throw new RecordingException(place, 0, "it is a capture of TestRig's own, which says itself how well its times are known", "leave --resolution and --clock-ppm out");
+        var record = stated.Read(board);
+        Judged(board, stated.Mode, record.Exercise.Channel, record);
     }
 
     private IRecording Open(Stream stream)
@@ -167,7 +183,7 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         ];
     }
 
-    private ImmutableArray<CheckDone> Checks(IRecording recording, HashSet<string> recorded, ExerciseCutter cutter, double clockTolerance)
+    private ImmutableArray<CheckDone> Checks(IRecording recording, HashSet<string> recorded, ExerciseCutter? cutter, double clockTolerance)
     {
         var checks = ImmutableArray.CreateBuilder<CheckDone>();
         var wanted = profile.Channels.SelectMany(channel => channel.Points).Distinct().ToList();
@@ -175,8 +191,20 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         checks.Add(new(
             "signals", true,
             $"{Number(wanted.Count - missing.Count)} of the {Number(wanted.Count)} points of the channels are in the recording{(missing.Count == 0 ? "" : $"; not judged: {string.Join(", ", missing.Take(12))}{(missing.Count > 12 ? ", …" : "")}")}.{(recording.Remarks.Length > 0 ? $" {recording.Remarks}" : "")}"));
-        if (cutter.NeverKnown.ToList() is { Count: > 0 } unknown)
+        if (cutter?.NeverKnown.ToList() is { Count: > 0 } unknown)
             checks.Add(new("levels", true, $"unknown or undriven (x, z) through the whole recording, and so not judged: {string.Join(", ", unknown)}.", Made: false));
+        if (recording.Stated is { } stated)
+            checks.Add(new("capture", true, $"one of TestRig's own, of {stated.ChannelName}, {(stated.Mode == ExerciseMode.Motion ? "with motion" : "logic only")}: what was planned, when it was not looked and how well times and voltages are known is taken as it says."));
+        else
+            AddChecksOfOthers(checks, recording, cutter!, clockTolerance);
+        if (_moved is not null)
+            checks.Add(new("motion", false, $"{_moved.Words} So the motor supply was on while this was recorded: judge it with --motion."));
+        return checks.ToImmutable();
+    }
+
+    /// <summary>What has to be taken for granted of what another instrument recorded, and what was found beside the exercises.</summary>
+    private void AddChecksOfOthers(ImmutableArray<CheckDone>.Builder checks, IRecording recording, ExerciseCutter cutter, double clockTolerance)
+    {
         var said = options.Resolution is not null || profile.Recordings.Resolution is not null;
         var clock = clockTolerance > 0 ? $"a clock off by {(clockTolerance * Million).ToString("0.###", CultureInfo.InvariantCulture)} ppm at most" : "a clock without error";
         checks.Add(new(
@@ -204,9 +232,6 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
                 "quiet", false,
                 $"changed while nothing was commanded: {string.Join(", ", cutter.ByItself.Take(5).Select(one => $"{one.Key} ({one.Value.Times.ToString(CultureInfo.InvariantCulture)} times, first at {one.Value.First})"))}. Something else drives it, or a command was not recorded."));
         }
-        if (_moved is not null)
-            checks.Add(new("motion", false, $"{_moved.Words} So the motor supply was on while this was recorded: judge it with --motion."));
-        return checks.ToImmutable();
     }
 
     private static string Number(int number) => number.ToString(CultureInfo.InvariantCulture);

@@ -14,4 +14,7 @@ public enum VcdEvent
 
     /// <summary>$dumpoff: from here on no value is known, whatever stands in its block.</summary>
     Off,
+
+    /// <summary>A remark: <see cref="VcdReader.Comment"/>.</summary>
+    Comment,
 }

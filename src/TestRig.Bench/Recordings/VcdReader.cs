@@ -62,6 +62,9 @@ public sealed class VcdReader : IDisposable
     /// <summary>The value of a real.</summary>
     public double Real { get; private set; }
 
+    /// <summary>The last remark among the values, with one blank between its words; not more than some lines of it.</summary>
+    public string Comment { get; private set; } = "";
+
     /// <summary>One bit of the value that changed, left-extended to the variable's size: by 0 where its first digit is 0 or 1, else by that digit (clause 18.2.1).</summary>
     /// <param name="place">0 is the most significant bit; below the variable's size.</param>
     public FourState Bit(int place)
@@ -105,8 +108,8 @@ public sealed class VcdReader : IDisposable
                     ReadPorts(word);
                     return VcdEvent.Change;
                 case (byte)'$':
-                    if (ReadCommand(word))
-                        return VcdEvent.Off;
+                    if (ReadCommand(word) is { } told)
+                        return told;
                     continue;
                 default:
                     throw Wrong($"'{RecordingException.Shown(word)}' stands here", "a value change is expected (0, 1, x or z with a code, b… or r… and a code), a time (#…) or a $keyword");
@@ -208,20 +211,20 @@ public sealed class VcdReader : IDisposable
         Code = found;
     }
 
-    /// <returns>True of $dumpoff.</returns>
-    private bool ReadCommand(ReadOnlySpan<byte> word)
+    /// <returns>Null where it tells nothing.</returns>
+    private VcdEvent? ReadCommand(ReadOnlySpan<byte> word)
     {
         if (word.SequenceEqual("$end"u8))
         {
             if (_block is null)
                 throw Wrong("'$end' stands here, and nothing was begun", "it ends a $dump… or a $comment");
             _block = null;
-            return false;
+            return null;
         }
         if (word.SequenceEqual("$comment"u8))
         {
-            SkipToEnd("$comment");
-            return false;
+            Comment = TextToEnd("$comment");
+            return VcdEvent.Comment;
         }
         if (word.SequenceEqual("$dumpvars"u8) || word.SequenceEqual("$dumpall"u8) || word.SequenceEqual("$dumpon"u8) || word.SequenceEqual("$dumpoff"u8)
             || word.SequenceEqual("$dumpports"u8) || word.SequenceEqual("$dumpportsall"u8) || word.SequenceEqual("$dumpportson"u8) || word.SequenceEqual("$dumpportsoff"u8))
@@ -229,12 +232,12 @@ public sealed class VcdReader : IDisposable
             if (_block is var (open, line))
                 throw Wrong($"{Encoding.ASCII.GetString(word)} stands within the block that {open} began in line {line.ToString(CultureInfo.InvariantCulture)}", "end that one first, with '$end'");
             _block = (Encoding.ASCII.GetString(word), _tokens.Line);
-            return word.EndsWith("off"u8);
+            return word.EndsWith("off"u8) ? VcdEvent.Off : null;
         }
         if (word.SequenceEqual("$var"u8) || word.SequenceEqual("$scope"u8) || word.SequenceEqual("$upscope"u8) || word.SequenceEqual("$timescale"u8) || word.SequenceEqual("$enddefinitions"u8))
             throw Wrong($"{Encoding.ASCII.GetString(word)} stands behind $enddefinitions", "declarations come first; were two files put together?");
         SkipToEnd(RecordingException.Shown(word));
-        return false;
+        return null;
     }
 
     private VcdHeader ReadHeader()
@@ -387,9 +390,11 @@ public sealed class VcdReader : IDisposable
 
     private string TextToEnd(string keyword)
     {
-        var text = new StringBuilder();
-        while (NextOr($"'$end' is expected behind {keyword}") is var word && !word.SequenceEqual("$end"u8))
+        var (text, line) = (new StringBuilder(), _tokens.Line);
+        while (_tokens.Next() is var word && !word.SequenceEqual("$end"u8))
         {
+            if (word.IsEmpty)
+                throw NoEnd(keyword, line);
             if (text.Length + word.Length < MostText)
                 text.Append(text.Length > 0 ? " " : "").Append(Encoding.UTF8.GetString(word));
         }
@@ -402,9 +407,11 @@ public sealed class VcdReader : IDisposable
         while (_tokens.Next() is var word && !word.SequenceEqual("$end"u8))
         {
             if (word.IsEmpty)
-                throw Wrong("the file ends here", $"'$end' is expected behind {keyword}, which stands in line {line.ToString(CultureInfo.InvariantCulture)}");
+                throw NoEnd(keyword, line);
         }
     }
+
+    private RecordingException NoEnd(string keyword, long line) => Wrong("the file ends here", $"'$end' is expected behind {keyword}, which stands in line {line.ToString(CultureInfo.InvariantCulture)}");
 
     private ReadOnlySpan<byte> NextOr(string expected)
     {

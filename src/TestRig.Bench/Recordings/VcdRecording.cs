@@ -27,12 +27,14 @@ internal sealed partial class VcdRecording : IRecording
         _file = file;
         _reader = new(stream, file);
         var header = _reader.Header;
-        _found = VcdSignals.Of(board, header, file);
+        // What the profile says of others' names is not said of ours.
+        _found = VcdSignals.Of(StatedCapture.Is(header) ? board with { Recordings = RecordedNames.None } : board, header, file);
+        Stated = StatedCapture.Of(_reader, file, _found);
         _signalsOf = new int[header.Codes][];
         for (var i = 0; i < _found.Length; i++)
             _signalsOf[_found[i].Code] = [.. _signalsOf[_found[i].Code] ?? [], i];
         _unit = [.. _found.Select(found => board.Recordings.Signals.FirstOrDefault(signal => signal.TestPoint == found.Signal.TestPoint)?.Unit?.Value ?? 1)];
-        Resolution = resolution ?? Stated(header) ?? header.Timescale.Step;
+        Resolution = Stated?.Resolution ?? resolution ?? ResolutionIn(header) ?? header.Timescale.Step;
         Remarks = header.Skipped.IsEmpty ? "" : $"Keywords that the standard does not know were left out: {string.Join(", ", header.Skipped.Take(5))}.";
     }
 
@@ -40,13 +42,15 @@ internal sealed partial class VcdRecording : IRecording
 
     public string WrittenBy => _reader.Header.Version;
 
-    public Duration Step => _reader.Header.Timescale.Step;
+    public Duration Step => Stated?.Tick ?? _reader.Header.Timescale.Step;
 
     public Duration Resolution { get; }
 
     public bool TellsChangesOnly => true;
 
     public string Remarks { get; }
+
+    public StatedCapture? Stated { get; }
 
     public Instant Now { get; private set; }
 
@@ -68,6 +72,8 @@ internal sealed partial class VcdRecording : IRecording
                 case VcdEvent.Off:
                     (_told, _next, _off) = ([.. Enumerable.Range(0, _found.Length)], 0, true);
                     break;
+                case VcdEvent.Comment:
+                    break;
                 default:
                     if (_signalsOf[_reader.Code] is { } signals)
                         (_told, _next, _off) = (signals, 0, false);
@@ -83,8 +89,8 @@ internal sealed partial class VcdRecording : IRecording
 
     public void Dispose() => _reader.Dispose();
 
-    /// <summary>What our own captures say of themselves: their step is a picosecond, so that every instant is exact, and the adapter's resolution is far from that.</summary>
-    private static Duration? Stated(VcdHeader header) =>
+    /// <summary>What captures of ours say that make no statements: their step is a picosecond, so that every instant is exact, and the adapter's resolution is far from that.</summary>
+    private static Duration? ResolutionIn(VcdHeader header) =>
         header.Version.StartsWith("TestRig ", StringComparison.Ordinal) && ResolutionLine().Match(header.Comment) is { Success: true } stated
             && long.TryParse(stated.Groups[1].Value, NumberStyles.None, CultureInfo.InvariantCulture, out var picoseconds) && picoseconds > 0
             ? new(picoseconds)

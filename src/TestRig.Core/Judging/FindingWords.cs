@@ -10,7 +10,7 @@ namespace TestRig.Core.Judging;
 internal static class FindingWords
 {
     public static string Transition(
-        string point, Level expected, Verdict verdict, Timing? timing, string cause, DelayRange range, MeasuredDelay? delay, Arrival arrival, bool hostLate)
+        string point, Level expected, Verdict verdict, Timing? timing, string cause, DelayRange range, MeasuredDelay? delay, Arrival arrival, GapReason? blind)
     {
         var arrives = expected.ArrivalWord();
         var window = $"{range.Earliest} to {range.Latest} after {cause}";
@@ -28,7 +28,9 @@ internal static class FindingWords
             Verdict.Bouncing => $"{point} {arrives}, but with {arrival.Bounces} more transitions within {arrival.SettleTime}.",
             Verdict.Extra when arrival.After != expected => $"{point} went {expected.Word()} and did not stay there ({arrival.Changes.Length} transitions).",
             Verdict.Extra => $"{point} was {expected.Word()} already and left that level for {arrival.SettleTime}.",
-            Verdict.NotResolved when hostLate =>
+            Verdict.NotResolved when blind == GapReason.NotRecorded =>
+                $"{point}: expected to go {expected.Word()} {window}, but the recording does not tell its level all the time: what happened meanwhile is not known.",
+            Verdict.NotResolved when blind == GapReason.HostLate =>
                 $"{point}: expected to go {expected.Word()} {window}, but the computer was late with a look: what happened meanwhile is not known. Close other programs, then sweep again.",
             Verdict.NotResolved when arrival.First is not null =>
                 $"{point} changed after {cause}, but the adapter's memory for changes was full before the end: how it went on is not known.",

@@ -95,7 +95,7 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
         return new(
             signal.Name, stage, expected == Level.High ? Expectation.Rises : Expectation.Falls, verdict, timing, causeName, cause?.Estimate,
             observed?.Estimate, delay?.Value, range.Earliest, range.Latest, delay?.StandardUncertainty, arrival.Bounces, null, null,
-            FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival, WasLate(edge))
+            FindingWords.Transition(signal.Name, expected, verdict, timing, causeName, range, delay, arrival, Blindness(edge))
                 + (verdict is Verdict.Conforms or Verdict.Bouncing or Verdict.Late or Verdict.Early ? FindingWords.Bounces(arrival, _channel.Stages[stage].Bounce) : ""))
         {
             Measured = delay,
@@ -103,7 +103,9 @@ internal sealed class PathJudge(Exercise exercise, Capture capture, CommandEdges
         };
     }
 
-    private bool WasLate(CommandEdge edge) => capture.Gaps.Any(gap => gap.Reason == GapReason.HostLate && gap.Overlaps(edge.From, edge.To));
+    /// <summary>What nobody planned and the adapter's memory has no part in; null where there is nothing of the kind.</summary>
+    private GapReason? Blindness(CommandEdge edge) =>
+        capture.Gaps.FirstOrDefault(gap => gap.Reason is GapReason.HostLate or GapReason.NotRecorded && gap.Overlaps(edge.From, edge.To))?.Reason;
 
     /// <summary>What a point did before anything was commanded; null when it was quiet.</summary>
     private Finding? RestlessBefore(int stage, Signal signal)

@@ -6,6 +6,8 @@ using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
+using TestRig.Core.Judging;
+using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;
 
@@ -56,10 +58,13 @@ internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeepin
                 continue;
             var heading = new CaptureHeading(
                 Words.Simulated(result.Adapter) + result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
-            if (!keeping.Keep(() => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture))))
+            if (!keeping.Keep(() => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture, Commanded(channel)))))
                 break;
         }
     }
+
+    /// <summary>Null of a channel that was watched while nothing was commanded.</summary>
+    private static Exercise? Commanded(ChannelResult channel) => channel.Record?.Exercise is { } exercise && exercise.OffAt > exercise.OnAt ? exercise : null;
 
     private ImmutableDictionary<string, ChannelPicture> WritePictures(SweepResult result)
     {

@@ -61,7 +61,7 @@ public class CaptureVcdTests
     public void Every_change_of_a_capture_is_at_its_look_to_the_picosecond()
     {
         var capture = DomeChannel.DeadIsolator().Capture! with { Gaps = [] };
-        var dump = VcdReading.Of(CaptureVcd.Write(_heading, capture));
+        var dump = VcdReading.Of(CaptureVcd.Write(_heading, capture, exercise: null));
         Assert.Equal("1ps", dump.Timescale);
         Assert.Equal(capture.Signals.Length, dump.Variables.Count(variable => variable.Type == "wire"));
         foreach (var signal in capture.Signals)
@@ -77,7 +77,7 @@ public class CaptureVcdTests
     {
         var capture = DomeChannel.WeakBuffer().Capture!;
         Assert.NotEmpty(capture.Levels);
-        var dump = VcdReading.Of(CaptureVcd.Write(_heading, capture));
+        var dump = VcdReading.Of(CaptureVcd.Write(_heading, capture, exercise: null));
         foreach (var point in capture.Levels.GroupBy(level => level.Signal))
         {
             var real = dump[Scope + "/volts", point.Key];
@@ -102,7 +102,7 @@ public class CaptureVcdTests
             [new(At(20), At(30), GapReason.MeasuringLevels)],
             [new("still", At(21), new(3.25), new(3.2), new(3.3), 8, new(0.01))],
             new(CaptureOutcome.StopInput, "limit-left"));
-        var dump = VcdReading.Of(CaptureVcd.Write(_heading, capture));
+        var dump = VcdReading.Of(CaptureVcd.Write(_heading, capture, exercise: null));
         Assert.Equal([(0, "1"), (20_000_000, "x"), (30_000_000, "1")], dump[Scope, "still"].Values);
         Assert.Equal([(0, "0"), (20_000_000, "x"), (31_000_000, "1")], dump[Scope, "inside"].Values);
         Assert.Equal([(0, "0"), (20_000_000, "x"), (30_000_000, "0"), (41_000_000, "1")], dump[Scope, "behind"].Values);
@@ -115,7 +115,7 @@ public class CaptureVcdTests
     [Fact]
     public void The_comment_tells_adapter_resolution_and_what_a_stamp_means()
     {
-        var dump = VcdReading.Of(CaptureVcd.Write(_heading, DomeChannel.Healthy().Capture!));
+        var dump = VcdReading.Of(CaptureVcd.Write(_heading, DomeChannel.Healthy().Capture!, exercise: null));
         Assert.Contains("ATmega2560 at port 1", dump.Comment, StringComparison.Ordinal);
         Assert.Contains($"resolution {DomeChannel.Resolution.Picoseconds} ps", dump.Comment, StringComparison.Ordinal);
         Assert.Contains("at the look that saw it", dump.Comment, StringComparison.Ordinal);
@@ -127,7 +127,7 @@ public class CaptureVcdTests
     {
         ImmutableArray<Signal> signals = [.. Enumerable.Range(0, 10_000).Select(number => new Signal($"P{number}", number % 3 == 0 ? Level.High : Level.Low, []))];
         var capture = new Capture(new(1), new(1), 0, At(1), signals, [], [], new(CaptureOutcome.Complete, null));
-        var dump = VcdReading.Of(CaptureVcd.Write(_heading, capture));
+        var dump = VcdReading.Of(CaptureVcd.Write(_heading, capture, exercise: null));
         Assert.All(signals, signal => Assert.Equal([(0, Digit(signal.Initial))], dump[Scope, signal.Name].Values));
     }
 

@@ -255,7 +255,7 @@ public class RecordingJudgeTests
     {
         var sweep = Judge("lamps.vcd", Vcd(Pulse(1, 100_000, 200_000))).Sweep;
         var capture = sweep.Channels[0].Capture! with { Resolution = Duration.FromMicroseconds(1) };
-        var dump = CaptureVcd.Write(new("Card", "lamp-1", "adapter", sweep.Started, "9.9"), capture);
+        var dump = CaptureVcd.Write(new("Card", "lamp-1", "adapter", sweep.Started, "9.9"), capture, exercise: null);
         var again = Judge("lamps.vcd", dump).Sweep;
         Assert.Equal(Duration.FromMicroseconds(1), again.Adapter.Resolution);
         Assert.Equal(Condition.Working, again.Channels[0].Condition);

@@ -16,7 +16,7 @@ public class WrittenCaptureTests
     {
         for (var seed = 0; seed < 300; seed++)
         {
-            var text = CaptureVcd.Write(new("Card $end", "left", "adapter", DateTimeOffset.UnixEpoch, "0.1.0"), Some(new Random(seed)));
+            var text = CaptureVcd.Write(new("Card $end", "left", "adapter", DateTimeOffset.UnixEpoch, "0.1.0"), Some(new Random(seed)), exercise: null);
             var (known, values) = (VcdReading.Of(text), new Dictionary<int, List<(long, string)>>());
             using var reader = DumpText.Reader(text);
             foreach (var words in DumpText.Events(reader).Select(told => told.Split(' ')))
@@ -40,7 +40,7 @@ public class WrittenCaptureTests
         for (var seed = 0; seed < 300; seed++)
         {
             var capture = Some(new Random(seed)) with { Levels = [], Gaps = [] };
-            var text = CaptureVcd.Write(new("Card", "left", "adapter", DateTimeOffset.UnixEpoch, "0.1.0"), capture);
+            var text = CaptureVcd.Write(new("Card", "left", "adapter", DateTimeOffset.UnixEpoch, "0.1.0"), capture, exercise: null);
             using var reader = DumpText.Reader(text);
             var histories = reader.Header.Variables.Select(variable => new PointHistory(variable.Name)).ToList();
             foreach (var words in DumpText.Events(reader).Select(told => told.Split(' ')))

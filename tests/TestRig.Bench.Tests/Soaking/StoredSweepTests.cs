@@ -65,5 +65,5 @@ public class StoredSweepTests
         Assert.Equal(RunReport.Write(sweep, "p.yaml", []), RunReport.Write(again, "p.yaml", []));
     }
 
-    private static string SomeVcd(Core.Captures.Capture capture) => CaptureVcd.Write(new("board", "channel", "adapter", DateTimeOffset.UnixEpoch, "0.1.0"), capture);
+    private static string SomeVcd(Core.Captures.Capture capture) => CaptureVcd.Write(new("board", "channel", "adapter", DateTimeOffset.UnixEpoch, "0.1.0"), capture, exercise: null);
 }
