@@ -12,12 +12,27 @@ namespace TestRig.Bench.Exporting;
 public sealed record FigureRow(
     long Cycle, string Started, double TookSeconds, string Outcome, string Channel, string Condition, string? TestPoint, string? Expected, string? Figure, double? Value, string? Unit, double? Lowest, double? Highest)
 {
+    internal static ParquetTable<FigureRow> Parquet { get; } = new(
+        ParquetColumn<FigureRow>.Whole(nameof(Cycle), row => row.Cycle),
+        ParquetColumn<FigureRow>.Text(nameof(Started), row => row.Started),
+        ParquetColumn<FigureRow>.Number(nameof(TookSeconds), row => row.TookSeconds),
+        ParquetColumn<FigureRow>.Text(nameof(Outcome), row => row.Outcome),
+        ParquetColumn<FigureRow>.Text(nameof(Channel), row => row.Channel),
+        ParquetColumn<FigureRow>.Text(nameof(Condition), row => row.Condition),
+        ParquetColumn<FigureRow>.Text(nameof(TestPoint), row => row.TestPoint),
+        ParquetColumn<FigureRow>.Text(nameof(Expected), row => row.Expected),
+        ParquetColumn<FigureRow>.Text(nameof(Figure), row => row.Figure),
+        ParquetColumn<FigureRow>.Number(nameof(Value), row => row.Value),
+        ParquetColumn<FigureRow>.Text(nameof(Unit), row => row.Unit),
+        ParquetColumn<FigureRow>.Number(nameof(Lowest), row => row.Lowest),
+        ParquetColumn<FigureRow>.Number(nameof(Highest), row => row.Highest));
+
     public static IEnumerable<FigureRow> Of(CycleRecord cycle)
     {
         var started = RecordJson.Instant(cycle.Started);
         foreach (var channel in cycle.Channels)
         {
-            var bare = new FigureRow(cycle.Number, started, cycle.Took.TotalSeconds, Word(cycle.Outcome), channel.Channel, Word(channel.Condition), null, null, null, null, null, null, null);
+            var bare = new FigureRow(cycle.Number, started, cycle.Took.TotalSeconds, ExportWord.Of(cycle.Outcome), channel.Channel, ExportWord.Of(channel.Condition), null, null, null, null, null, null, null);
             var figures = cycle.Figures.Where(figure => figure.Key.Channel == channel.Channel).ToList();
             if (figures.Count == 0)
                 yield return bare;
@@ -27,8 +42,8 @@ public sealed record FigureRow(
                 yield return bare with
                 {
                     TestPoint = figure.Key.TestPoint,
-                    Expected = Word(figure.Key.Expected),
-                    Figure = Word(figure.Key.Kind),
+                    Expected = ExportWord.Of(figure.Key.Expected),
+                    Figure = ExportWord.Of(figure.Key.Kind),
                     Value = figure.Value / scale,
                     Unit = unit,
                     Lowest = figure.Lowest / scale,
@@ -47,8 +62,4 @@ public sealed record FigureRow(
         FigureKind.Rate => ("Hz", 1e6),
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "Unknown figure."),
     };
-
-    /// <summary>As in every record for other programs: "stuck-high".</summary>
-    private static string Word<T>(T value)
-        where T : struct, Enum => System.Text.Json.JsonNamingPolicy.KebabCaseLower.ConvertName(value.ToString());
 }

@@ -4,6 +4,7 @@ using CsvHelper;
 using Parquet;
 using TestRig.Bench.Files;
 using TestRig.Bench.Storage;
+using TestRig.Core.Trials;
 
 namespace TestRig.Bench.Exporting;
 
@@ -18,18 +19,28 @@ public static class RunExport
     /// <summary>Whether the file's ending says how to write it.</summary>
     public static bool CanWrite(string file) => file.EndsWith(Csv, StringComparison.OrdinalIgnoreCase) || file.EndsWith(Parquet, StringComparison.OrdinalIgnoreCase);
 
+    /// <summary>The figures of a run's cycles.</summary>
     /// <returns>Rows written.</returns>
     /// <exception cref="RunStorageException">The file cannot be written; one of that name is as it was.</exception>
-    public static async Task<long> WriteAsync(IAsyncEnumerable<CycleRecord> cycles, string file, CancellationToken cancellation)
+    public static Task<long> WriteAsync(IAsyncEnumerable<CycleRecord> cycles, string file, CancellationToken cancellation) =>
+        WriteAsync(cycles.SelectMany(FigureRow.Of), FigureRow.Parquet, file, cancellation);
+
+    /// <summary>The figures of the parts of a trial.</summary>
+    /// <param name="judge">Of the same trial.</param>
+    /// <inheritdoc cref="WriteAsync(IAsyncEnumerable{CycleRecord}, string, CancellationToken)"/>
+    public static Task<long> WriteAsync(IEnumerable<TriedPart> parts, TrialJudge judge, string file, CancellationToken cancellation) =>
+        WriteAsync(parts.SelectMany(part => TrialRow.Of(part, judge)).ToAsyncEnumerable(), TrialRow.Parquet, file, cancellation);
+
+    private static async Task<long> WriteAsync<TRow>(IAsyncEnumerable<TRow> rows, ParquetTable<TRow> parquet, string file, CancellationToken cancellation)
     {
         var draft = file + ".part";
         try
         {
-            long rows;
+            long written;
             await using (var target = File.Create(draft))
-                rows = file.EndsWith(Csv, StringComparison.OrdinalIgnoreCase) ? await WriteCsvAsync(cycles, target, cancellation) : await WriteParquetAsync(cycles, target, cancellation);
+                written = file.EndsWith(Csv, StringComparison.OrdinalIgnoreCase) ? await WriteCsvAsync(rows, target, cancellation) : await WriteParquetAsync(rows, parquet, target, cancellation);
             File.Move(draft, file, overwrite: true);
-            return rows;
+            return written;
         }
         catch (Exception cause) when (cause is IOException or UnauthorizedAccessException)
         {
@@ -42,45 +53,42 @@ public static class RunExport
         }
     }
 
-    private static async Task<long> WriteCsvAsync(IAsyncEnumerable<CycleRecord> cycles, Stream target, CancellationToken cancellation)
+    private static async Task<long> WriteCsvAsync<TRow>(IAsyncEnumerable<TRow> rows, Stream target, CancellationToken cancellation)
     {
         await using var text = new StreamWriter(target, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false), leaveOpen: true) { NewLine = "\r\n" };
         await using var csv = new CsvWriter(text, CultureInfo.InvariantCulture);
-        csv.WriteHeader<FigureRow>();
+        csv.WriteHeader<TRow>();
         await csv.NextRecordAsync();
-        var rows = 0L;
-        await foreach (var cycle in cycles.WithCancellation(cancellation))
+        var written = 0L;
+        await foreach (var row in rows.WithCancellation(cancellation))
         {
-            foreach (var row in FigureRow.Of(cycle))
-            {
-                csv.WriteRecord(row);
-                await csv.NextRecordAsync();
-                rows++;
-            }
+            csv.WriteRecord(row);
+            await csv.NextRecordAsync();
+            written++;
         }
-        return rows;
+        return written;
     }
 
-    private static async Task<long> WriteParquetAsync(IAsyncEnumerable<CycleRecord> cycles, Stream target, CancellationToken cancellation)
+    private static async Task<long> WriteParquetAsync<TRow>(IAsyncEnumerable<TRow> rows, ParquetTable<TRow> table, Stream target, CancellationToken cancellation)
     {
-        await using var writer = await ParquetWriter.CreateAsync(ParquetTable.Schema, target, cancellationToken: cancellation);
-        var group = new List<FigureRow>(RowsOfGroup);
-        var rows = 0L;
-        await foreach (var cycle in cycles.WithCancellation(cancellation))
+        await using var writer = await ParquetWriter.CreateAsync(table.Schema, target, cancellationToken: cancellation);
+        var group = new List<TRow>(RowsOfGroup);
+        var written = 0L;
+        await foreach (var row in rows.WithCancellation(cancellation))
         {
-            group.AddRange(FigureRow.Of(cycle));
-            if (group.Count >= RowsOfGroup)
+            group.Add(row);
+            if (group.Count == RowsOfGroup)
                 await WriteGroupAsync();
         }
         // A table without a group has no rows, and is one.
         if (group.Count > 0)
             await WriteGroupAsync();
-        return rows;
+        return written;
 
         async Task WriteGroupAsync()
         {
-            await ParquetTable.WriteAsync(writer, group, cancellation);
-            rows += group.Count;
+            await table.WriteAsync(writer, group, cancellation);
+            written += group.Count;
             group.Clear();
         }
     }

@@ -29,6 +29,12 @@ public interface IRunStore : IAsyncDisposable
     /// <inheritdoc cref="AppendAsync"/>
     Task<IReadOnlyDictionary<long, long>> KeepAsync(RunSession session, IReadOnlyDictionary<long, KeptCycle> kept, CancellationToken cancellation);
 
+    /// <summary>Appends one part of a trial, tried or passed over, all or nothing.</summary>
+    /// <param name="part">Its number is the next one of the run.</param>
+    /// <param name="violates">Whether it is counted among those that violate a limit.</param>
+    /// <exception cref="RunStorageException">Another session has been opened since: another process goes on with this run. Or the number does not follow. Nothing was appended.</exception>
+    Task AppendPartAsync(RunSession session, TriedPart part, bool violates, CancellationToken cancellation);
+
     /// <summary>Forgets captures, not summaries. Cycles of which none are kept are no error.</summary>
     /// <returns>Bytes that they took.</returns>
     Task<long> ForgetCapturesAsync(string run, IReadOnlyCollection<long> cycles, CancellationToken cancellation);
@@ -57,6 +63,9 @@ public interface IRunStore : IAsyncDisposable
 
     /// <summary>In order, from a cycle on.</summary>
     IAsyncEnumerable<CycleRecord> CyclesAsync(string run, long from, CancellationToken cancellation);
+
+    /// <summary>The parts of a trial, in order; none of another run.</summary>
+    Task<IReadOnlyList<TriedPart>> PartsAsync(string run, CancellationToken cancellation);
 
     /// <summary>Numbers of the cycles whose captures are kept, with the reason and the bytes, in order.</summary>
     Task<IReadOnlyList<KeptEntry>> KeptAsync(string run, CancellationToken cancellation);

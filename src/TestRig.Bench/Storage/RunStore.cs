@@ -63,23 +63,20 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
         return database.WriteAsync(
             async link =>
             {
-                // Whether this session may append, whether the number is due, and the count: one statement, which locks the run until all of it is stored.
-                var row = await link.RowAsync<RunState>(
-                    $"""
-                    update run set cycles = cycles + 1, failed_cycles = failed_cycles + @Failed
-                    where id = @Run and sessions = @Session and cycles + 1 = @Number and ended_ticks is null
-                    returning {RunState.Columns}
-                    """,
-                    new { session.Run, Session = (long)session.Number, cycle.Number, Failed = cycle.Failed ? 1L : 0L }) ?? throw await RefusalAsync(link, session.Run, session, cycle.Number);
-                await CycleRows.AddAsync(link, row.Key, session.Number, cycle);
-                var end = cycle.Started + cycle.Took;
-                await link.ExecuteAsync(
-                    "update session set last_ticks = @Ticks, last_offset = @Offset where run_key = @Key and number = @Session",
-                    new { row.Key, Session = (long)session.Number, Ticks = end.UtcTicks, Offset = StoredInstant.Offset(end) });
-                return await KeepAsync(link, row.Key, captures);
+                var run = await CountAsync(link, session, cycle.Number, cycle.Failed, cycle.Started + cycle.Took);
+                await CycleRows.AddAsync(link, run, session.Number, cycle);
+                return await KeepAsync(link, run, captures);
             },
             cancellation);
     }
+
+    public Task AppendPartAsync(RunSession session, TriedPart part, bool violates, CancellationToken cancellation) => database.WriteAsync(
+        async link =>
+        {
+            await TrialRows.AddAsync(link, await CountAsync(link, session, part.Number, violates, part.Started + part.Took), session.Number, part);
+            return true;
+        },
+        cancellation);
 
     public Task<IReadOnlyDictionary<long, long>> KeepAsync(RunSession session, IReadOnlyDictionary<long, KeptCycle> kept, CancellationToken cancellation)
     {
@@ -151,6 +148,9 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
         }
     }
 
+    public Task<IReadOnlyList<TriedPart>> PartsAsync(string run, CancellationToken cancellation) =>
+        database.ReadAsync(async link => await TrialRows.ReadAsync(link, await ExistingAsync(link, run)), cancellation);
+
     public Task<IReadOnlyList<KeptEntry>> KeptAsync(string run, CancellationToken cancellation) =>
         database.ReadAsync(async link => await KeptRows.ListAsync(link, await ExistingAsync(link, run)), cancellation);
 
@@ -190,6 +190,23 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
 
     private async Task<long> ExistingAsync(StoreLink link, string run) => await KeyAsync(link, run) ?? throw NoRun(run);
 
+    /// <summary>Counts one cycle, or part, more: whether this session may append, whether the number is due, and the count are one statement, which locks the run until all of it is stored.</summary>
+    /// <returns>The key of the run.</returns>
+    private async Task<long> CountAsync(StoreLink link, RunSession session, long number, bool failed, DateTimeOffset end)
+    {
+        var row = await link.RowAsync<RunState>(
+            $"""
+            update run set cycles = cycles + 1, failed_cycles = failed_cycles + @Failed
+            where id = @Run and sessions = @Session and cycles + 1 = @Number and ended_ticks is null
+            returning {RunState.Columns}
+            """,
+            new { session.Run, Session = (long)session.Number, Number = number, Failed = failed ? 1L : 0L }) ?? throw await RefusalAsync(link, session.Run, session, number);
+        await link.ExecuteAsync(
+            "update session set last_ticks = @Ticks, last_offset = @Offset where run_key = @Key and number = @Session",
+            new { row.Key, Session = (long)session.Number, Ticks = end.UtcTicks, Offset = StoredInstant.Offset(end) });
+        return row.Key;
+    }
+
     /// <summary>What takes time is done before anybody has to wait for it.</summary>
     private static List<(long Cycle, KeepReason Reason, byte[] Bytes)> Encoded(IReadOnlyDictionary<long, KeptCycle> kept) =>
         [.. kept.Select(entry => (entry.Key, entry.Value.Reason, CaptureCodec.Encode(entry.Value.Records, entry.Value.Beside)))];
@@ -209,7 +226,7 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
     private RunStorageException NoRun(string run) => new($"The run store {Place} has no run '{run}'. Correct the name, or name another store with --store.");
 
     /// <summary>Why a run was not changed.</summary>
-    private async Task<RunStorageException> RefusalAsync(StoreLink link, string run, RunSession? session = null, long? cycle = null)
+    private async Task<RunStorageException> RefusalAsync(StoreLink link, string run, RunSession? session = null, long? number = null)
     {
         var row = await link.RowAsync<RunState>($"select {RunState.Columns} from run where id = @Run", new { Run = run });
         return row is null
@@ -221,7 +238,7 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
                 CultureInfo.InvariantCulture,
                 $"Another process goes on with run '{run}' in the run store {Place}: its session {row.Sessions} was opened after session {session.Number}. Nothing was appended by this one. End one of the two."))
             : new(string.Create(
-                CultureInfo.InvariantCulture, $"Cycle {cycle} of run '{run}' does not follow in the run store {Place}: cycle {row.Cycles + 1} is due. Nothing was appended. Resume the run."));
+                CultureInfo.InvariantCulture, $"Number {number} of run '{run}' does not follow in the run store {Place}: number {row.Cycles + 1} is due. Nothing was appended. Resume the run, or begin a new one."));
     }
 
     private sealed class RunState

@@ -137,6 +137,28 @@ internal static class StoreSchema
             put_in text not null,
             primary key (run_key, note, position));
         """,
+        """
+        create table trial_part (
+            run_key bigint not null references run on delete cascade,
+            number bigint not null,
+            session bigint not null,
+            started_ticks bigint not null,
+            started_offset bigint not null,
+            took_ticks bigint not null,
+            silent bigint,
+            words text,
+            primary key (run_key, number));
+
+        create table trial_value (
+            run_key bigint not null references run on delete cascade,
+            part bigint not null,
+            quantity text not null,
+            value double precision not null,
+            standard_uncertainty double precision not null,
+            expanded_uncertainty double precision not null,
+            at_least bigint not null,
+            primary key (run_key, part, quantity));
+        """,
     ];
 
     /// <summary>Leaves the store as this version of the program needs it. Processes that do so at the same time wait for each other.</summary>

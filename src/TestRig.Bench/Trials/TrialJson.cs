@@ -9,18 +9,25 @@ namespace TestRig.Bench.Trials;
 /// <summary>The record of a trial for other programs, format testrig-trial/1. Values are in volts, amperes, seconds, or fractions, as the names say.</summary>
 public static class TrialJson
 {
+    private const string Format = "testrig-trial/1";
+
+    /// <summary>The JSON Schema of it.</summary>
+    public static string Schema() => RecordSchema.Write(typeof(Document), Format, "The record of a trial (trial.json)");
+
+    /// <param name="run">By which the store knows it.</param>
     /// <param name="profile">The profile's path as the user wrote it.</param>
-    public static string Write(TrialResult result, string profile) => JsonSerializer.Serialize(
+    /// <param name="record">What is on record of the socket beside this.</param>
+    public static string Write(TrialResult result, string run, string profile, BoardRecord record) => JsonSerializer.Serialize(
         new Document(
-            "testrig-trial/1", result.Board.Name, profile, result.Claimed.Name, AdapterEntry.Of(result.Adapter), result.Started.ToString("O", System.Globalization.CultureInfo.InvariantCulture),
-            Rounded(result.Leaks.Mean.Value),
+            Format, run, result.Board.Name, profile, result.Claimed.Name, AdapterEntry.Of(result.Adapter), RecordJson.Instant(result.Started),
+            Rounded(result.Empty.Value),
             [.. result.Batch.Parts.Select(Entry)],
             result.Skipped,
             [.. result.Batch.Outliers.Select(outlier => new OutlierEntry(outlier.Number, outlier.Figure, Rounded(outlier.Score)))],
             result.Batch.TransferRatio is { Lower: { } lower, Upper: { } upper } limits
                 ? new(Rounded(lower), Rounded(upper), limits.Number, BatchTrial.Aim.Coverage, BatchTrial.Aim.Confidence)
                 : null,
-            result.Batch.Suspicions, result.Batch.Verdict, result.Ending),
+            result.Batch.Suspicions, result.Batch.Verdict, result.Ending, record.Serial, NoteEntry.Of(record)),
         RecordJson.Options);
 
     private static PartEntry Entry(PartTrial part) => new(
@@ -40,9 +47,9 @@ public static class TrialJson
     }
 
     private sealed record Document(
-        string Format, string Board, string Profile, string Type, AdapterEntry Adapter, string Started, [property: JsonPropertyName("emptySocket_v")] double EmptySocketV,
+        string Format, string Run, string Board, string Profile, string Type, AdapterEntry Adapter, string Started, [property: JsonPropertyName("emptySocket_v")] double EmptySocketV,
         ImmutableArray<PartEntry> Parts, ImmutableArray<int> Skipped, ImmutableArray<OutlierEntry> Outliers, ToleranceEntry? TransferRatioTolerance, ImmutableArray<string> Suspicions,
-        TrialVerdict Verdict, string Ending);
+        TrialVerdict Verdict, string Ending, string? Serial, ImmutableArray<NoteEntry>? Notes);
 
     private sealed record PartEntry(
         int Part, TrialVerdict Verdict, [property: JsonPropertyName("ledCurrent_a")] double LedCurrentA, ImmutableArray<FigureEntry> Figures, ImmutableArray<string> Suspicions);

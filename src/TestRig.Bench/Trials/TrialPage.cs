@@ -10,12 +10,14 @@ namespace TestRig.Bench.Trials;
 public static class TrialPage
 {
     /// <param name="profile">The profile's path as the user wrote it.</param>
-    public static string Write(TrialResult result, string profile) => Page(
+    /// <param name="record">What is on record of the socket beside this.</param>
+    public static string Write(TrialResult result, string profile, BoardRecord record) => Page(
         $"Trial of {result.Claimed.Name}, {result.Board.Name}",
         Tag("header",
             Title("Parts on trial", $"{result.Claimed.Name}, {result.Claimed.Description}"),
             Tag("dl",
                 Term("Socket", $"{result.Board.Name} ({profile})"),
+                SerialOf(record),
                 Term("Adapter", Words.Adapter(result.Adapter)),
                 Term("Started", result.Started.ToString("yyyy-MM-dd HH:mm:ss zzz", CultureInfo.InvariantCulture)))),
         Tag("section", Id("answer"),
@@ -24,7 +26,8 @@ public static class TrialPage
             Suspicions(result),
             result.Batch.Outliers.IsEmpty ? null : Tag("div", Tag("h3", "Outliers"), Tag("ul", result.Batch.Outliers.Select(outlier => Tag("li", TrialWords.Of(outlier)))), Tag("p", $"What that is: {TrialWords.OutlierNote}.")),
             TrialWords.Tolerance(result.Batch) is { } tolerance ? Tag("p", Tag("strong", "The delivery. "), tolerance + ".") : null),
-        Tag("section", Tag("h2", "Part by part"), Table(result)),
+        NotesOf(record),
+        Tag("section", Tag("h2", "Part by part"), Table(result), TrialWords.Skipped(result) is { } skipped ? Tag("p", $"{Words.Capitalised(skipped)}.") : null),
         Tag("section", Tag("h2", "Limits"), Tag("p", "Those of delays are for a typical part here; each part is judged at its own collector current."), Limits(result)),
         Tag("footer", Tag("p", TrialWords.Conditions(result)), Tag("p", "± is the half-width that holds the value with 95 %; of a delay, as far as it may be off at all. A figure conforms, or violates its limit, only where all of that lies on one side (JCGM 106).")));
 

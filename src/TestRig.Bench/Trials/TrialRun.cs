@@ -2,6 +2,8 @@ using System.Collections.Immutable;
 using Serilog;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
 using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
@@ -27,64 +29,63 @@ public sealed class TrialRun
 
     private static readonly Duration _lead = Duration.FromMilliseconds(1), _settles = Duration.FromMilliseconds(2);
 
-    private readonly Board _board;
+    private readonly TrialJudge _judge;
     private readonly Socket _socket;
-    private readonly IsolatorType _claimed;
-    private readonly ImmutableArray<IsolatorType> _others;
     private readonly Func<int, IAdapter> _bench;
     private readonly TimeProvider _time;
     private readonly ILogger _log;
     private LevelReading? _empty;
 
-    /// <param name="board">With a socket.</param>
-    /// <param name="claimed">What the parts are said to be.</param>
-    /// <param name="library">Other types, of which those with the same pins may be what a part really is.</param>
+    /// <param name="judge">Of the socket.</param>
     /// <param name="bench">The adapter with that part in the socket; 0 for the empty socket. The simulated bench has one for each.</param>
-    /// <exception cref="ProfileMismatchException">The board is no socket, or no isolator of that type goes into it.</exception>
-    public TrialRun(Board board, IsolatorType claimed, IEnumerable<IsolatorType> library, Func<int, IAdapter> bench, TimeProvider time, ILogger log)
-    {
-        var socket = SocketOf(board);
-        if (!socket.Takes(claimed))
-            throw new ProfileMismatchException([$"A {claimed.Name} has other pins than the socket of {board.Name}, which is wired for a {socket.Part.Type.Name}."]);
-        _board = socket.With(board, claimed);
-        (_socket, _claimed, _bench, _time, _log) = (_board.Socket!, claimed, bench, time, log);
-        _others = [.. library.Where(type => type.Name != claimed.Name && socket.Takes(type))];
-    }
+    public TrialRun(TrialJudge judge, Func<int, IAdapter> bench, TimeProvider time, ILogger log) =>
+        (_judge, _socket, _bench, _time, _log) = (judge, judge.Socket, bench, time, log);
 
     /// <exception cref="ProfileMismatchException">The board is none.</exception>
     public static Socket SocketOf(Board board) =>
         board.Socket ?? throw new ProfileMismatchException([$"{board.Name} is no socket for trials: its profile has no 'socket'. profiles/isolator-socket.yaml is one."]);
 
-    /// <summary>The board with the claimed type in its socket.</summary>
-    public Board Board => _board;
+    /// <param name="claimed">What the parts are said to be.</param>
+    /// <param name="library">Whose other types a part may really be.</param>
+    /// <exception cref="ProfileMismatchException">The board is no socket, or no isolator of that type goes into it.</exception>
+    public static TrialJudge JudgeOf(Board board, IsolatorType claimed, PartLibrary library)
+    {
+        var socket = SocketOf(board);
+        return socket.Takes(claimed)
+            ? new(board, claimed, library.Types.Values.OfType<IsolatorType>())
+            : throw new ProfileMismatchException([$"A {claimed.Name} has other pins than the socket of {board.Name}, which is wired for a {socket.Part.Type.Name}."]);
+    }
 
     /// <summary>Reads what the adapter's own pins leak, and sees that nothing is in the socket. Comes before the first part.</summary>
-    /// <returns>Null, or what is wrong.</returns>
+    /// <returns>The voltage at the emitter; and null, or what is wrong.</returns>
     /// <exception cref="AdapterException">The adapter failed.</exception>
     /// <exception cref="ProfileMismatchException">The adapter lacks what the socket needs; nothing was driven.</exception>
-    public async Task<(LevelReading Leaks, string? Problem)> MeasureEmptyAsync(CancellationToken cancellation)
+    public async Task<(Volts Empty, string? Problem)> MeasureEmptyAsync(CancellationToken cancellation)
     {
-        AdapterFit.Check(_board, _bench(0));
+        AdapterFit.Check(_judge.Board, _bench(0));
         var readings = await ReadAsync(_bench(0), cancellation);
         _empty = readings.Dark;
-        var figures = SocketFigures.Of(_socket, readings, readings.Dark, _claimed);
-        return (readings.Dark, figures.IsLit
+        var figures = SocketFigures.Of(_socket, readings, readings.Dark, _judge.Claimed);
+        return (readings.Dark.Mean, figures.IsLit
             ? $"{new Amperes(figures.LedCurrent.Value)} flow from anode to cathode: the socket is not empty. Take the part out and begin again."
             : null);
     }
 
     /// <exception cref="AdapterException">The adapter failed.</exception>
     /// <exception cref="InvalidOperationException">The empty socket was not measured.</exception>
-    public async Task<PartTrial> TryAsync(int number, CancellationToken cancellation)
+    public async Task<(TriedPart Part, PartTrial Judged)> TryAsync(int number, CancellationToken cancellation)
     {
         var empty = _empty ?? throw new InvalidOperationException("The empty socket comes first.");
-        var adapter = _bench(number);
-        var figures = SocketFigures.Of(_socket, await ReadAsync(adapter, cancellation), empty, _claimed);
-        var delays = await MeasureDelaysAsync(adapter, cancellation);
-        var trial = PartTrial.Of(number, _socket, _claimed, _others, figures, delays);
-        _log.Information("Part {Number}: {Verdict}, LED {Led} A, {Figures}", number, trial.Verdict, figures.LedCurrent.Value, trial.Figures);
-        return trial;
+        var (adapter, started) = (_bench(number), _time.GetLocalNow());
+        var figures = SocketFigures.Of(_socket, await ReadAsync(adapter, cancellation), empty, _judge.Claimed);
+        var measured = new PartMeasurement(figures, await MeasureDelaysAsync(adapter, cancellation));
+        var judged = _judge.Judge(number, measured);
+        _log.Information("Part {Number}: {Verdict}, LED {Led} A, {Figures}", number, judged.Verdict, figures.LedCurrent.Value, judged.Figures);
+        return (new(number, started, _time.GetLocalNow() - started, measured), judged);
     }
+
+    /// <summary>A part that is passed over.</summary>
+    public TriedPart Skip(int number) => new(number, _time.GetLocalNow(), TimeSpan.Zero, null);
 
     private async Task<SocketReadings> ReadAsync(IAdapter adapter, CancellationToken cancellation)
     {
@@ -110,7 +111,7 @@ public sealed class TrialRun
         var measures = _lead + _settles;
         var dark = measures + (adapter.Identity.SampleTime * (pins.Length * Samples)) + _settles;
         var program = new StimulusProgram([new LinesStep(_lead, [line]), new MeasureStep(measures, pins, Samples), new LinesStep(dark, [])], dark + _lead);
-        var limits = BoardLimits.Of(_board, program.Length) with { Selects = [_socket.Ratio.AdapterPin] };
+        var limits = BoardLimits.Of(_judge.Board, program.Length) with { Selects = [_socket.Ratio.AdapterPin] };
         await adapter.ArmAsync(limits, cancellation);
         var capture = (await adapter.RunAsync(program, cancellation)).Capture;
         LevelReading At(string pin) => capture.Levels.FirstOrDefault(level => level.Signal == pin)
@@ -121,7 +122,7 @@ public sealed class TrialRun
     private async Task<SocketDelays> MeasureDelaysAsync(IAdapter adapter, CancellationToken cancellation)
     {
         var options = new SweepOptions(ExerciseMode.LogicOnly, MotorOffConfirmed: false, NoStopInputAcknowledged: false) { Repeats = Repeats };
-        var result = await new Sweep(_board, adapter, options, _time, _log).MeasureAsync(Unwatched.Sweep, cancellation);
+        var result = await new Sweep(_judge.Board, adapter, options, _time, _log).MeasureAsync(Unwatched.Sweep, cancellation);
         cancellation.ThrowIfCancellationRequested();
         return result.Ending.Outcome == SweepOutcome.AdapterFailed
             ? throw new AdapterException(AdapterFault.Silent, result.Ending.Words)

@@ -1,5 +1,6 @@
 using System.Globalization;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Soaking;
 using TestRig.Core.Quantities;
 using TestRig.Core.Statistics;
 using TestRig.Core.Trials;
@@ -91,6 +92,17 @@ public static class TrialWords
         var led = currents.Count == 0 ? "" : $" Here: LED {new Amperes(ModifiedZScore.Median(currents))}.";
         return $"Sheets give transfer ratio and leakage at VCE 10 V or so; in this socket it is below 5 V, where both are a little less. Delays are those at {result.Board.Socket!.Delay.Resistance}, against what the sheet's become there.{led}";
     }
+
+    /// <summary>"part 3 was skipped"; null where none was.</summary>
+    public static string? Skipped(TrialResult result) => result.Skipped switch
+    {
+        [] => null,
+        [var one] => string.Create(CultureInfo.InvariantCulture, $"part {one} was skipped"),
+        var several => $"parts {string.Join(", ", several.Select(number => number.ToString(CultureInfo.InvariantCulture)))} were skipped",
+    };
+
+    /// <summary>"1 part", "50 parts".</summary>
+    public static string Parts(long number) => $"{SoakWords.Number(number)} {(number == 1 ? "part" : "parts")}";
 
     public static string Verdict(TrialResult result)
     {

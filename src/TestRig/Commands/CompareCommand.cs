@@ -48,7 +48,7 @@ internal static class CompareCommand
     /// <summary>Null when its profile cannot be used any more, which is told.</summary>
     private static async Task<RunFigures?> ReadAsync(IRunStore store, string name, CancellationToken cancellation)
     {
-        var run = await RunArgument.FindAsync(store, name, cancellation);
+        var run = await RunArgument.FindOfChannelsAsync(store, name, cancellation);
         if (ProfileInput.Load(run.Heading.Profile) is not { } board)
             return null;
         if (run.Heading.Kind == RunKind.Soak && SoakOptionsJson.Read(name, run.Heading.Options).WatchIdle)

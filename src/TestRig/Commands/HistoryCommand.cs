@@ -3,6 +3,7 @@ using System.CommandLine;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
+using TestRig.Bench.Trials;
 
 namespace TestRig.Commands;
 
@@ -42,7 +43,7 @@ internal static class HistoryCommand
         screen.Say("Board    ", board.Serial is { } serial ? $"{board.Board}, serial number {serial}" : $"{board.Board}, serial number not on record: the runs may be of several");
         foreach (var (run, failures) in board.Runs)
         {
-            screen.Say("Run      ", $"{Words.At(run.Heading.Started)} {(run.Heading.Kind == RunKind.Soak ? $"soak, {SoakWords.Cycles(run.Cycles)}" : "sweep")}: {Found(run, failures)} ({(run.Heading.Simulated ? "SIMULATED, " : "")}{run.Heading.Id})");
+            screen.Say("Run      ", $"{Words.At(run.Heading.Started)} {What(run)}: {Found(run, failures)} ({(run.Heading.Simulated ? "SIMULATED, " : "")}{run.Heading.Id})");
             foreach (var note in run.Notes)
                 screen.Say("  Note   ", NoteWords.Of(note));
         }
@@ -51,8 +52,17 @@ internal static class HistoryCommand
         screen.Say();
     }
 
+    private static string What(StoredRun run) => run.Heading.Kind switch
+    {
+        RunKind.Sweep => "sweep",
+        RunKind.Soak => $"soak, {SoakWords.Cycles(run.Cycles)}",
+        RunKind.Trial => $"trial of {TrialWords.Parts(run.Cycles)}",
+        _ => throw new ArgumentOutOfRangeException(nameof(run), run.Heading.Kind, "Unknown kind."),
+    };
+
     private static string Found(StoredRun run, ImmutableArray<ChannelFailures> failures) => (run.Cycles, run.FailedCycles) switch
     {
+        _ when run.Heading.Kind == RunKind.Trial => run.FailedCycles == 0 ? "none violates a limit" : $"{TrialWords.Parts(run.FailedCycles)} outside the limits",
         (0, _) => "no cycle was finished",
         (_, 0) => "nothing failed",
         _ when failures.IsEmpty => $"a check was not good in {SoakWords.Cycles(run.FailedCycles)}",

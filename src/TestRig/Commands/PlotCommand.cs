@@ -60,7 +60,7 @@ internal static class PlotCommand
         var plot = new WaveformPlot(PlotFont.Find());
         var pictures = new List<(string File, byte[] Png)>();
         await using var store = await RunStores.OpenAsync(request.Store, cancellation);
-        var run = await RunArgument.FindAsync(store, request.Run, cancellation);
+        var run = await RunArgument.FindOfChannelsAsync(store, request.Run, cancellation);
         if (ProfileInput.Load(run.Heading.Profile) is not { } board)
             return ExitCode.BadUsage;
         if (request.Channel is { } name && !board.Channels.Any(channel => channel.Name == name))
@@ -151,8 +151,9 @@ internal static class PlotCommand
         (ChannelResult Other, string Name) Captured(ChannelResult? other, string name) => other?.Capture is not null ? (other, name) : throw new BadUsageException([$"{name} was not exercised: it cannot be laid over."]);
         if (drawn.Sweep.Channels.FirstOrDefault(channel => channel.Channel.Name == wanted) is { } sibling)
             return _ => Captured(sibling, wanted);
-        if (await store.FindAsync(wanted, cancellation) is not { } run)
+        if (await store.FindAsync(wanted, cancellation) is null)
             throw new BadUsageException([$"There is no channel '{wanted}' on this board, and no run of that name in {store.Place}: nothing can be laid over."]);
+        var run = await RunArgument.FindOfChannelsAsync(store, wanted, cancellation);
         if (ProfileInput.Load(run.Heading.Profile) is not { } board)
             throw new BadUsageException([$"The profile of run {wanted} cannot be used: nothing can be laid over."]);
         var other = await DrawnRun.ReadAsync(store, run, board, null, cancellation);

@@ -17,13 +17,18 @@ internal static class ProfileInput
     public static (Board Board, ProfileSource Source)? LoadWithSource(FileInfo profile) =>
         Told(ProfileLoader.Load(profile.ToString(), PartLibrary)) is { Board: { } board, Source: { } source } ? (board, source) : null;
 
-    /// <summary>The same with all part types that the profile could name.</summary>
-    public static (Board Board, PartLibrary Library)? LoadWithLibrary(FileInfo profile) =>
-        Told(ProfileLoader.Load(profile.ToString(), PartLibrary)) is { Board: { } board, Library: var library } ? (board, library) : null;
+    /// <summary>The same with all part types that the profile could name, too.</summary>
+    public static (Board Board, ProfileSource Source, PartLibrary Library)? LoadWithLibrary(FileInfo profile) => WithLibrary(ProfileLoader.Load(profile.ToString(), PartLibrary));
 
     /// <summary>A profile that was kept with a run.</summary>
     /// <inheritdoc cref="Load(FileInfo)"/>
     public static Board? Load(ProfileSource kept) => Told(ProfileLoader.Load(kept)).Board;
+
+    /// <summary>The same with all part types that were kept with it.</summary>
+    public static (Board Board, ProfileSource Source, PartLibrary Library)? LoadWithLibrary(ProfileSource kept) => WithLibrary(ProfileLoader.Load(kept));
+
+    private static (Board Board, ProfileSource Source, PartLibrary Library)? WithLibrary(ProfileResult result) =>
+        Told(result) is { Board: { } board, Source: { } source, Library: var library } ? (board, source, library) : null;
 
     private static ProfileResult Told(ProfileResult result)
     {

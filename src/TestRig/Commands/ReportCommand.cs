@@ -5,6 +5,7 @@ using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
+using TestRig.Bench.Trials;
 
 namespace TestRig.Commands;
 
@@ -28,6 +29,8 @@ internal static class ReportCommand
         var run = await RunArgument.FindAsync(store, name, cancellation);
         if ((profile is null ? ProfileInput.Load(run.Heading.Profile) : ProfileInput.Load(profile)) is not { } board)
             return ExitCode.BadUsage;
+        if (run.Heading.Kind == RunKind.Trial)
+            return await TrialAsync(store, run, profile, exact, cancellation);
         var path = profile?.ToString() ?? run.Heading.Profile.Path;
         var (screen, keeping) = (TextScreen.OnOutput(), new RecordKeeping());
         string verdict, contents;
@@ -55,6 +58,23 @@ internal static class ReportCommand
         screen.Say("Verdict  ", verdict);
         if (keeping.AllKept)
             screen.Say("Record   ", $"{SweepView.PathToShow(folder.Path)} ({contents.Replace(", run.log", "", StringComparison.Ordinal)})");
+        keeping.Close();
+        return ExitCode.AllWorking;
+    }
+
+    /// <exception cref="BadUsageException">It cannot be told so.</exception>
+    private static async Task<int> TrialAsync(IRunStore store, StoredRun run, FileInfo? profile, string? exact, CancellationToken cancellation)
+    {
+        if (profile is not null)
+            throw new BadUsageException([$"Run {run.Heading.Id} is a trial: its figures are those of the socket as it was, which a changed profile cannot measure again. Leave --profile out."]);
+        if (await KeptTrial.ReadAsync(store, run, cancellation) is not { } trial)
+            return ExitCode.BadUsage;
+        var (screen, keeping) = (TextScreen.OnOutput(), new RecordKeeping());
+        var folder = RunFolder.Create("runs", run.Heading.Id, exact);
+        trial.WriteTo(folder, keeping);
+        screen.Say("Verdict  ", TrialWords.Verdict(trial.Result));
+        if (keeping.AllKept)
+            screen.Say("Record   ", $"{SweepView.PathToShow(folder.Path)} ({KeptTrial.Files})");
         keeping.Close();
         return ExitCode.AllWorking;
     }

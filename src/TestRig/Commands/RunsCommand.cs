@@ -7,6 +7,7 @@ using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
+using TestRig.Bench.Trials;
 using TestRig.Core.Judging;
 
 namespace TestRig.Commands;
@@ -18,25 +19,32 @@ internal static class RunsCommand
 
     private static Command Schema()
     {
-        var kind = new Argument<RunKind>("KIND") { Description = "Of which record: sweep (run.json) or soak (soak.json)." };
-        kind.AcceptOnlyFromAmong("sweep", "soak");
+        var kind = new Argument<RunKind>("KIND") { Description = "Of which record: sweep (run.json), soak (soak.json) or trial (trial.json)." };
+        kind.AcceptOnlyFromAmong("sweep", "soak", "trial");
         var command = new Command("schema", "Print the JSON Schema of a record, for programs that read it.") { kind };
-        command.SetAction(parsed => Console.Out.Write(parsed.GetRequiredValue(kind) == RunKind.Sweep ? RunJson.Schema() : SoakJson.Schema()));
+        command.SetAction(parsed => Console.Out.Write(parsed.GetRequiredValue(kind) switch
+        {
+            RunKind.Sweep => RunJson.Schema(),
+            RunKind.Soak => SoakJson.Schema(),
+            _ => TrialJson.Schema(),
+        }));
         return command;
     }
 
     private static Command List()
     {
         var board = new Option<string?>("--board") { Description = "Only of boards with this in their name.", HelpName = "TEXT" };
+        var kind = new Option<RunKind?>("--kind") { Description = "Only runs of this kind: sweep, soak or trial.", HelpName = "KIND" };
+        kind.AcceptOnlyFromAmong("sweep", "soak", "trial");
         var serial = SerialOption.Create("Only of the board with this serial number.");
-        var failed = new Option<bool>("--failed") { Description = "Only with a failing cycle." };
+        var failed = new Option<bool>("--failed") { Description = "Only with a failing cycle, or a part that violates a limit." };
         var since = QuantityOption.Create<TimeSpan?>("--since", "Only begun within this time, for example 7d.", "TIME", QuantityText.Span);
         var (store, json) = (StoreOption.Create(), JsonOption.Create("the list"));
-        var command = new Command("list", "List the runs, the latest first.") { board, serial, failed, since, store, json };
+        var command = new Command("list", "List the runs, the latest first.") { board, kind, serial, failed, since, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var filter = new RunFilter(parsed.GetValue(board), null, parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null, Serial: SerialOption.Read(parsed, serial));
+            var filter = new RunFilter(parsed.GetValue(board), parsed.GetValue(kind), parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null, Serial: SerialOption.Read(parsed, serial));
             var found = await runs.ListAsync(filter, cancellation);
             var screen = JsonOption.Screen(parsed.GetValue(json));
             if (found.Count == 0)
@@ -63,8 +71,8 @@ internal static class RunsCommand
         {
             table.AddRow(
                 new Text(run.Heading.Id), new Text($"{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : "")}"), new Text(Words.At(run.Heading.Started)),
-                new Text(SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
-                new Text(run.Verdict is null ? "can be resumed" : "ended"));
+                new Text(run.Heading.Kind == RunKind.Trial ? TrialWords.Parts(run.Cycles) : SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
+                new Text(run.Verdict is not null ? "ended" : run.Heading.Kind == RunKind.Soak ? "can be resumed" : "cut short"));
         }
         return table;
     }
@@ -77,16 +85,14 @@ internal static class RunsCommand
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
             var known = await RunArgument.FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
+            var screen = JsonOption.Screen(parsed.GetValue(json));
+            if (known.Heading.Kind == RunKind.Trial)
+                return await ShowTrialAsync(runs, known, screen, parsed.GetValue(json), cancellation);
             if (ProfileInput.Load(known.Heading.Profile) is not { } board)
                 return ExitCode.BadUsage;
             var stored = new StoredSoak(known, board, WatchedIdle(known), BoardDiagnosis.Of);
             await stored.ReadAsync(runs, cancellation);
-            var screen = JsonOption.Screen(parsed.GetValue(json));
-            screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : "")}{known.Heading.Board}{(known.Serial is { } serial ? $", serial number {serial}" : "")}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
-            foreach (var note in known.Notes)
-                screen.Say("Note     ", NoteWords.Of(note));
-            foreach (var session in known.Sessions)
-                screen.Say("Session  ", $"{session.Number}: {At(session.Started)} to {(session.Last is { } last ? At(last) : "nothing finished")}, {SoakWords.EndOf(session)}");
+            TellHeading(screen, known);
             var kept = await runs.KeptAsync(known.Heading.Id, cancellation);
             screen.Say("Captures ", kept.Count == 0 ? "none kept" : $"of {SoakWords.Cycles(kept.Count)}, {SoakWords.Bytes(kept.Sum(entry => entry.Bytes))}: {string.Join(", ", kept.GroupBy(entry => entry.Reason).Select(group => $"{Count(group.Count())} {Reason(group.Key)}"))}");
             var findings = stored.Findings();
@@ -100,6 +106,32 @@ internal static class RunsCommand
         return command;
     }
 
+    private static void TellHeading(TextScreen screen, StoredRun known)
+    {
+        screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : "")}{known.Heading.Board}{(known.Serial is { } serial ? $", serial number {serial}" : "")}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
+        foreach (var note in known.Notes)
+            screen.Say("Note     ", NoteWords.Of(note));
+        foreach (var session in known.Sessions)
+            screen.Say("Session  ", $"{session.Number}: {At(session.Started)} to {(session.Last is { } last ? At(last) : "nothing finished")}, {SoakWords.EndOf(session)}");
+    }
+
+    /// <summary>The whole table again, judged anew from what was measured.</summary>
+    private static async Task<int> ShowTrialAsync(IRunStore runs, StoredRun known, TextScreen screen, string? json, CancellationToken cancellation)
+    {
+        if (await KeptTrial.ReadAsync(runs, known, cancellation) is not { } trial)
+            return ExitCode.BadUsage;
+        TellHeading(screen, known);
+        screen.Say("Type     ", $"{trial.Result.Claimed.Name}, {trial.Result.Claimed.Description}: what the parts were said to be.");
+        screen.Say();
+        var table = new TrialTable(screen);
+        table.Head();
+        foreach (var part in trial.Result.Batch.Parts)
+            table.Tell(part);
+        table.Conclude(trial.Result);
+        await JsonOption.WriteAsync(json, trial.Record);
+        return ExitCode.AllWorking;
+    }
+
     private static bool WatchedIdle(StoredRun run) => run.Heading.Kind == RunKind.Soak && SoakOptionsJson.Read(run.Heading.Id, run.Heading.Options).WatchIdle;
 
     private static Command Judge()
@@ -111,7 +143,7 @@ internal static class RunsCommand
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var known = await RunArgument.FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
+            var known = await RunArgument.FindOfChannelsAsync(runs, parsed.GetRequiredValue(run), cancellation);
             var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(known.Heading.Profile);
             if (board is null)
                 return ExitCode.BadUsage;
@@ -144,7 +176,7 @@ internal static class RunsCommand
     private static Command Export()
     {
         var (run, store) = (RunArgument.Create(), StoreOption.Create());
-        var to = new Option<FileInfo>("--to") { Description = "The file to write: its ending says how, .csv or .parquet. One row for each figure of each cycle.", HelpName = "FILE", Required = true };
+        var to = new Option<FileInfo>("--to") { Description = "The file to write: its ending says how, .csv or .parquet. One row for each figure of each cycle, or part.", HelpName = "FILE", Required = true };
         to.Validators.Add(result =>
         {
             if (result.GetValueOrDefault<FileInfo>() is { } file && !RunExport.CanWrite(file.Name))
@@ -156,12 +188,25 @@ internal static class RunsCommand
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
             var known = await RunArgument.FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
             var file = parsed.GetRequiredValue(to);
-            var rows = await RunExport.WriteAsync(runs.CyclesAsync(known.Heading.Id, 1, cancellation), file.FullName, cancellation);
-            TextScreen.OnOutput().Say("Export   ", $"{file}: {SoakWords.Number(rows)} rows of {SoakWords.Cycles(known.Cycles)}");
+            var rows = known.Heading.Kind == RunKind.Trial
+                ? await ExportTrialAsync(runs, known, file, cancellation)
+                : await RunExport.WriteAsync(runs.CyclesAsync(known.Heading.Id, 1, cancellation), file.FullName, cancellation);
+            if (rows is null)
+                return ExitCode.BadUsage;
+            TextScreen.OnOutput().Say("Export   ", $"{file}: {SoakWords.Number(rows.Value)} rows of {Length(known)}");
             return ExitCode.AllWorking;
         });
         return command;
     }
+
+    /// <returns>Rows written; null when its profile cannot be used any more, which is told.</returns>
+    private static async Task<long?> ExportTrialAsync(IRunStore runs, StoredRun known, FileInfo file, CancellationToken cancellation) =>
+        ProfileInput.LoadWithLibrary(known.Heading.Profile) is var (board, _, library)
+            ? await RunExport.WriteAsync(await runs.PartsAsync(known.Heading.Id, cancellation), StoredTrial.JudgeOf(known, board, library), file.FullName, cancellation)
+            : null;
+
+    /// <summary>"40 cycles", "6 parts".</summary>
+    private static string Length(StoredRun run) => run.Heading.Kind == RunKind.Trial ? TrialWords.Parts(run.Cycles) : SoakWords.Cycles(run.Cycles);
 
     private static Command Delete()
     {
@@ -172,7 +217,7 @@ internal static class RunsCommand
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
             var known = await RunArgument.FindAsync(runs, parsed.GetRequiredValue(run), cancellation);
-            var what = $"run {known.Heading.Id} of {known.Heading.Board}, begun {At(known.Heading.Started)}, with {SoakWords.Cycles(known.Cycles)}, of which {SoakWords.Number(known.FailedCycles)} failed";
+            var what = $"run {known.Heading.Id} of {known.Heading.Board}, begun {At(known.Heading.Started)}, with {Length(known)}, of which {SoakWords.Number(known.FailedCycles)} failed";
             if (!parsed.GetValue(sure))
                 throw new BadUsageException([$"That would delete {what}. It cannot be undone: add --for-good when it is meant."]);
             await runs.DeleteAsync(known.Heading.Id, cancellation);

@@ -109,9 +109,8 @@ internal static class SoakCommand
         sweeps.Cautions(board, options.Sweep.Mode);
         TimeProvider time = bench is null ? TimeProvider.System : new SimulatedTime(bench, known?.Sessions.LastOrDefault()?.Last ?? TimeProvider.System.GetLocalNow());
         var folder = RunFolder.Create("runs", RunFolder.NameOf(known?.Heading.Id ?? Path.GetFileNameWithoutExtension(request.Profile.Name), time.GetLocalNow()), request.Folder);
-        var run = known?.Heading ?? new RunHeading(
-            await RunNames.FreeAsync(store, folder.Run, lastCycle), RunKind.Soak, board.Name, source, options.Sweep.On(board).Mode, time.GetLocalNow(), SoakOptionsJson.Write(options), ProgramVersion.Text)
-        { Simulated = bench is not null, Serial = request.Serial };
+        var run = known?.Heading
+            ?? await NewRun.HeadingAsync(store, folder.Run, RunKind.Soak, board, source, options.Sweep.On(board).Mode, time.GetLocalNow(), bench is not null, request.Serial, lastCycle) with { Options = SoakOptionsJson.Write(options) };
         var log = RunLog.Create(folder);
         try
         {
@@ -145,7 +144,7 @@ internal static class SoakCommand
     {
         var run = await store.FindAsync(name, cancellation) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. Runs there: testrig runs."]);
         if (run.Heading.Kind != RunKind.Soak)
-            throw new BadUsageException([$"Run {name} is no soak: there is nothing to go on with."]);
+            throw new BadUsageException([$"Run {name} is no soak: there is nothing to go on with. Begin a new run; what this one found tells 'testrig runs show {name}'."]);
         if (run.Ended is not null)
             throw new BadUsageException([$"Run {name} has come to its end: {run.Verdict} Begin a new one."]);
         if (run.Heading.Profile.Text != source.Text || !run.Heading.Profile.Parts.SequenceEqual(source.Parts))

@@ -1,12 +1,14 @@
-using System.Collections.Immutable;
 using System.CommandLine;
+using System.Globalization;
 using Serilog;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Probing;
+using TestRig.Bench.Storage;
 using TestRig.Bench.Trials;
 using TestRig.Core.Boards;
+using TestRig.Core.Scheduling;
 using TestRig.Core.Trials;
 
 namespace TestRig.Commands;
@@ -30,30 +32,38 @@ internal static class TrialCommand
         };
         var adapter = AdapterOption.Create();
         var folder = new Option<string?>("--out") { Description = "Also write trial.json, trial.html and run.log to this folder, which must not exist or be empty.", HelpName = "FOLDER" };
+        var serial = SerialOption.Create("The socket's serial number, for the record.");
+        var store = StoreOption.Create();
         var json = JsonOption.Create("the record");
         var command = new Command("trial", "Try isolators in a socket before they go into a board: transfer ratio, delays, leakage and forward voltage, against the data sheet and against each other.")
         {
-            profile, type, parts, adapter, contents, folder, json,
+            profile, type, parts, adapter, contents, serial, store, folder, json,
         };
         var simulated = new SimulatedBenchOptions(adapter, contents);
         simulated.AddTo(command);
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
-                parsed.GetRequiredValue(profile), parsed.GetValue(type), parsed.GetValue(parts), parsed.GetValue(adapter), simulated.Read(parsed), parsed.GetValue(contents)!, parsed.GetValue(folder),
-                parsed.GetValue(json)),
+                parsed.GetRequiredValue(profile), parsed.GetValue(type), parsed.GetValue(parts), parsed.GetValue(adapter), simulated.Read(parsed), parsed.GetValue(contents)!,
+                SerialOption.Read(parsed, serial), parsed.GetValue(store), parsed.GetValue(folder), parsed.GetValue(json)),
             cancellation));
         return command;
     }
 
-    private sealed record Request(FileInfo Profile, string? Type, int? Parts, string? Adapter, SimulatedBench? Simulated, string[] Contents, string? Folder, string? Json);
+    private sealed record Request(FileInfo Profile, string? Type, int? Parts, string? Adapter, SimulatedBench? Simulated, string[] Contents, string? Serial, string? Store, string? Folder, string? Json)
+    {
+        /// <summary>What tells the run again.</summary>
+        public string Again(string run) => $"testrig runs show {run}{(Store is null ? "" : $" --store {Store}")}";
+    }
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
     {
-        if (ProfileInput.LoadWithLibrary(request.Profile) is not var (board, library))
+        if (ProfileInput.LoadWithLibrary(request.Profile) is not var (board, source, library))
             return ExitCode.BadUsage;
-        var claimed = ClaimedType(board, library, request.Type);
+        var judge = TrialRun.JudgeOf(board, ClaimedType(board, library, request.Type), library);
         var keys = ProbeKeys.Unscripted(request.Simulated is not null);
-        var socket = request.Simulated is { } bench ? Contents(board, claimed, bench, request.Contents, library) : null;
+        var socket = request.Simulated is { } bench ? Contents(judge, bench, request.Contents, library) : null;
+        // A store that cannot be used is known before the first part is measured, not after.
+        await using var store = await RunStores.OpenAsync(request.Store, cancellation);
         var screen = JsonOption.Screen(request.Json);
         var view = new TrialView(screen, new SweepView(screen), keys);
         view.Cautions(board);
@@ -67,58 +77,106 @@ internal static class TrialCommand
                 benches[number] = adapter = socket!.Build(number, request.Simulated!.Seed);
             return adapter;
         }
-        var identity = BenchOf(0).Identity;
-        var folder = request.Folder is { } path ? RunFolder.Create("", "", path) : null;
-        await using var log = folder is null ? null : RunLog.Create(folder);
-        var run = new TrialRun(board, claimed, library.Types.Values.OfType<IsolatorType>(), BenchOf, TimeProvider.System, (ILogger?)log ?? Serilog.Core.Logger.None);
-        var result = await TryAllAsync(run, claimed, identity, request.Parts ?? (keys.IsUnattended ? UnattendedParts : null), view, cancellation);
-        var record = TrialJson.Write(result, request.Profile.ToString());
-        var keeping = new RecordKeeping();
-        if (folder is not null)
-        {
-            keeping.Keep(() => folder.Write("trial.json", record));
-            keeping.Keep(() => folder.Write("trial.html", TrialPage.Write(result, request.Profile.ToString())));
-        }
-        view.Finish(result, keeping.AllKept ? folder : null);
-        await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
-        keeping.Close();
-        return ExitCodeOf(result);
-    }
-
-    private static async Task<TrialResult> TryAllAsync(TrialRun run, IsolatorType claimed, AdapterIdentity adapter, int? most, TrialView view, CancellationToken cancellation)
-    {
+        var adapter = BenchOf(0);
         var started = TimeProvider.System.GetLocalNow();
-        view.Begin(run.Board, adapter, claimed);
-        var tried = ImmutableArray.CreateBuilder<PartTrial>();
-        var skipped = ImmutableArray.CreateBuilder<int>();
+        var name = RunFolder.NameOf(Path.GetFileNameWithoutExtension(request.Profile.Name), started);
+        var folder = request.Folder is { } path ? RunFolder.Create("", name, path) : null;
+        await using var log = folder is null ? null : RunLog.Create(folder);
+        view.Begin(board, adapter.Identity, judge.Claimed);
         if (await view.AskEmptyAsync(cancellation) != ProbeAnswer.Touched)
             throw new BadUsageException(["The empty socket was not measured, and every leakage is told against it: nothing was tried."]);
-        var (leaks, problem) = await run.MeasureEmptyAsync(cancellation);
-        TrialResult Result(string ending) => new(run.Board, claimed, adapter, started, leaks, BatchTrial.Of(tried.ToImmutable()), skipped.ToImmutable(), ending);
-        if (problem is not null)
-            return Result(problem);
-        view.Empty(leaks);
-        try
+        var run = new TrialRun(judge, BenchOf, TimeProvider.System, (ILogger?)log ?? Serilog.Core.Logger.None);
+        var (empty, problem) = await run.MeasureEmptyAsync(cancellation);
+        var heading = await NewRun.HeadingAsync(
+            store, name, RunKind.Trial, board, StoredTrial.SourceOf(source, library, judge), ExerciseMode.LogicOnly, started, request.Simulated is not null, request.Serial, cancellation);
+        var kept = await StoredTrial.BeginAsync(store, heading, judge.Claimed, empty, adapter, cancellation);
+        var batch = new Batch(run, view, kept, request.Parts ?? (keys.IsUnattended ? UnattendedParts : null));
+        if (problem is null)
         {
-            for (var number = 1; number <= (most ?? int.MaxValue); number++)
+            view.Empty(empty);
+            view.Kept(heading.Id, store);
+            await batch.TryAllAsync(cancellation);
+        }
+        var result = new TrialResult(judge.Board, judge.Claimed, adapter.Identity, started, empty, BatchTrial.Of([.. batch.Tried]), [.. batch.Skipped], problem ?? batch.Ending);
+        await KeepAsync(new(heading, result, new(heading.Serial, [])), request, kept, batch.Keeping, folder, view);
+        return batch.AdapterFailed ? ExitCode.Adapter : ExitCodeOf(result);
+    }
+
+    /// <summary>Tells what was found on every way out; where store or folder take no more, the screen and --json still have it.</summary>
+    /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
+    private static async Task KeepAsync(KeptTrial trial, Request request, StoredTrial kept, RecordKeeping keeping, RunFolder? folder, TrialView view)
+    {
+        var record = trial.Record;
+        if (folder is not null)
+            trial.WriteTo(folder, keeping);
+        await keeping.KeepAsync(() => kept.FinishAsync(trial.Result, TimeProvider.System.GetLocalNow(), record, CancellationToken.None));
+        view.Finish(trial.Result, keeping.AllKept ? folder : null, request.Again(trial.Run.Id));
+        await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
+        keeping.Close();
+    }
+
+    /// <summary>One part after the other, as long as there are any.</summary>
+    /// <param name="most">How many there are; null goes on until somebody says that it was the last one.</param>
+    private sealed class Batch(TrialRun run, TrialView view, StoredTrial kept, int? most)
+    {
+        public List<PartTrial> Tried { get; } = [];
+
+        public List<int> Skipped { get; } = [];
+
+        /// <summary>Why it ended before all parts were tried; empty where it did not.</summary>
+        public string Ending { get; private set; } = "";
+
+        public bool AdapterFailed { get; private set; }
+
+        public RecordKeeping Keeping { get; } = new();
+
+        public async Task TryAllAsync(CancellationToken cancellation)
+        {
+            try
             {
-                var answer = await view.AskAsync(number, cancellation);
-                if (answer == ProbeAnswer.Quit)
-                    return Result(most is null ? "" : "Ended before all parts were tried.");
-                if (answer == ProbeAnswer.Skipped)
+                for (var number = 1; number <= (most ?? int.MaxValue); number++)
                 {
-                    skipped.Add(number);
-                    continue;
+                    var answer = await view.AskAsync(number, cancellation);
+                    if (answer == ProbeAnswer.Quit)
+                    {
+                        Ending = most is null ? "" : "Ended before all parts were tried.";
+                        return;
+                    }
+                    if (!(answer == ProbeAnswer.Skipped ? await SkipAsync(number) : await TryAsync(number, cancellation)))
+                    {
+                        Ending = string.Create(CultureInfo.InvariantCulture, $"The run store takes no more: part {number} is told here, and not kept.");
+                        return;
+                    }
                 }
-                tried.Add(await run.TryAsync(number, cancellation));
-                view.Tell(tried[^1]);
+            }
+            catch (OperationCanceledException)
+            {
+                Ending = "Cancelled: all lines are idle, the parts tried so far are kept.";
+            }
+            catch (AdapterException failure)
+            {
+                Ending = $"{failure.Message} The parts tried so far are kept.";
+                AdapterFailed = true;
             }
         }
-        catch (OperationCanceledException)
+
+        /// <returns>Whether it was kept.</returns>
+        private async Task<bool> TryAsync(int number, CancellationToken cancellation)
         {
-            return Result("Cancelled: all lines are idle, the parts tried so far are kept.");
+            var (part, judged) = await run.TryAsync(number, cancellation);
+            Tried.Add(judged);
+            // Kept before it is told: what a technician has read is not lost.
+            var durable = await Keeping.KeepAsync(() => kept.AppendAsync(part, judged, CancellationToken.None));
+            view.Tell(judged);
+            return durable;
         }
-        return Result("");
+
+        /// <inheritdoc cref="TryAsync"/>
+        private async Task<bool> SkipAsync(int number)
+        {
+            Skipped.Add(number);
+            return await Keeping.KeepAsync(() => kept.AppendAsync(run.Skip(number), null, CancellationToken.None));
+        }
     }
 
     /// <exception cref="BadUsageException">There is no such isolator in the library.</exception>
@@ -133,9 +191,9 @@ internal static class TrialCommand
     }
 
     /// <exception cref="BadUsageException">What is said to be in the socket cannot be there.</exception>
-    private static SimulatedSocket Contents(Board board, IsolatorType claimed, SimulatedBench bench, string[] written, PartLibrary library)
+    private static SimulatedSocket Contents(TrialJudge judge, SimulatedBench bench, string[] written, PartLibrary library)
     {
-        var (contents, errors) = SimulatedSocket.Of(board.Socket!.With(board, claimed), bench.Faults, written, library);
+        var (contents, errors) = SimulatedSocket.Of(judge.Board, bench.Faults, written, library);
         return contents ?? throw new BadUsageException([.. errors]);
     }
 

@@ -2,20 +2,21 @@ using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Files;
 using TestRig.Bench.Probing;
+using TestRig.Bench.Storage;
 using TestRig.Bench.Trials;
 using TestRig.Core.Boards;
-using TestRig.Core.Captures;
+using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 using TestRig.Core.Trials;
 
 namespace TestRig.Commands;
 
-/// <summary>A trial on the screen: what to put into the socket, a line for each part, and what the batch is.</summary>
+/// <summary>A trial while it goes on: what to put into the socket, and what came of it.</summary>
 internal sealed class TrialView(TextScreen screen, SweepView view, ProbeKeys keys)
 {
     private const string Legend = "Enter = it is in, s = skip this part, q = that was the last one";
 
-    private bool _headed;
+    private readonly TrialTable _table = new(screen);
 
     public void Cautions(Board board) => view.Cautions(board, ExerciseMode.LogicOnly);
 
@@ -33,9 +34,12 @@ internal sealed class TrialView(TextScreen screen, SweepView view, ProbeKeys key
         return await keys.AskAsync(cancellation);
     }
 
-    public void Empty(LevelReading leaks)
+    public void Empty(Volts emitter) => screen.Say("  empty  ", $"{emitter} at the emitter; it is taken off each leakage.");
+
+    /// <summary>From here on nothing is lost that was told.</summary>
+    public void Kept(string run, IRunStore store)
     {
-        screen.Say("  empty  ", $"{leaks.Mean} at the emitter; it is taken off each leakage.");
+        screen.Say("Run      ", $"{run}: each part is kept in {store.Place} before the next is asked for.");
         screen.Say();
     }
 
@@ -43,46 +47,19 @@ internal sealed class TrialView(TextScreen screen, SweepView view, ProbeKeys key
     {
         if (!keys.IsUnattended)
             screen.Say(string.Create(CultureInfo.InvariantCulture, $"Part {number,-4}"), "Put it in, pin 1 at the socket's pin 1.");
-        if (!_headed)
-            screen.Say(Row("Part", "Forward V", "Ratio %", "On µs", "Off µs", "Leakage", "Verdict"));
-        _headed = true;
+        _table.Head();
         return await keys.AskAsync(cancellation);
     }
 
-    public void Tell(PartTrial part)
-    {
-        screen.Say(Row(
-            part.Number.ToString(CultureInfo.InvariantCulture), Value(part, TrialFigure.LedForward), Value(part, TrialFigure.TransferRatio), Value(part, TrialFigure.OnDelay), Value(part, TrialFigure.OffDelay),
-            Value(part, TrialFigure.Leakage), TrialWords.Of(part.Verdict)));
-        // Of a part that is refused, what is not known of it besides matters to nobody.
-        foreach (var figure in part.Figures.Where(figure => figure.Verdict == part.Verdict && part.Verdict != TrialVerdict.Conforms))
-            screen.Say($"      {(figure.Verdict == TrialVerdict.Violates ? "violates  " : "not told  ")}", TrialWords.Sentence(figure));
-        foreach (var words in part.Suspicions)
-            screen.Say("      suspicion ", words);
-    }
+    public void Tell(PartTrial part) => _table.Tell(part);
 
-    public void Finish(TrialResult result, RunFolder? folder)
+    /// <param name="folder">Null when it does not hold the whole record.</param>
+    /// <param name="again">The command that tells it again from the store.</param>
+    public void Finish(TrialResult result, RunFolder? folder, string again)
     {
-        screen.Say();
-        if (result.Ending.Length > 0)
-            screen.Say("STOPPED  ", result.Ending);
-        foreach (var outlier in result.Batch.Outliers)
-            screen.Say("Outlier  ", TrialWords.Of(outlier));
-        if (!result.Batch.Outliers.IsEmpty)
-            screen.Say("         ", TrialWords.OutlierNote + ".");
-        foreach (var words in result.Batch.Suspicions)
-            screen.Say("Suspicion", " " + words);
-        if (TrialWords.Tolerance(result.Batch) is { } tolerance)
-            screen.Say("Delivery ", tolerance + ".");
-        screen.Say("Note     ", TrialWords.Conditions(result));
-        screen.Say("Verdict  ", TrialWords.Verdict(result));
+        _table.Conclude(result);
+        screen.Say("Again    ", again);
         if (folder is not null)
-            screen.Say("Record   ", $"{folder.Path}: trial.html, trial.json, run.log");
+            screen.Say("Record   ", $"{SweepView.PathToShow(folder.Path)} ({KeptTrial.Files}, run.log)");
     }
-
-    private static string Value(PartTrial part, TrialFigure figure) => TrialWords.Cell(figure, part[figure].Value);
-
-    /// <summary>Within 80 columns.</summary>
-    private static string Row(string part, string forward, string ratio, string on, string off, string leakage, string verdict) =>
-        $"{part,4}  {forward,-12}{ratio,-13}{on,-11}{off,-13}{leakage,-13}{verdict}";
 }

@@ -108,6 +108,59 @@ public abstract class RunStoreTests : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Parts_of_a_trial_are_read_back_as_they_were_appended_and_counted()
+    {
+        var session = await Store.BeginAsync("run");
+        await Store.AppendAsync(await Store.BeginAsync("other"), SomeRun.Cycle(1));
+        TriedPart[] parts = [SomeRun.Part(1), SomeRun.SkippedPart(2), SomeRun.DeadPart(3)];
+        foreach (var part in parts)
+            await Store.AppendPartAsync(session, part, violates: part.Number == 3, CancellationToken.None);
+        await ReopenAsync();
+        Assert.Equal(parts.Select(SomeRun.Text), (await Store.PartsAsync("run", CancellationToken.None)).Select(SomeRun.Text));
+        Assert.Empty(await Store.PartsAsync("other", CancellationToken.None));
+        var found = (await Store.FindAsync("run", CancellationToken.None))!;
+        Assert.Equal((3, 1, SomeRun.DeadPart(3).Started + SomeRun.DeadPart(3).Took), (found.Cycles, found.FailedCycles, found.Sessions[0].Last));
+    }
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(3)]
+    public async Task A_part_that_does_not_follow_is_refused_and_not_counted(int number)
+    {
+        var session = await Store.BeginAsync("run");
+        await Store.AppendPartAsync(session, SomeRun.Part(1), violates: false, CancellationToken.None);
+        var refused = await RefusedAsync(() => Store.AppendPartAsync(session, SomeRun.Part(number), violates: true, CancellationToken.None));
+        Assert.Contains("number 2 is due", refused.Message, StringComparison.Ordinal);
+        Assert.Single(await Store.PartsAsync("run", CancellationToken.None));
+        Assert.Equal(0, (await Store.FindAsync("run", CancellationToken.None))!.FailedCycles);
+    }
+
+    [Fact]
+    public async Task Of_a_part_whose_values_cannot_be_stored_nothing_is()
+    {
+        var session = await Store.BeginAsync("run");
+        await BreakAsync("trial_value");
+        await RefusedAsync(() => Store.AppendPartAsync(session, SomeRun.Part(1), violates: true, CancellationToken.None));
+        Assert.Empty(await Store.PartsAsync("run", CancellationToken.None));
+        await MendAsync("trial_value");
+        await Store.AppendPartAsync(session, SomeRun.Part(1), violates: false, CancellationToken.None);
+        var found = (await Store.FindAsync("run", CancellationToken.None))!;
+        Assert.Equal((1, 0), (found.Cycles, found.FailedCycles));
+    }
+
+    [Theory]
+    [InlineData("update trial_value set quantity = 'Weight' where quantity = 'Leakage'", "'Weight' is no TrialQuantity")]
+    [InlineData("delete from trial_value", "has no LedCurrent")]
+    public async Task Parts_that_this_version_does_not_know_are_refused_in_words(string damage, string words)
+    {
+        await Store.AppendPartAsync(await Store.BeginAsync("run"), SomeRun.Part(1), violates: false, CancellationToken.None);
+        await ExecuteAsync(damage);
+        var refused = await RefusedAsync(() => Store.PartsAsync("run", CancellationToken.None));
+        Assert.Contains(words, refused.Message, StringComparison.Ordinal);
+        Assert.Contains(Store.Place, refused.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task More_cycles_than_are_read_at_once_come_in_order_and_whole()
     {
         var session = await Store.BeginAsync("run");
@@ -138,7 +191,7 @@ public abstract class RunStoreTests : IAsyncLifetime
         await Store.AppendAsync(session, SomeRun.Cycle(1));
         await Store.AppendAsync(session, SomeRun.Cycle(2));
         var refused = await RefusedAsync(() => Store.AppendAsync(session, SomeRun.FailedCycle(number)));
-        Assert.Contains("cycle 3 is due", refused.Message, StringComparison.Ordinal);
+        Assert.Contains("number 3 is due", refused.Message, StringComparison.Ordinal);
         Assert.Equal([SomeRun.Text(SomeRun.Cycle(1)), SomeRun.Text(SomeRun.Cycle(2))], (await Store.CyclesAsync("run")).Select(SomeRun.Text));
         Assert.Equal(0, (await Store.FindAsync("run", CancellationToken.None))!.FailedCycles);
     }
@@ -295,12 +348,14 @@ public abstract class RunStoreTests : IAsyncLifetime
         Assert.Equal(0, empty.Where(table => table.Key != "store_schema").Sum(table => table.Value));
         var other = await Store.BeginAsync("other");
         await Store.AppendAsync(other, SomeRun.FailedCycle(1), new Dictionary<long, KeptCycle> { [1] = new(KeepReason.First, [], []) }, CancellationToken.None);
+        await Store.AppendPartAsync(other, SomeRun.Part(2), violates: false, CancellationToken.None);
         await Store.AddNoteAsync("other", SomeRun.Note("seen"), CancellationToken.None);
         var withOther = await RowsAsync();
 
         await Store.BeginAsync(SomeRun.Heading("run", profile: "another text"), CancellationToken.None);
         var session = await Store.OpenSessionAsync("run", SomeRun.Session(), CancellationToken.None);
         await Store.AppendAsync(session, SomeRun.FailedCycle(1) with { Checks = ["idle: low."] }, new Dictionary<long, KeptCycle> { [1] = new(KeepReason.First, [], []) }, CancellationToken.None);
+        await Store.AppendPartAsync(session, SomeRun.Part(2), violates: false, CancellationToken.None);
         await Store.AddNoteAsync("run", SomeRun.Note("seen as well"), CancellationToken.None);
         Assert.All((await RowsAsync()).Where(table => table.Key != "store_schema"), table => Assert.True(table.Value > withOther[table.Key], table.Key));
         await Store.DeleteAsync("run", CancellationToken.None);
@@ -429,13 +484,29 @@ public abstract class RunStoreTests : IAsyncLifetime
     {
         await Store.AppendAsync(await Store.BeginAsync("old"), SomeRun.FailedCycle(1));
         await Store.DisposeAsync();
-        foreach (var step in (string[])["drop table replaced_part", "drop table note", "alter table run drop column serial", "update store_schema set version = 1"])
+        foreach (var step in (string[])["drop table trial_value", "drop table trial_part", "drop table replaced_part", "drop table note", "alter table run drop column serial", "update store_schema set version = 1"])
             await ExecuteAsync(step);
         _store = await OpenAsync();
         Assert.Equal([SomeRun.Text(SomeRun.FailedCycle(1))], (await Store.CyclesAsync("old")).Select(SomeRun.Text));
         Assert.Null((await Store.FindAsync("old", CancellationToken.None))!.Serial);
         await Store.AddNoteAsync("old", SomeRun.Note("seen"), CancellationToken.None);
         Assert.Single((await Store.FindAsync("old", CancellationToken.None))!.Notes);
+    }
+
+    /// <summary>As the second version left it: it knew no trials.</summary>
+    [Fact]
+    public async Task A_store_of_the_second_version_is_brought_up_and_keeps_what_it_has()
+    {
+        await Store.AppendAsync(await Store.BeginAsync("old"), SomeRun.FailedCycle(1));
+        await Store.AddNoteAsync("old", SomeRun.Note("seen"), CancellationToken.None);
+        await Store.DisposeAsync();
+        foreach (var step in (string[])["drop table trial_value", "drop table trial_part", "update store_schema set version = 2"])
+            await ExecuteAsync(step);
+        _store = await OpenAsync();
+        Assert.Equal([SomeRun.Text(SomeRun.FailedCycle(1))], (await Store.CyclesAsync("old")).Select(SomeRun.Text));
+        Assert.Single((await Store.FindAsync("old", CancellationToken.None))!.Notes);
+        await Store.AppendPartAsync(await Store.BeginAsync("new"), SomeRun.Part(1), violates: false, CancellationToken.None);
+        Assert.Equal([SomeRun.Text(SomeRun.Part(1))], (await Store.PartsAsync("new", CancellationToken.None)).Select(SomeRun.Text));
     }
 
     [Fact]
@@ -454,6 +525,8 @@ public abstract class RunStoreTests : IAsyncLifetime
         foreach (var act in (Func<Task>[])[
             () => Store.OpenSessionAsync("none", SomeRun.Session(), CancellationToken.None),
             () => Store.AppendAsync(session, SomeRun.Cycle(1)),
+            () => Store.AppendPartAsync(session, SomeRun.Part(1), violates: false, CancellationToken.None),
+            () => Store.PartsAsync("none", CancellationToken.None),
             () => Store.ForgetCapturesAsync("none", [1], CancellationToken.None),
             () => Store.EndSessionAsync(session, SomeRun.Start, "", CancellationToken.None),
             () => Store.FinishAsync(session, SomeRun.Start, "", "", CancellationToken.None),

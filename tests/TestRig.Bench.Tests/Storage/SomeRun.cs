@@ -46,6 +46,16 @@ internal static class SomeRun
         Figures = [new(Rise, 5_250_000, null, 9_000_000)],
     };
 
+    /// <summary>A part of a trial with every quantity; none of them is a short decimal.</summary>
+    public static TriedPart Part(int number) => new(number, Start.AddMinutes(number), TimeSpan.FromTicks(2_345_678), new(
+        new(new(0.1 / 3, 1e-5 / 3), new(1.15, 0.02), new(2.0 / 3, 0.01, AtLeast: true), new(-1e-9 / 7, 5e-300)),
+        new(new(5.7e-6, 1e-6) { Expanded = 3.4e-6 }, new(Math.PI * 1e-5, 0) { Expanded = 2.8e-6 }, IsSilent: false, "All as it should be: ü.")));
+
+    /// <summary>A part of which hardly anything could be measured.</summary>
+    public static TriedPart DeadPart(int number) => Part(number) with { Measured = new(new(new(0, 0), null, null, new(double.MaxValue, 0)), new(null, null, IsSilent: true, "")) };
+
+    public static TriedPart SkippedPart(int number) => new(number, Start.AddMinutes(number), TimeSpan.Zero, null);
+
     public static RunNote Note(string words) => new(Start.AddHours(2), "anna", words, [new("OK3", "4N25, date code 2419"), new("U3", "")], null);
 
     /// <summary>Every value of it, to compare two: records that hold arrays are equal only when they are the same.</summary>

@@ -62,6 +62,8 @@ internal sealed class FaultyStore(IRunStore inner, World world, HostProcess proc
         return await inner.KeepAsync(session, kept, cancellation);
     }
 
+    public Task AppendPartAsync(RunSession session, TriedPart part, bool violates, CancellationToken cancellation) => inner.AppendPartAsync(session, part, violates, cancellation);
+
     public async Task<long> ForgetCapturesAsync(string run, IReadOnlyCollection<long> cycles, CancellationToken cancellation)
     {
         await SlowlyAsync();
@@ -91,6 +93,8 @@ internal sealed class FaultyStore(IRunStore inner, World world, HostProcess proc
     public Task<string?> RecordAsync(string run, CancellationToken cancellation) => inner.RecordAsync(run, cancellation);
 
     public IAsyncEnumerable<CycleRecord> CyclesAsync(string run, long from, CancellationToken cancellation) => inner.CyclesAsync(run, from, cancellation);
+
+    public Task<IReadOnlyList<TriedPart>> PartsAsync(string run, CancellationToken cancellation) => inner.PartsAsync(run, cancellation);
 
     public Task<IReadOnlyList<KeptEntry>> KeptAsync(string run, CancellationToken cancellation) => inner.KeptAsync(run, cancellation);
 
