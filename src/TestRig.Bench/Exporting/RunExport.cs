@@ -1,7 +1,6 @@
 using System.Globalization;
 using System.Text;
 using CsvHelper;
-using Parquet;
 using TestRig.Bench.Files;
 using TestRig.Bench.Storage;
 using TestRig.Core.Trials;
@@ -12,9 +11,6 @@ namespace TestRig.Bench.Exporting;
 public static class RunExport
 {
     private const string Csv = ".csv", Parquet = ".parquet";
-
-    /// <summary>Rows in memory at a time.</summary>
-    private const int RowsOfGroup = 50_000;
 
     /// <summary>Whether the file's ending says how to write it.</summary>
     public static bool CanWrite(string file) => file.EndsWith(Csv, StringComparison.OrdinalIgnoreCase) || file.EndsWith(Parquet, StringComparison.OrdinalIgnoreCase);
@@ -38,7 +34,7 @@ public static class RunExport
         {
             long written;
             await using (var target = File.Create(draft))
-                written = file.EndsWith(Csv, StringComparison.OrdinalIgnoreCase) ? await WriteCsvAsync(rows, target, cancellation) : await WriteParquetAsync(rows, parquet, target, cancellation);
+                written = file.EndsWith(Csv, StringComparison.OrdinalIgnoreCase) ? await WriteCsvAsync(rows, target, cancellation) : await parquet.WriteAsync(rows, target, cancellation);
             File.Move(draft, file, overwrite: true);
             return written;
         }
@@ -67,29 +63,5 @@ public static class RunExport
             written++;
         }
         return written;
-    }
-
-    private static async Task<long> WriteParquetAsync<TRow>(IAsyncEnumerable<TRow> rows, ParquetTable<TRow> table, Stream target, CancellationToken cancellation)
-    {
-        await using var writer = await ParquetWriter.CreateAsync(table.Schema, target, cancellationToken: cancellation);
-        var group = new List<TRow>(RowsOfGroup);
-        var written = 0L;
-        await foreach (var row in rows.WithCancellation(cancellation))
-        {
-            group.Add(row);
-            if (group.Count == RowsOfGroup)
-                await WriteGroupAsync();
-        }
-        // A table without a group has no rows, and is one.
-        if (group.Count > 0)
-            await WriteGroupAsync();
-        return written;
-
-        async Task WriteGroupAsync()
-        {
-            await table.WriteAsync(writer, group, cancellation);
-            written += group.Count;
-            group.Clear();
-        }
     }
 }

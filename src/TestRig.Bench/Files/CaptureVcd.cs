@@ -150,7 +150,7 @@ public static class CaptureVcd
     /// <summary>The values of one wire in time, each only where it differs from the one before.</summary>
     private static IEnumerable<(Instant At, char Value)> States(Signal signal, Capture capture)
     {
-        var unseen = capture.Gaps.Select(gap => (gap.From, To: FirstSeen(signal, gap))).ToImmutableArray();
+        var unseen = capture.UnseenOf(signal);
         var last = '\0';
         foreach (var at in signal.Changes.Select(change => change.NotAfter)
             .Append(Instant.Start)
@@ -164,17 +164,6 @@ public static class CaptureVcd
                 yield return (at, value);
             last = value;
         }
-    }
-
-    /// <summary>Where a wire is known again: at the gap's end, or at the look behind it that found a change which may have been made inside.</summary>
-    private static Instant FirstSeen(Signal signal, Gap gap)
-    {
-        foreach (var change in signal.Changes)
-        {
-            if (change.NotAfter >= gap.To)
-                return change.After < gap.To ? change.NotAfter : gap.To;
-        }
-        return gap.To;
     }
 
     /// <summary>Codes of one character first, then of two: every code once.</summary>

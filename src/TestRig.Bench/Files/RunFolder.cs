@@ -64,7 +64,7 @@ public sealed class RunFolder
     public static string BounceOf(string channel, string point) => $"bounce/{FileName(channel)}-{FileName(point)}.png";
 
     /// <summary>The path, below the run folder, of a channel's capture.</summary>
-    public static string CaptureOf(string channel) => $"captures/{FileName(channel)}.vcd";
+    public static string CaptureOf(string channel, CaptureForm form) => $"captures/{FileName(channel)}.{form.ToString().ToLowerInvariant()}";
 
     private static string FileName(string name)
     {

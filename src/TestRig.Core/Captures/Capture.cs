@@ -25,6 +25,21 @@ public sealed record Capture(
     public Signal? Find(string name) => Signals.FirstOrDefault(signal => signal.Name == name);
 
     /// <summary>
+    /// The stretches in which nobody knows a signal's level, for no look was at it: from the beginning of each gap to its end, or to the look behind it that found a change which may have been made inside.
+    /// </summary>
+    public ImmutableArray<(Instant From, Instant To)> UnseenOf(Signal signal) => [.. Gaps.Select(gap => (gap.From, FirstSeen(signal, gap)))];
+
+    private static Instant FirstSeen(Signal signal, Gap gap)
+    {
+        foreach (var change in signal.Changes)
+        {
+            if (change.NotAfter >= gap.To)
+                return change.After < gap.To ? change.NotAfter : gap.To;
+        }
+        return gap.To;
+    }
+
+    /// <summary>
     /// The same, when something beside the looks knows better when a signal changed. It counts only where the looks saw exactly one change of that signal to
     /// that level, at instants that <paramref name="known"/> does not rule out; otherwise the two do not speak of the same change, and the capture stays as it is.
     /// </summary>

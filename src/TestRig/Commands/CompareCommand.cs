@@ -125,6 +125,6 @@ internal static class CompareCommand
     }
 
     /// <summary>Null where no captures are kept of it: then there are fewer pictures.</summary>
-    private static async Task<DrawnRun?> DrawnAsync(IRunStore store, RunFigures run, CancellationToken cancellation) =>
-        (await store.KeptAsync(run.Run.Heading.Id, cancellation)).Count == 0 ? null : await DrawnRun.ReadAsync(store, run.Run, run.Board, null, cancellation);
+    private static async Task<CapturedRun?> DrawnAsync(IRunStore store, RunFigures run, CancellationToken cancellation) =>
+        (await store.KeptAsync(run.Run.Heading.Id, cancellation)).Count == 0 ? null : await CapturedRun.ReadAsync(store, run.Run, run.Board, null, cancellation);
 }

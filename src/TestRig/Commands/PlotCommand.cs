@@ -63,16 +63,13 @@ internal static class PlotCommand
         var run = await RunArgument.FindOfChannelsAsync(store, request.Run, cancellation);
         if (ProfileInput.Load(run.Heading.Profile) is not { } board)
             return ExitCode.BadUsage;
-        if (request.Channel is { } name && !board.Channels.Any(channel => channel.Name == name))
-            throw new BadUsageException([$"Board '{board.Name}' has no channel '{name}'. It has {string.Join(", ", board.Channels.Select(channel => channel.Name))}."]);
+        CapturedRun.CheckChannel(board, request.Channel);
         if (request is { From: null, To: null, Cycle: null, Overlay: null } && run.Heading.Kind == RunKind.Soak)
             await NightAsync(store, run, board, request.Channel, pictures, cancellation);
-        var drawn = await DrawnRun.ReadAsync(store, run, board, request.Cycle, cancellation);
+        var drawn = await CapturedRun.ReadAsync(store, run, board, request.Cycle, cancellation);
         var over = request.Overlay is { } wanted ? await OverlayAsync(store, drawn, wanted, cancellation) : null;
         foreach (var channel in Wanted(drawn, request.Channel))
-            pictures.Add((RunFolder.PlotOf(drawn.Cycle is { } number ? string.Create(CultureInfo.InvariantCulture, $"cycle-{number}-{channel.Channel.Name}") : channel.Channel.Name), Waveform(plot, drawn, channel, over, request)));
-        if (pictures.Count == 0)
-            throw new BadUsageException([$"{(request.Channel is null ? "No channel" : $"Channel '{request.Channel}'")} was exercised in {(drawn.Cycle is { } one ? $"cycle {one} of " : "")}run {run.Heading.Id}: there is nothing to draw."]);
+            pictures.Add((RunFolder.PlotOf(drawn.FileOf(channel)), Waveform(plot, drawn, channel, over, request)));
 
         if (request is { From: null, To: null, Overlay: null, Channel: null })
             pictures.Insert(0, (RunFolder.Map, new BoardMapPlot(PlotFont.Find()).ToPng(BoardMap.Of(drawn.Sweep))));
@@ -117,14 +114,14 @@ internal static class PlotCommand
         return [.. BouncePicture.OfAll(findings, values.ToDictionary(entry => entry.Key, entry => (IReadOnlyList<long>)entry.Value)).Select(picture => (RunFolder.BounceOf(picture.Channel, picture.TestPoint), picture))];
     }
 
-    private static IEnumerable<ChannelResult> Wanted(DrawnRun drawn, string? channel)
+    private static IEnumerable<ChannelResult> Wanted(CapturedRun drawn, string? channel)
     {
-        var exercised = drawn.Sweep.Channels.Where(result => result.Capture is not null && (channel is null || result.Channel.Name == channel)).ToList();
+        var exercised = drawn.Exercised(channel);
         return channel is null && drawn.Cycle is not null && exercised.Exists(result => result.IsFaulty) ? exercised.Where(result => result.IsFaulty) : exercised;
     }
 
     /// <exception cref="BadUsageException">The stretch of time, or the size, does not fit this picture.</exception>
-    private static byte[] Waveform(WaveformPlot plot, DrawnRun drawn, ChannelResult channel, Func<ChannelResult, (ChannelResult Other, string Name)>? over, Request request)
+    private static byte[] Waveform(WaveformPlot plot, CapturedRun drawn, ChannelResult channel, Func<ChannelResult, (ChannelResult Other, string Name)>? over, Request request)
     {
         var picture = WaveformPicture.Of(channel, drawn.Heading);
         if (over is not null)
@@ -146,7 +143,7 @@ internal static class PlotCommand
 
     /// <summary>What is laid over each channel, and what it is called.</summary>
     /// <exception cref="BadUsageException">There is no such channel and no such run, or it has nothing to lay over.</exception>
-    private static async Task<Func<ChannelResult, (ChannelResult Other, string Name)>> OverlayAsync(IRunStore store, DrawnRun drawn, string wanted, CancellationToken cancellation)
+    private static async Task<Func<ChannelResult, (ChannelResult Other, string Name)>> OverlayAsync(IRunStore store, CapturedRun drawn, string wanted, CancellationToken cancellation)
     {
         (ChannelResult Other, string Name) Captured(ChannelResult? other, string name) => other?.Capture is not null ? (other, name) : throw new BadUsageException([$"{name} was not exercised: it cannot be laid over."]);
         if (drawn.Sweep.Channels.FirstOrDefault(channel => channel.Channel.Name == wanted) is { } sibling)
@@ -156,7 +153,7 @@ internal static class PlotCommand
         var run = await RunArgument.FindOfChannelsAsync(store, wanted, cancellation);
         if (ProfileInput.Load(run.Heading.Profile) is not { } board)
             throw new BadUsageException([$"The profile of run {wanted} cannot be used: nothing can be laid over."]);
-        var other = await DrawnRun.ReadAsync(store, run, board, null, cancellation);
+        var other = await CapturedRun.ReadAsync(store, run, board, null, cancellation);
         return channel => Captured(other.Sweep.Channels.FirstOrDefault(result => result.Channel.Name == channel.Channel.Name), $"{channel.Channel.Name} of {wanted}");
     }
 }

@@ -1,13 +1,12 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Bench.Exercising;
+using TestRig.Bench.Exporting;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
-using TestRig.Core.Judging;
-using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;
 
@@ -52,19 +51,13 @@ internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeepin
 
     private void WriteCaptures(SweepResult result)
     {
-        foreach (var channel in result.Channels)
+        var export = new CaptureExport(result, ProgramVersion.Text);
+        foreach (var channel in result.Channels.Where(channel => channel.Capture is not null))
         {
-            if (channel.Capture is not { } capture)
-                continue;
-            var heading = new CaptureHeading(
-                Words.Simulated(result.Adapter) + result.Board.Name, channel.Channel.Name, Words.Adapter(result.Adapter), result.Started, ProgramVersion.Text);
-            if (!keeping.Keep(() => folder.Write(RunFolder.CaptureOf(channel.Channel.Name), CaptureVcd.Write(heading, capture, Commanded(channel)))))
+            if (!keeping.Keep(() => folder.Write(RunFolder.CaptureOf(channel.Channel.Name, CaptureForm.Vcd), export.ToVcd(channel))))
                 break;
         }
     }
-
-    /// <summary>Null of a channel that was watched while nothing was commanded.</summary>
-    private static Exercise? Commanded(ChannelResult channel) => channel.Record?.Exercise is { } exercise && exercise.OffAt > exercise.OnAt ? exercise : null;
 
     private ImmutableDictionary<string, ChannelPicture> WritePictures(SweepResult result)
     {

@@ -15,7 +15,7 @@ namespace TestRig.Commands;
 /// <summary>testrig runs: what the store has, and what can be done with it.</summary>
 internal static class RunsCommand
 {
-    public static Command Create() => new("runs", "List, judge again, export and delete the runs that the store keeps.") { List(), Show(), Judge(), Export(), Delete(), Schema() };
+    public static Command Create() => new("runs", "List, judge again, export and delete the runs that the store keeps.") { List(), Show(), Judge(), Export(), CapturesCommand.Create(), Delete(), Schema() };
 
     private static Command Schema()
     {

@@ -74,7 +74,7 @@ public class WrittenCaptureTests
         Assert.Null(history.Between(At(110), At(190)));
     }
 
-    private static Capture Some(Random random)
+    internal static Capture Some(Random random)
     {
         var tick = new Duration(random.Next(2) == 0 ? 1 : 62_500);
         Instant At(long step) => Instant.Start + (tick * step);

@@ -1,22 +1,44 @@
+using System.Globalization;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
+using TestRig.Core.Judging;
 
 namespace TestRig.Commands;
 
-/// <summary>What waveforms of a run are drawn of.</summary>
+/// <summary>What pictures of a run are drawn of, and captures written of.</summary>
 /// <param name="Cycle">Null of a sweep as a whole.</param>
-internal sealed record DrawnRun(StoredRun Run, long? Cycle, SweepResult Sweep)
+internal sealed record CapturedRun(StoredRun Run, long? Cycle, SweepResult Sweep)
 {
     public PictureHeading Heading => new(Sweep.Board.Name, Sweep.Started, Sweep.Adapter.IsSimulated);
+
+    /// <summary>What the files of a channel are called.</summary>
+    public string FileOf(ChannelResult channel) => Cycle is { } number ? string.Create(CultureInfo.InvariantCulture, $"cycle-{number}-{channel.Channel.Name}") : channel.Channel.Name;
+
+    /// <param name="channel">Only this one; null for all.</param>
+    /// <exception cref="BadUsageException">Nothing was captured of it.</exception>
+    public List<ChannelResult> Exercised(string? channel)
+    {
+        var exercised = Sweep.Channels.Where(result => result.Capture is not null && (channel is null || result.Channel.Name == channel)).ToList();
+        return exercised.Count > 0
+            ? exercised
+            : throw new BadUsageException([$"{(channel is null ? "No channel" : $"Channel '{channel}'")} was exercised in {(Cycle is { } one ? $"cycle {one} of " : "")}run {Run.Heading.Id}: nothing was captured."]);
+    }
+
+    /// <exception cref="BadUsageException">The board has no such channel.</exception>
+    public static void CheckChannel(Board board, string? channel)
+    {
+        if (channel is not null && !board.Channels.Any(known => known.Name == channel))
+            throw new BadUsageException([$"Board '{board.Name}' has no channel '{channel}'. It has {string.Join(", ", board.Channels.Select(known => known.Name))}."]);
+    }
 
     /// <param name="board">By whose profile.</param>
     /// <param name="cycle">The wanted one; null for a sweep as a whole, and for the first kept cycle of a soak that failed, or else the first that is kept.</param>
     /// <exception cref="BadUsageException">There is nothing to draw of it.</exception>
-    public static async Task<DrawnRun> ReadAsync(IRunStore store, StoredRun run, Board board, long? cycle, CancellationToken cancellation)
+    public static async Task<CapturedRun> ReadAsync(IRunStore store, StoredRun run, Board board, long? cycle, CancellationToken cancellation)
     {
         if (run.Heading.Kind == RunKind.Sweep && cycle is null)
             return new(run, null, await StoredSweep.ReadAsync(store, run, board, (_, _) => Diagnosis.None, cancellation));
