@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Xml.Linq;
 using TestRig.Bench.Comparing;
 using TestRig.Bench.Soaking;
+using static TestRig.Bench.Reporting.HtmlPage;
 using static TestRig.Bench.Reporting.ReportPage;
 
 namespace TestRig.Bench.Reporting;

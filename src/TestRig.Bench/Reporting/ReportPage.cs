@@ -5,27 +5,15 @@ using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
+using static TestRig.Bench.Reporting.HtmlPage;
 
 namespace TestRig.Bench.Reporting;
 
-/// <summary>What every report.html is made of: one page that needs no other file, no network and no scripts, and prints.</summary>
+/// <summary>What every report.html is made of.</summary>
 internal static class ReportPage
 {
-    /// <param name="body">A header and a footer stand outside the main landmark, all else in it.</param>
-    public static string Page(string title, params object?[] body)
-    {
-        IEnumerable<object?> Only(string name) => body.Where(part => part is XElement element && element.Name.LocalName == name);
-        var page = Tag("html",
-            new XAttribute("lang", "en"),
-            Tag("head",
-                Tag("meta", new XAttribute("charset", "utf-8")),
-                Tag("meta", new XAttribute("name", "viewport"), new XAttribute("content", "width=device-width, initial-scale=1")),
-                Tag("title", title),
-                // No > and no & in it: a browser reads a style as it stands, without entities.
-                Tag("style", Style)),
-            Tag("body", Only("header"), Tag("main", body.Where(part => part is not XElement { Name.LocalName: "header" or "footer" })), Only("footer")));
-        return "<!DOCTYPE html>\n" + page.ToString(SaveOptions.DisableFormatting) + "\n";
-    }
+    /// <inheritdoc cref="HtmlPage.Write"/>
+    public static string Page(string title, params object?[] body) => HtmlPage.Write(title, Style, body);
 
     public static object[] Title(string kind, string board) => [Tag("p", Class("kind"), kind), Tag("h1", board)];
 
@@ -100,17 +88,7 @@ internal static class ReportPage
     public static string Word<T>(T value)
         where T : struct, Enum => JsonNamingPolicy.KebabCaseLower.ConvertName(value.ToString()).Replace('-', ' ');
 
-    public static XElement Row(string cell, params string[] texts) => Tag("tr", texts.Select(text => Tag(cell, text)));
-
     public static object[] Term(string term, string value) => [Tag("dt", term), Tag("dd", value)];
-
-    public static XAttribute Id(string id) => new("id", id);
-
-    public static XAttribute Class(string name) => new("class", name);
-
-    /// <summary>An element; texts are escaped by the writer. An empty text keeps its end tag, which HTML needs.</summary>
-    public static XElement Tag(string name, params object?[] content) =>
-        new(name, content.Select(item => item is string text ? new XText(MarkupText.Permitted(text)) : item));
 
     private const string Style = """
         :root { --ink: #20242b; --paper: #fbf9f3; --line: #a89f8b; --bad: #a63c00; --good: #00654a; --open: #5b5b5b; }
@@ -140,6 +118,7 @@ internal static class ReportPage
         th, td { text-align: left; vertical-align: top; padding: .25rem .6rem .25rem 0; border-bottom: 1px solid var(--line); }
         .wrong td { font-weight: bold; }
         footer { margin-top: 2rem; border-top: 6px double var(--ink); font-size: .9rem; }
+        @media screen and (max-width: 40rem) { body { padding: .6rem; } #answer { padding: .6rem; } dl { grid-template-columns: 1fr; } .badge { white-space: normal; } }
         @media print {
           @page { margin: 12mm; }
           body { max-width: none; padding: 0; background: none; font-size: 8.5pt; line-height: 1.35; }

@@ -4,6 +4,7 @@ using System.Xml.Linq;
 using TestRig.Bench.Exercising;
 using TestRig.Core.Judging;
 using TestRig.Core.Quantities;
+using static TestRig.Bench.Reporting.HtmlPage;
 using static TestRig.Bench.Reporting.ReportPage;
 
 namespace TestRig.Bench.Reporting;

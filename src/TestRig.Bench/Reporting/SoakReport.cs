@@ -3,6 +3,7 @@ using System.Globalization;
 using System.Xml.Linq;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
+using static TestRig.Bench.Reporting.HtmlPage;
 using static TestRig.Bench.Reporting.ReportPage;
 
 namespace TestRig.Bench.Reporting;

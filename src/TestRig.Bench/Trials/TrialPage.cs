@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Xml.Linq;
 using TestRig.Bench.Reporting;
 using TestRig.Core.Trials;
+using static TestRig.Bench.Reporting.HtmlPage;
 using static TestRig.Bench.Reporting.ReportPage;
 
 namespace TestRig.Bench.Trials;

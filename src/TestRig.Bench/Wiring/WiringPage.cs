@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Xml.Linq;
 using TestRig.Bench.Reporting;
+using static TestRig.Bench.Reporting.HtmlPage;
 
 namespace TestRig.Bench.Wiring;
 
@@ -19,37 +20,28 @@ public static class WiringPage
 
     private static string Write(WiringPlan plan, string profile, ClipPasses? passes)
     {
-        var page = Tag("html",
-            new XAttribute("lang", "en"),
-            Tag("head",
-                Tag("meta", new XAttribute("charset", "utf-8")),
-                Tag("meta", new XAttribute("name", "viewport"), new XAttribute("content", "width=device-width, initial-scale=1")),
-                Tag("title", $"Wiring of {plan.Board.Name}"),
-                // No > and no & in it: a browser reads a style as it stands, without entities.
-                Tag("style", Style)),
-            Tag("body",
-                Tag("header",
-                    Tag("h1", $"Wiring: {plan.Board.Name}"),
-                    Tag("p", $"{plan.Leads.Count()} leads, {plan.Grounds.Length} ground {(plan.Grounds.Length == 1 ? "clip" : "clips")}; from {profile}. Packages are seen from the component side. A thick lead drives, a thin one looks. “≤” is the most that comes to the adapter's pin. A divider sits at the clip, a single resistor at the adapter.")),
-                Tag("section", Tag("h2", "Before the first clip"), Tag("ol", plan.Before.Select(step => Tag("li", step)))),
-                Tag("section",
-                    Tag("h2", "Ground clips: first on, last off"),
-                    Tag("ul", new XAttribute("class", "ticks"), plan.Grounds.Select(ground => Tag("li",
-                        Tag("strong", $"GND to {ground.To}"), ground.Because is null ? null : $": bridges the isolation; permitted because {ground.Because}")))),
-                Tag("section",
-                    Tag("h2", passes is null or { Passes.Length: 1 } ? "Leads, in this order" : "Leads of pass 1, in this order"),
-                    plan.Groups.SelectMany(group => FigureLayout.Of(group)).Select(Figure)),
-                passes is null ? null : Passes(passes),
-                Tag("section",
-                    Tag("h2", "When all are on"), Tag("ol", plan.After.Select(step => Tag("li", step))),
-                    Tag("h2", "Off again"), Tag("ol", plan.Off.Select(step => Tag("li", step)))),
-                Tag("section",
-                    Tag("h2", "By the adapter's pin"),
-                    Tag("div", new XAttribute("class", "columns"), Tag("table",
-                        Tag("thead", Row("th", "Pin", "Point", "Through", "At most")),
-                        Tag("tbody", plan.Leads.OrderBy(lead => lead.AdapterPin, PinOrder.Instance)
-                            .Select(lead => Row("td", lead.AdapterPin, lead.Point, LeadWords.Through(lead), LeadWords.AtMost(lead)))))))));
-        return "<!DOCTYPE html>\n" + page.ToString(SaveOptions.DisableFormatting) + "\n";
+        return HtmlPage.Write($"Wiring of {plan.Board.Name}", Style,
+            Tag("header",
+                Tag("h1", $"Wiring: {plan.Board.Name}"),
+                Tag("p", $"{plan.Leads.Count()} leads, {plan.Grounds.Length} ground {(plan.Grounds.Length == 1 ? "clip" : "clips")}; from {profile}. Packages are seen from the component side. A thick lead drives, a thin one looks. “≤” is the most that comes to the adapter's pin. A divider sits at the clip, a single resistor at the adapter.")),
+            Tag("section", Tag("h2", "Before the first clip"), Tag("ol", plan.Before.Select(step => Tag("li", step)))),
+            Tag("section",
+                Tag("h2", "Ground clips: first on, last off"),
+                Tag("ul", new XAttribute("class", "ticks"), plan.Grounds.Select(ground => Tag("li",
+                    Tag("strong", $"GND to {ground.To}"), ground.Because is null ? null : $": bridges the isolation; permitted because {ground.Because}")))),
+            Tag("section",
+                Tag("h2", passes is null or { Passes.Length: 1 } ? "Leads, in this order" : "Leads of pass 1, in this order"),
+                plan.Groups.SelectMany(group => FigureLayout.Of(group)).Select(Figure)),
+            passes is null ? null : Passes(passes),
+            Tag("section",
+                Tag("h2", "When all are on"), Tag("ol", plan.After.Select(step => Tag("li", step))),
+                Tag("h2", "Off again"), Tag("ol", plan.Off.Select(step => Tag("li", step)))),
+            Tag("section",
+                Tag("h2", "By the adapter's pin"),
+                Tag("div", new XAttribute("class", "columns"), Tag("table",
+                    Tag("thead", Row("th", "Pin", "Point", "Through", "At most")),
+                    Tag("tbody", plan.Leads.OrderBy(lead => lead.AdapterPin, PinOrder.Instance)
+                        .Select(lead => Row("td", lead.AdapterPin, lead.Point, LeadWords.Through(lead), LeadWords.AtMost(lead))))))));
     }
 
     private static XElement Passes(ClipPasses passes) => Tag("section",
@@ -70,11 +62,6 @@ public static class WiringPage
     }
 
     private static XElement Figure(WiringFigure figure) => Tag("figure", Tag("figcaption", figure.Title), FigureSvg.Draw(figure));
-
-    private static XElement Row(string cell, params string[] texts) => Tag("tr", texts.Select(text => Tag(cell, text)));
-
-    private static XElement Tag(string name, params object?[] content) =>
-        new(name, content.Select(part => part is string text ? MarkupText.Permitted(text) : part));
 
     /// <summary>D9 before D10.</summary>
     private sealed class PinOrder : IComparer<string>
@@ -98,7 +85,7 @@ public static class WiringPage
 
     private const string Style = """
         @page { size: A4 portrait; margin: 12mm; }
-        body { font: 10pt/1.35 system-ui, "DejaVu Sans", Arial, sans-serif; color: #000; background: #fff; max-width: 186mm; margin: 8mm auto; }
+        body { font: 10pt/1.35 system-ui, "DejaVu Sans", Arial, sans-serif; color: #000; background: #fff; max-width: 186mm; margin: 8mm auto; padding: 0 2mm; }
         h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 11pt; margin: 3mm 0 1mm; border-bottom: 0.4mm solid #000; break-after: avoid; }
         p { margin: 0 0 1mm; } ol, ul { margin: 0; padding-left: 6mm; }
         ul.ticks { list-style: "\2610\00a0\00a0"; }
@@ -109,7 +96,7 @@ public static class WiringPage
         svg .outline { fill: #fff; stroke: #000; stroke-width: 0.4; } svg .tick { fill: #fff; stroke: #000; stroke-width: 0.3; }
         svg .resistor { fill: #fff; stroke: #000; stroke-width: 0.35; } svg .solid { fill: #000; }
         svg .bold { font-weight: bold; } svg .faint { fill: #666; } svg .white { fill: #fff; }
-        .columns { columns: 2; column-gap: 6mm; }
+        .columns { columns: 75mm 2; column-gap: 6mm; }
         table { border-collapse: collapse; width: 100%; font-size: 8pt; } tr { break-inside: avoid; }
         th, td { text-align: left; padding: 0.3mm 1.5mm 0.3mm 0; border-bottom: 0.15mm solid #999; }
         """;
