@@ -15,7 +15,7 @@ public sealed class ChannelTally(string channel)
     private readonly long[] _failuresByHour = new long[24];
     private readonly long[] _judgedByHour = new long[24];
     private readonly BlockMeans _failing = new(MostStretches);
-    private double _failureTimes;
+    private double _failurePlaces;
 
     public string Channel => channel;
 
@@ -63,7 +63,7 @@ public sealed class ChannelTally(string channel)
         if (!found.Failed)
             return;
         Failures++;
-        _failureTimes += hours;
+        _failurePlaces += Judged - 0.5;
         _failuresByHour[at.Hour]++;
         _conditions[found.Condition] = _conditions.GetValueOrDefault(found.Condition) + 1;
         FirstFailure ??= cycle;
@@ -74,7 +74,9 @@ public sealed class ChannelTally(string channel)
     /// <summary>The share of cycles in which it fails, with 95 % confidence; null while it was judged in none.</summary>
     public (double Lower, double Upper)? FailureShare => Judged == 0 ? null : ExactShare.Between(Failures, Judged, SoakConfidence.Share);
 
-    /// <summary>Whether its failures come closer together, or farther apart, as the run goes on; null of too few.</summary>
-    /// <param name="hours">From the start of the run to now.</param>
-    public LaplaceTrend? Clustering(double hours) => LaplaceTrend.OfSum(Failures, _failureTimes, hours);
+    /// <summary>
+    /// Whether its failures come closer together, or farther apart, as the run goes on; null of too few. Counted in cycles, each failure in the middle of its own: rests, and gaps between sessions, are no time in which it
+    /// could have failed.
+    /// </summary>
+    public LaplaceTrend? Clustering => LaplaceTrend.OfSum(Failures, _failurePlaces, Judged);
 }

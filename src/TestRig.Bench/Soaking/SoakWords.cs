@@ -40,7 +40,7 @@ public static class SoakWords
         var kinds = string.Join(", ", channel.Conditions.OrderByDescending(entry => entry.Value).Select(entry => channel.Conditions.Count == 1 ? Words.Of(entry.Key) : $"{Words.Of(entry.Key)} in {Number(entry.Value)}"));
         var often = $"{(channel.IsIntermittent ? "intermittent" : "always")}: {kinds} in {Number(channel.Failures)} of {Cycles(channel.Judged)}; with 95 % confidence {Percent(lower)} to {Percent(upper)} of cycles fail (Clopper and Pearson)";
         var when = channel.Failures == 1 ? $"In cycle {Number(channel.FirstFailure!.Value)}." : $"First in cycle {Number(channel.FirstFailure!.Value)}, last in cycle {Number(channel.LastFailure!.Value)}.";
-        return $"{often}. {when}{Pattern(channel, tally)}{ByHour(channel)} {channel.FirstWords}";
+        return $"{often}. {when}{Pattern(channel)}{ByHour(channel)} {channel.FirstWords}";
     }
 
     /// <summary>The same as a sentence of its own, of any channel.</summary>
@@ -184,7 +184,7 @@ public static class SoakWords
         _ => throw new ArgumentOutOfRangeException(nameof(key), key.Kind, "Unknown figure."),
     };
 
-    private static string Pattern(ChannelTally channel, SoakTally tally) => channel.Clustering(tally.Hours) is { } trend && trend.Probability < SignificantClustering
+    private static string Pattern(ChannelTally channel) => channel.Clustering is { } trend && trend.Probability < SignificantClustering
         ? string.Create(CultureInfo.InvariantCulture, $" Its failures come {(trend.Deviate > 0 ? "closer together as the run goes on: it gets worse" : "farther apart as the run goes on: it comes from being cold, or ran itself in")} (Laplace U {trend.Deviate:0.0}, p {Probability(trend.Probability)}).")
         : "";
 

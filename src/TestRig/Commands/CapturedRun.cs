@@ -28,6 +28,9 @@ internal sealed record CapturedRun(StoredRun Run, long? Cycle, SweepResult Sweep
             : throw new BadUsageException([$"{(channel is null ? "No channel" : $"Channel '{channel}'")} was exercised in {(Cycle is { } one ? $"cycle {one} of " : "")}run {Run.Heading.Id}: nothing was captured."]);
     }
 
+    /// <summary>True of a soak that commanded nothing.</summary>
+    public static bool WatchedIdle(StoredRun run) => run.Heading.Kind == RunKind.Soak && SoakOptionsJson.Read(run.Heading.Id, run.Heading.Options).WatchIdle;
+
     /// <exception cref="BadUsageException">The board has no such channel.</exception>
     public static void CheckChannel(Board board, string? channel)
     {

@@ -64,7 +64,7 @@ internal static class PlotCommand
         if (ProfileInput.Load(run.Heading.Profile) is not { } board)
             return ExitCode.BadUsage;
         CapturedRun.CheckChannel(board, request.Channel);
-        if (request is { From: null, To: null, Cycle: null, Overlay: null } && run.Heading.Kind == RunKind.Soak)
+        if (request is { From: null, To: null, Cycle: null, Overlay: null } && run.Cycles > 1)
             await NightAsync(store, run, board, request.Channel, pictures, cancellation);
         var drawn = await CapturedRun.ReadAsync(store, run, board, request.Cycle, cancellation);
         var over = request.Overlay is { } wanted ? await OverlayAsync(store, drawn, wanted, cancellation) : null;
@@ -84,10 +84,10 @@ internal static class PlotCommand
         return ExitCode.AllWorking;
     }
 
-    /// <summary>What drifted in a soak, and when it failed.</summary>
+    /// <summary>What drifted from cycle to cycle, or from round to round of a sweep, and when it failed.</summary>
     private static async Task NightAsync(IRunStore store, StoredRun run, Board board, string? channel, List<(string File, byte[] Png)> pictures, CancellationToken cancellation)
     {
-        var soak = new StoredSoak(run, board, SoakOptionsJson.Read(run.Heading.Id, run.Heading.Options).WatchIdle, (_, _) => Diagnosis.None);
+        var soak = new StoredSoak(run, board, CapturedRun.WatchedIdle(run), (_, _) => Diagnosis.None);
         await soak.ReadAsync(store, cancellation);
         if (soak.Findings() is not { } findings)
             return;

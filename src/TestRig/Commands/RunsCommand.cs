@@ -90,7 +90,7 @@ internal static class RunsCommand
                 return await ShowTrialAsync(runs, known, screen, parsed.GetValue(json), cancellation);
             if (ProfileInput.Load(known.Heading.Profile) is not { } board)
                 return ExitCode.BadUsage;
-            var stored = new StoredSoak(known, board, WatchedIdle(known), BoardDiagnosis.Of);
+            var stored = new StoredSoak(known, board, CapturedRun.WatchedIdle(known), BoardDiagnosis.Of);
             await stored.ReadAsync(runs, cancellation);
             TellHeading(screen, known);
             var kept = await runs.KeptAsync(known.Heading.Id, cancellation);
@@ -132,8 +132,6 @@ internal static class RunsCommand
         return ExitCode.AllWorking;
     }
 
-    private static bool WatchedIdle(StoredRun run) => run.Heading.Kind == RunKind.Soak && SoakOptionsJson.Read(run.Heading.Id, run.Heading.Options).WatchIdle;
-
     private static Command Judge()
     {
         var (run, store, json) = (RunArgument.Create(), StoreOption.Create(), JsonOption.Create("the findings"));
@@ -157,7 +155,7 @@ internal static class RunsCommand
             {
                 if (!kept.TryGetValue(one.Number, out var entry))
                     continue;
-                var results = Rejudging.Of(board, (await runs.ReadKeptAsync(known.Heading.Id, one.Number, board, cancellation))!, one, WatchedIdle(known));
+                var results = Rejudging.Of(board, (await runs.ReadKeptAsync(known.Heading.Id, one.Number, board, cancellation))!, one, CapturedRun.WatchedIdle(known));
                 judged.Add((one.Number, results));
                 screen.Say("cycle    ", $"{SoakWords.Number(one.Number)} ({Reason(entry.Reason)}): {Words.Conditions(results)}");
                 foreach (var channel in results.Where(channel => channel.IsFaulty))

@@ -47,7 +47,7 @@ public class SoakTallyTests
         Assert.Equal(1, tally.Cycles);
     }
 
-    /// <summary>The published failure times (Modarres et al., example 5.11, by the docs of "reliability" for Python): U = 2.409, of failures that end with the time, where the last one is not counted.</summary>
+    /// <summary>The published failure times (Modarres et al., example 5.11, by the docs of "reliability" for Python): U = 2.409, of failures that end with the time, where the last one is not counted. Here an hour is a cycle, and a failure is known to its cycle.</summary>
     [Fact]
     public void Failures_that_come_closer_together_are_a_trend()
     {
@@ -56,8 +56,12 @@ public class SoakTallyTests
         var last = failing.Max();
         var tally = Tally(Enumerable.Range(1, (int)last).Select(number => Cycles.Of(number, failing.Contains(number) && number < last ? Condition.Dead : Condition.Working)));
         Assert.Equal(29, tally.Channels[0].Failures);
-        Assert.Equal(2.409, tally.Channels[0].Clustering(tally.Hours)!.Deviate, 3);
+        Assert.Equal(2.409, tally.Channels[0].Clustering!.Deviate, 2);
     }
+
+    /// <summary>A channel that always fails fails no more often at the end, however late the first cycle was, and however long the rests between the later ones were.</summary>
+    [Fact]
+    public void What_always_fails_has_no_trend() => Assert.Equal(0, Tally(Cycles.Many(20, _ => Condition.Dead)).Channels[0].Clustering!.Deviate, 12);
 
     [Fact]
     public void A_delay_that_creeps_to_its_limit_is_a_drift_with_the_time_when_it_gets_there()
