@@ -20,7 +20,7 @@ public class SoakStoreTests
         var disk = TestFolders.Create().FullName;
         var kept = Path.GetDirectoryName(soaked.Store)!;
         // Room for some cycles. What is on it then is copied before it goes.
-        const string smallDisk = "disk=$1 kept=$2; shift 2; mount -t tmpfs -o size=360k none \"$disk\" || exit 99; \"$@\"; ended=$?; cp \"$disk\"/runs.db* \"$kept\"; exit $ended";
+        const string smallDisk = "disk=$1 kept=$2; shift 2; mount -t tmpfs -o size=420k none \"$disk\" || exit 99; \"$@\"; ended=$?; cp \"$disk\"/runs.db* \"$kept\"; exit $ended";
         using var run = ProgramRun.Start(
             [.. _inMounts, "sh", "-c", smallDisk, "sh", disk, kept], new Dictionary<string, string>(),
             ["soak", Repository.DomeProfile, "--adapter", $"serial:{soaked.Link}", "--store", Path.Combine(disk, "runs.db"), "--cycles", $"{Cycles}"]).WaitForEnd(5);
