@@ -67,6 +67,7 @@ public partial class DocumentationTests
     [InlineData("soak")]
     [InlineData("plot")]
     [InlineData("judge")]
+    [InlineData("trial")]
     public void The_options_of_a_command_in_the_readme_are_those_of_the_program(string command)
     {
         using var help = ProgramRun.ToEnd(command, "--help");

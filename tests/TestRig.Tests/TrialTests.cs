@@ -4,8 +4,12 @@ using TestRig.Tests.Shared;
 namespace TestRig.Tests;
 
 /// <summary>testrig trial, on the simulated bench and through the real firmware on the emulated socket.</summary>
-public class TrialTests
+public sealed class TrialTests : IDisposable
 {
+    private readonly List<ProgramRun> _asked = [];
+
+    public void Dispose() => _asked.ForEach(run => run.Dispose());
+
     [Fact]
     public void A_batch_has_a_line_for_each_part_and_a_record()
     {
@@ -18,6 +22,103 @@ public class TrialTests
             record.GetProperty("parts").EnumerateArray().Select(part => part.GetProperty("verdict").GetString()));
         Assert.Contains("all figures fit 4N27", record.GetProperty("parts")[1].GetProperty("suspicions")[0].GetString(), StringComparison.Ordinal);
         Assert.Contains("Suspicion, not proof", File.ReadAllText(Path.Combine(run.Folder, "trial", "trial.html")), StringComparison.Ordinal);
+    }
+
+    /// <summary>All of it is asked of a batch that is kept in a store of its own.</summary>
+    [Fact]
+    public void A_batch_is_a_run_that_is_told_again_from_the_store()
+    {
+        using var trial = ProgramRun.ToEnd("trial", Repository.SocketProfile, "--part", "2=ctr:0.2x", "--part", "3=dead", "--parts", "5", "--serial", "1984-007", "--out", "trial", "--json", "trial.json").WaitForEnd(1);
+        var run = Runs(trial, "list", "--kind", "trial", "--serial", "1984-007", "--json", "-").WaitForEnd(0);
+        var entry = JsonDocument.Parse(run.Output).RootElement.GetProperty("runs").EnumerateArray().Single();
+        Assert.Equal(("trial", 5, 2), (entry.GetProperty("kind").GetString(), entry.GetProperty("cycles").GetInt32(), entry.GetProperty("failingCycles").GetInt32()));
+        var name = entry.GetProperty("name").GetString()!;
+        Assert.Contains($"Again    testrig runs show {name}", trial.Output, StringComparison.Ordinal);
+        Assert.Contains("No such runs", Runs(trial, "list", "--kind", "sweep").WaitForEnd(0).Output, StringComparison.Ordinal);
+
+        var show = Runs(trial, "show", name, "--json", "again.json").WaitForEnd(0);
+        string[] Told(string output) => [.. output.Split('\n').SkipWhile(line => !line.StartsWith("Part ", StringComparison.Ordinal)).TakeWhile(line => !line.StartsWith("Again ", StringComparison.Ordinal)).Where(line => line.Length > 0)];
+        Assert.Equal(Told(trial.Output), Told(show.Output));
+        Assert.True(Told(show.Output).Length > 10);
+        Assert.Equal(File.ReadAllText(Path.Combine(trial.Folder, "trial.json")), File.ReadAllText(Path.Combine(show.Folder, "again.json")));
+
+        var report = Stored(trial, "report", name, "--out", "again").WaitForEnd(0);
+        foreach (var file in (string[])["trial.html", "trial.json"])
+            Assert.Equal(File.ReadAllText(Path.Combine(trial.Folder, "trial", file)), File.ReadAllText(Path.Combine(report.Folder, "again", file)));
+        var export = Runs(trial, "export", name, "--to", "parts.csv").WaitForEnd(0);
+        Assert.Equal(26, File.ReadAllLines(Path.Combine(export.Folder, "parts.csv")).Length);
+        Assert.Contains("25 rows of 5 parts", export.Output, StringComparison.Ordinal);
+
+        Stored(trial, "note", name, "delivery of March").WaitForEnd(0);
+        Assert.Contains("delivery of March", Runs(trial, "show", name).WaitForEnd(0).Output, StringComparison.Ordinal);
+        Assert.Contains("delivery of March", File.ReadAllText(Path.Combine(Stored(trial, "report", name, "--out", "noted").WaitForEnd(0).Folder, "noted", "trial.html")), StringComparison.Ordinal);
+        Assert.Contains("trial of 5 parts: 2 parts outside the limits", Stored(trial, "history", "1984-007").WaitForEnd(0).Output, StringComparison.Ordinal);
+
+        foreach (var words in (string[][])[["plot", name], ["compare", name, name], ["runs", "judge", name], ["report", name, "--profile", Repository.SocketProfile], ["soak", Repository.SocketProfile, "--resume", name, "--adapter", "simulated"]])
+        {
+            var refused = Stored(trial, words).WaitForEnd(2);
+            Assert.Matches("is a trial|is no soak", refused.Error);
+            Assert.Matches("'testrig (report|runs show) |Leave --profile out", refused.Error);
+        }
+
+        Runs(trial, "delete", name, "--for-good").WaitForEnd(0);
+        Assert.Contains("No such runs", Runs(trial, "list").WaitForEnd(0).Output, StringComparison.Ordinal);
+    }
+
+    /// <summary>Killed while it asks for the third of fifty parts: whatever was told of the first two is in the store.</summary>
+    [Fact]
+    public void After_a_kill_in_a_batch_every_part_that_was_told_is_there()
+    {
+        using var bench = EmulatedBench.Start(faults: ["DUT=removed"], board: Repository.SocketBoard);
+        using var trial = ProgramRun.StartAnswered("trial", Repository.SocketProfile, "--adapter", bench.Adapter, "--parts", "50");
+        trial.WaitFor("Take any part out");
+        trial.Answer("");
+        trial.WaitFor("Part 1");
+        bench.Tell("repair all");
+        trial.Answer("");
+        trial.WaitFor("Part 2");
+        bench.Tell("fault DUT=dead");
+        trial.Answer("");
+        trial.WaitFor("Part 3");
+        trial.Kill();
+
+        var list = JsonDocument.Parse(Runs(trial, "list", "--json", "-").WaitForEnd(0).Output).RootElement.GetProperty("runs")[0];
+        Assert.False(list.TryGetProperty("verdict", out _));
+        var show = Runs(trial, "show", list.GetProperty("name").GetString()!, "--json", "-").WaitForEnd(0);
+        var record = JsonDocument.Parse(show.Output).RootElement;
+        Assert.Equal(["conforms", "violates"], record.GetProperty("parts").EnumerateArray().Select(part => part.GetProperty("verdict").GetString()));
+        Assert.Contains("Ended by nobody", record.GetProperty("ending").GetString(), StringComparison.Ordinal);
+        var told = trial.Output.Split('\n').Where(line => line.StartsWith("   1  ", StringComparison.Ordinal) || line.StartsWith("   2  ", StringComparison.Ordinal)).ToList();
+        Assert.Equal(2, told.Count);
+        var text = Runs(trial, "show", list.GetProperty("name").GetString()!).WaitForEnd(0).Output;
+        Assert.All(told, line => Assert.Contains(line, text, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void Where_the_store_takes_no_more_the_batch_ends_and_all_that_was_found_is_told()
+    {
+        using var bench = EmulatedBench.Start(faults: ["DUT=removed"], board: Repository.SocketBoard);
+        using var trial = ProgramRun.StartAnswered("trial", Repository.SocketProfile, "--adapter", bench.Adapter, "--parts", "50", "--json", "trial.json");
+        trial.WaitFor("Take any part out");
+        trial.Answer("");
+        trial.WaitFor("Part 1");
+        bench.Tell("repair all");
+        trial.Answer("");
+        trial.WaitFor("Part 2");
+        StoreFile.Change(StoreOf(trial), "create trigger full before insert on trial_part begin select raise(abort, 'no more'); end");
+        trial.Answer("");
+        trial.WaitForEnd(5);
+        Assert.Contains("STOPPED  The run store takes no more: part 2 is told here, and not kept.", trial.Output, StringComparison.Ordinal);
+        Assert.Equal(2, JsonDocument.Parse(File.ReadAllText(Path.Combine(trial.Folder, "trial.json"))).RootElement.GetProperty("parts").GetArrayLength());
+        Assert.Equal(1, JsonDocument.Parse(Runs(trial, "list", "--json", "-").WaitForEnd(0).Output).RootElement.GetProperty("runs")[0].GetProperty("cycles").GetInt32());
+    }
+
+    [Fact]
+    public void A_store_that_cannot_be_used_is_told_before_the_first_part()
+    {
+        using var trial = ProgramRun.Start(new Dictionary<string, string> { ["TESTRIG_STORE"] = "/sys/runs.db" }, ["trial", Repository.SocketProfile, "--adapter", "simulated", "--parts", "1"]).WaitForEnd(5);
+        Assert.Contains("another store with --store", trial.Error, StringComparison.Ordinal);
+        Assert.DoesNotContain("Part ", trial.Output, StringComparison.Ordinal);
     }
 
     [Theory]
@@ -78,7 +179,19 @@ public class TrialTests
         run.Answer("");
         run.WaitForEnd(6);
         Assert.Contains("the socket is not empty", run.Output, StringComparison.Ordinal);
+        Assert.Contains("the socket is not empty", Runs(run, "list", "--json", "-").WaitForEnd(0).Output, StringComparison.Ordinal);
     }
+
+    /// <summary>A command on the runs of the store that a trial was kept in.</summary>
+    private ProgramRun Runs(ProgramRun trial, params string[] words) => Stored(trial, ["runs", .. words]);
+
+    private ProgramRun Stored(ProgramRun trial, params string[] words)
+    {
+        _asked.Add(ProgramRun.Start([.. words, "--store", StoreOf(trial)]));
+        return _asked[^1];
+    }
+
+    private static string StoreOf(ProgramRun trial) => Path.Combine(trial.Folder, "runs.db");
 
     /// <summary>Measures the empty socket, puts the part in, and tries it.</summary>
     private static JsonElement TryOne(EmulatedBench bench, int exit, string? fault = null)

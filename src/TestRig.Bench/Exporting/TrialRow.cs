@@ -50,24 +50,17 @@ public sealed record TrialRow(
             yield return bare with
             {
                 PartVerdict = ExportWord.Of(judged.Verdict),
-                LedCurrentMilliamperes = Rounded(measured.Figures.LedCurrent.Value * 1e3),
+                LedCurrentMilliamperes = FourDigits.Of(measured.Figures.LedCurrent.Value * 1e3),
                 Figure = ExportWord.Of(figure.Figure),
-                Value = Rounded(figure.Value?.Value * scale),
-                Uncertainty = Rounded(figure.Value?.Expanded * scale),
+                Value = FourDigits.Of(figure.Value?.Value * scale),
+                Uncertainty = FourDigits.Of(figure.Value?.Expanded * scale),
                 Bound = figure.Value is null ? null : figure.Value.AtLeast ? "at-least" : "exact",
                 Unit = unit,
-                Lowest = Rounded(figure.Limit?.Minimum * scale),
-                Highest = Rounded(figure.Limit?.Maximum * scale),
+                Lowest = FourDigits.Of(figure.Limit?.Minimum * scale),
+                Highest = FourDigits.Of(figure.Limit?.Maximum * scale),
                 Verdict = ExportWord.Of(figure.Verdict),
             };
         }
-    }
-
-    /// <summary>What two binary fractions make of a decimal one is not written: no figure is known to nine digits.</summary>
-    private static double? Rounded(double? value)
-    {
-        const int Digits = 9;
-        return value is { } some ? double.Parse(some.ToString($"E{Digits - 1}", System.Globalization.CultureInfo.InvariantCulture), System.Globalization.CultureInfo.InvariantCulture) : null;
     }
 
     /// <summary>A unit that people read, and how many of it make one of what is measured in.</summary>

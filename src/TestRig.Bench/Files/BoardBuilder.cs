@@ -709,7 +709,8 @@ internal sealed partial class BoardBuilder
     /// <summary>Of the parts of a profile, a socket needs: one isolator with an emitter output, driven by a line alone, and the points where voltages are read.</summary>
     private Socket? BuildSocket(WrittenSocket written)
     {
-        var taps = new[] { written.Anode, written.Cathode, written.Sink, written.RatioLow }.Select(Tap).ToArray();
+        var names = new[] { written.Anode, written.Cathode, written.Sink, written.RatioLow };
+        var taps = names.Select(Tap).ToArray();
         CheckLoadPins(written);
         if (Find(written.Part, _parts, "part", "parts") is not { } part)
             return null;
@@ -718,18 +719,54 @@ internal sealed partial class BoardBuilder
             _errors.Add(written.Part!, $"{part.Name} is no isolator with an emitter output", "name the isolator in the socket: '{ type: 4N25, led: …, output: { …, taken-at: emitter } }'");
             return null;
         }
-        var users = _channels.Values.OfType<Channel>().Where(channel => channel.Stages.Any(stage => stage.Part.Name == part.Name)).ToArray();
-        if (users is not [{ Stages: [{ Output: { AdapterPin: not null, Through: null, Divider: null } emitter }], Line: { Motion: false, Idle: Level.High } line } channel])
-        {
-            if (_channels.Values.All(channel => channel is not null))
-                _errors.Add(written.Part!, $"{part.Name} needs one channel, it alone in its path, on a line that idles high and moves nothing, with a lead of its own at its emitter", $"write 'path: [ {part.Name} ]', and the test point of its emitter with an 'adapter' pin");
+        if (SocketChannel(written.Part!, isolator) is not var (channel, emitter))
             return null;
-        }
+        CheckTapsDiffer(names, channel, emitter);
         return taps is [{ } anode, { } cathode, { } sink, { } ratioLow] && written is { Ratio: { } ratio, RatioPin: { } ratioPin, DelayPin: { } delayPin, Bleeder: { } bleeder, Tolerance: { } tolerance }
             ? new(
                 channel, isolator, anode, cathode, sink, emitter, new(ratio.Value, ratioPin.Value), ratioLow, new(isolator.Load, delayPin.Value), bleeder.Value, tolerance.Value)
             : null;
     }
+
+    /// <summary>The channel that goes through the part alone, from a line that can sink its LED to an emitter that can be read; null after an error.</summary>
+    private (Channel Channel, TestPoint Emitter)? SocketChannel(Written<string> name, IsolatorPart part)
+    {
+        // What is wrong with a channel is told already, and may be all that is wrong here.
+        if (_channels.Values.Any(channel => channel is null))
+            return null;
+        var users = _channels.Values.OfType<Channel>().Where(channel => channel.Stages.Any(stage => stage.Part.Name == part.Name)).ToArray();
+        if (users is not [{ Stages: [{ Output: { } emitter }] } channel])
+        {
+            _errors.Add(name, $"{(users.Length == 0 ? "no channel goes" : "something else goes")} through {part.Name}: its delays are those of a channel that it is alone in", $"write one channel with 'path: [ {part.Name} ]'");
+            return null;
+        }
+        var line = _document.Lines.First(line => line.Name.Value == channel.Line.Name);
+        var before = channel.Line;
+        if (before.Idle != Level.High)
+            _errors.Add(line.Idle!, $"line '{before.Name}' idles low: the LED in the socket would be lit all the time", "write 'idle: high', with the resistor that holds it: 'pull-up: 100 kohm to logic'");
+        if (before.Motion)
+            _errors.Add(line.Motion!, $"line '{before.Name}' can move something: nothing but an LED hangs on a socket's line", "write 'motion: false'");
+        if (line.Series is null)
+            _errors.Add(line.Name, $"the current of the LED is read over the resistor in the lead of line '{before.Name}', and nothing says how large that is", "write what is fitted, for example 'series: 220 ohm'");
+        if (emitter is not { AdapterPin: not null, Through: null, Divider: null })
+            _errors.Add(name, PlainLead(emitter.Name), PlainLeadRemedy(emitter.Name));
+        return (channel, emitter);
+    }
+
+    /// <summary>Between two of them a voltage is measured: of one point it would be 0 V for any part.</summary>
+    private void CheckTapsDiffer(Written<string>?[] names, Channel channel, TestPoint emitter)
+    {
+        var taken = new Dictionary<string, string> { [emitter.Name] = "the emitter", [channel.DrivenAt.Name] = $"where line '{channel.Line.Name}' is driven, and reads no voltage" };
+        foreach (var name in names.OfType<Written<string>>())
+        {
+            if (!taken.TryAdd(name.Value, $"{name.KeyPath} already"))
+                _errors.Add(name, $"'{name.Value}' is {taken[name.Value]}", "name a test point of its own, with a lead of its own");
+        }
+    }
+
+    private static string PlainLead(string point) => $"'{point}' has no plain lead to the adapter: currents are worked out from its voltage, and a divider would load the circuit";
+
+    private static string PlainLeadRemedy(string point) => $"give test-points.{point} an adapter pin of its own, without a divider";
 
     private TestPoint? Tap(Written<string>? name)
     {
@@ -737,17 +774,23 @@ internal sealed partial class BoardBuilder
             return null;
         if (point is { AdapterPin: not null, Through: null, Divider: null })
             return point;
-        _errors.Add(name!, $"'{point.Name}' has no plain lead to the adapter: currents are worked out from its voltage, and a divider would load the circuit", $"give test-points.{point.Name} an adapter pin of its own, without a divider");
+        _errors.Add(name!, PlainLead(point.Name), PlainLeadRemedy(point.Name));
         return null;
     }
 
     /// <summary>A load pin is wired to its resistor and to nothing else.</summary>
     private void CheckLoadPins(WrittenSocket socket)
     {
-        var taken = _document.Lines.Select(line => line.Adapter).Concat(_document.TestPoints.Select(point => point.Adapter))
-            .Concat(_document.Multiplexers.SelectMany(multiplexer => multiplexer.Select.Prepend(multiplexer.Common))).OfType<Written<string>>().Select(pin => pin.Value).ToHashSet();
-        foreach (var pin in new[] { socket.RatioPin, socket.DelayPin }.OfType<Written<string>>().Where(pin => !taken.Add(pin.Value)))
-            _errors.Add(pin, $"adapter pin {pin.Value} is already taken", "give the load a pin of its own");
+        var taken = new Dictionary<string, string>();
+        var users = _document.Lines.Select(line => (Pin: line.Adapter, By: $"line '{line.Name.Value}'"))
+            .Concat(_document.TestPoints.Select(point => (Pin: point.Adapter, By: $"test point '{point.Name.Value}'")))
+            .Concat(_document.Multiplexers.SelectMany(multiplexer => multiplexer.Select.Prepend(multiplexer.Common).Select(pin => (Pin: pin, By: $"multiplexer '{multiplexer.Name.Value}'"))))
+            .Append((Pin: socket.RatioPin, By: "the ratio load")).Append((Pin: socket.DelayPin, By: "the delay load"));
+        foreach (var (pin, by) in users)
+        {
+            if (pin is not null && !taken.TryAdd(pin.Value, by) && (pin == socket.RatioPin || pin == socket.DelayPin))
+                ReportShared(pin, taken[pin.Value]);
+        }
     }
 
     /// <summary>Two things on one adapter pin fight or lie, except a line and the test point that it is driven at.</summary>

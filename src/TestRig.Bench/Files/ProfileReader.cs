@@ -217,8 +217,27 @@ internal sealed partial class ProfileReader
         var ratio = keys["ratio-load"] is { } ratioNode ? MapReader.Open(ratioNode, keys.PathOf("ratio-load"), _errors, ProfileKeys.RatioLoad) : null;
         var delay = keys["delay-load"] is { } delayNode ? MapReader.Open(delayNode, keys.PathOf("delay-load"), _errors, ProfileKeys.DelayLoad) : null;
         return new(
-            new("", keys.Place, "socket"), keys.Text("part"), keys.Text("anode"), keys.Text("cathode"), keys.Text("sink"), NotZero(_quantities.Ohms(ratio?.Text("resistor"))),
-            ratio?.Text("adapter"), ratio?.Text("low-end"), delay?.Text("adapter"), NotZero(_quantities.Ohms(keys.Text("bleeder"))), _quantities.Fraction(keys.Text("tolerance")));
+            new("", keys.Place, "socket"), keys.Text("part"), keys.Text("anode"), keys.Text("cathode"), keys.Text("sink"), ReadOver(_quantities.Ohms(ratio?.Text("resistor")), "150 ohm"),
+            ratio?.Text("adapter"), ratio?.Text("low-end"), delay?.Text("adapter"), ReadOver(_quantities.Ohms(keys.Text("bleeder")), "1 Mohm"), ToleranceOf(_quantities.Fraction(keys.Text("tolerance"))));
+    }
+
+    /// <summary>A resistor over which a current is read.</summary>
+    private Written<Core.Quantities.Ohms>? ReadOver(Written<Core.Quantities.Ohms>? resistor, string example)
+    {
+        if (resistor is null || resistor.Value.Value > 0)
+            return resistor;
+        _errors.Add(resistor, "over 0 ohm no current can be read", $"write the resistance of what is fitted, for example '{example}'");
+        return null;
+    }
+
+    /// <summary>Of a resistor that is measured with; those in trade are of ±20 % at most (E6 of IEC 60063).</summary>
+    private Written<double>? ToleranceOf(Written<double>? tolerance)
+    {
+        const double Widest = 0.2;
+        if (tolerance is not { Value: <= 0 or > Widest })
+            return tolerance;
+        _errors.Add(tolerance, tolerance.Value <= 0 ? "no resistor is exact" : "a resistor that may be so far off tells no current", "write the tolerance that is printed on the resistors, up to 20 %, for example '1 %'");
+        return null;
     }
 
     private WrittenStop ReadStop(Written<string> point, DocumentNode node)

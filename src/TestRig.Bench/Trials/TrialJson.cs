@@ -20,31 +20,22 @@ public static class TrialJson
     public static string Write(TrialResult result, string run, string profile, BoardRecord record) => JsonSerializer.Serialize(
         new Document(
             Format, run, result.Board.Name, profile, result.Claimed.Name, AdapterEntry.Of(result.Adapter), RecordJson.Instant(result.Started),
-            Rounded(result.Empty.Value),
+            FourDigits.Of(result.Empty.Value),
             [.. result.Batch.Parts.Select(Entry)],
             result.Skipped,
-            [.. result.Batch.Outliers.Select(outlier => new OutlierEntry(outlier.Number, outlier.Figure, Rounded(outlier.Score)))],
+            [.. result.Batch.Outliers.Select(outlier => new OutlierEntry(outlier.Number, outlier.Figure, FourDigits.Of(outlier.Score)))],
             result.Batch.TransferRatio is { Lower: { } lower, Upper: { } upper } limits
-                ? new(Rounded(lower), Rounded(upper), limits.Number, BatchTrial.Aim.Coverage, BatchTrial.Aim.Confidence)
+                ? new(FourDigits.Of(lower), FourDigits.Of(upper), limits.Number, BatchTrial.Aim.Coverage, BatchTrial.Aim.Confidence)
                 : null,
             result.Batch.Suspicions, result.Batch.Verdict, result.Ending, record.Serial, NoteEntry.Of(record)),
         RecordJson.Options);
 
     private static PartEntry Entry(PartTrial part) => new(
-        part.Number, part.Verdict, Rounded(part.Measured.LedCurrent.Value),
+        part.Number, part.Verdict, FourDigits.Of(part.Measured.LedCurrent.Value),
         [.. part.Figures.Select(judged => new FigureEntry(
-            judged.Figure, judged.Value is { } value ? Rounded(value.Value) : null, judged.Value is { } known ? Rounded(known.Expanded) : null, judged.Value?.AtLeast ?? false,
-            judged.Limit?.Minimum, judged.Limit?.Maximum, judged.Limit?.Origin, judged.Verdict, judged.Because))],
+            judged.Figure, FourDigits.Of(judged.Value?.Value), FourDigits.Of(judged.Value?.Expanded), judged.Value?.AtLeast ?? false,
+            FourDigits.Of(judged.Limit?.Minimum), FourDigits.Of(judged.Limit?.Maximum), judged.Limit?.Origin, judged.Verdict, judged.Because))],
         part.Suspicions);
-
-    /// <summary>Four digits: no figure is known better.</summary>
-    private static double Rounded(double value)
-    {
-        if (value == 0)
-            return 0;
-        var scale = Math.Pow(10, Math.Floor(Math.Log10(Math.Abs(value))) - 3);
-        return Math.Round(value / scale) * scale;
-    }
 
     private sealed record Document(
         string Format, string Run, string Board, string Profile, string Type, AdapterEntry Adapter, string Started, [property: JsonPropertyName("emptySocket_v")] double EmptySocketV,

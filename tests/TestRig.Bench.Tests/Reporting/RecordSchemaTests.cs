@@ -7,6 +7,9 @@ using TestRig.Bench.Reporting;
 using TestRig.Bench.Tests.Files;
 using TestRig.Bench.Tests.Simulation;
 using TestRig.Bench.Tests.Soaking;
+using TestRig.Bench.Tests.Storage;
+using TestRig.Bench.Tests.Trials;
+using TestRig.Bench.Trials;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Tests.Reporting;
@@ -18,18 +21,21 @@ public class RecordSchemaTests
 
     private static readonly JsonSchema _ofSoaks = JsonSchema.FromText(SoakJson.Schema());
 
-    /// <summary>Renew them with: testrig runs schema sweep > profiles/testrig-run.schema.json, and the same of soak.</summary>
+    private static readonly JsonSchema _ofTrials = JsonSchema.FromText(TrialJson.Schema());
+
+    /// <summary>Renew them with: testrig runs schema sweep > profiles/testrig-run.schema.json, and the same of soak and trial.</summary>
     [Fact]
     public void The_files_in_the_repository_are_what_the_program_prints()
     {
         Assert.Equal(RunJson.Schema(), File.ReadAllText(Path.Combine(Repository.Root, "profiles", "testrig-run.schema.json")));
         Assert.Equal(SoakJson.Schema(), File.ReadAllText(Path.Combine(Repository.Root, "profiles", "testrig-soak.schema.json")));
+        Assert.Equal(TrialJson.Schema(), File.ReadAllText(Path.Combine(Repository.Root, "profiles", "testrig-trial.schema.json")));
     }
 
     [Fact]
     public void They_are_schemas_by_the_rules_of_2020_12()
     {
-        foreach (var text in new[] { RunJson.Schema(), SoakJson.Schema() })
+        foreach (var text in new[] { RunJson.Schema(), SoakJson.Schema(), TrialJson.Schema() })
         {
             using var document = JsonDocument.Parse(text);
             Assert.True(MetaSchemas.Draft202012.Evaluate(document.RootElement).IsValid);
@@ -63,6 +69,47 @@ public class RecordSchemaTests
         var result = await bench.SoakAsync(SoakBench.Cycled(60));
         AssertConforms(_ofSoaks, SoakJson.Write(result, result.Ending));
         AssertConforms(_ofSoaks, SoakJson.Write(result, null));
+    }
+
+    /// <summary>Trials of every kind: good and bad parts, what cannot be measured, what was skipped, batches that tell of the delivery, none at all, with notes.</summary>
+    [Theory]
+    [InlineData(0, 0)]
+    [InlineData(1, 1)]
+    [InlineData(1, 0, "1=empty")]
+    [InlineData(9, 3, "2=ctr:0.2x", "4=leakage:1uA,slow:3x", "5=dead", "6=empty", "7=type:4N35", "8=ctr:5x")]
+    public async Task Every_record_of_a_trial_conforms(int parts, int skipped, params string[] contents)
+    {
+        var trial = await SomeTrial.OfAsync(parts, contents, skipped);
+        AssertConforms(_ofTrials, TrialJson.Write(trial.Result(), "batch", "p.yaml", BoardRecord.None));
+        AssertConforms(_ofTrials, TrialJson.Write(trial.Result("Cancelled."), "batch", "p.yaml", new("1984-007", [SomeRun.Note("seen")])));
+    }
+
+    [Theory]
+    [InlineData("$.format", "testrig-trial/2")]
+    [InlineData("$.emptySocket_v", "much")]
+    [InlineData("$.verdict", "perhaps")]
+    [InlineData("$.parts[0].figures[1].figure", "weight")]
+    [InlineData("$.parts[0].figures[1].uncertainty", "small")]
+    [InlineData("$.skipped[0]", "three")]
+    public async Task A_value_that_no_record_of_a_trial_has_does_not_conform(string path, string value)
+    {
+        var record = JsonNode.Parse(TrialJson.Write((await SomeTrial.OfAsync(2, [], skipped: 2)).Result(), "batch", "p.yaml", BoardRecord.None))!;
+        AssertConforms(_ofTrials, record.ToJsonString());
+        Place(record, path).ReplaceWith(value);
+        Assert.False(Conforms(_ofTrials, record.ToJsonString()));
+    }
+
+    [Theory]
+    [InlineData("$.run")]
+    [InlineData("$.type")]
+    [InlineData("$.parts[0].ledCurrent_a")]
+    [InlineData("$.parts[0].figures[1].verdict")]
+    public async Task A_record_of_a_trial_without_a_fixed_key_does_not_conform(string path)
+    {
+        var record = JsonNode.Parse(TrialJson.Write((await SomeTrial.OfAsync(1, [])).Result(), "batch", "p.yaml", BoardRecord.None))!;
+        var place = Place(record, path);
+        place.Parent!.AsObject().Remove(place.GetPropertyName());
+        Assert.False(Conforms(_ofTrials, record.ToJsonString()));
     }
 
     [Theory]

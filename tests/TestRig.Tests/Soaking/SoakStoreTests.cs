@@ -1,4 +1,3 @@
-using Microsoft.Data.Sqlite;
 using TestRig.Tests.Shared;
 
 namespace TestRig.Tests.Soaking;
@@ -21,7 +20,7 @@ public class SoakStoreTests
         var disk = TestFolders.Create().FullName;
         var kept = Path.GetDirectoryName(soaked.Store)!;
         // Room for some cycles. What is on it then is copied before it goes.
-        const string smallDisk = "disk=$1 kept=$2; shift 2; mount -t tmpfs -o size=360k none \"$disk\" || exit 99; \"$@\"; ended=$?; cp \"$disk\"/runs.db* \"$kept\"; exit $ended";
+        const string smallDisk = "disk=$1 kept=$2; shift 2; mount -t tmpfs -o size=420k none \"$disk\" || exit 99; \"$@\"; ended=$?; cp \"$disk\"/runs.db* \"$kept\"; exit $ended";
         using var run = ProgramRun.Start(
             [.. _inMounts, "sh", "-c", smallDisk, "sh", disk, kept], new Dictionary<string, string>(),
             ["soak", Repository.DomeProfile, "--adapter", $"serial:{soaked.Link}", "--store", Path.Combine(disk, "runs.db"), "--cycles", $"{Cycles}"]).WaitForEnd(5);
@@ -102,7 +101,7 @@ public class SoakStoreTests
     public void A_store_of_a_newer_version_is_left_as_it_is()
     {
         var store = Made();
-        Change(store, "update store_schema set version = 1000");
+        StoreFile.Change(store, "update store_schema set version = 1000");
         AssertRefused(store, [], $"The run store {store} was written by a newer testrig (version 1000", "Update testrig");
     }
 
@@ -111,7 +110,7 @@ public class SoakStoreTests
     {
         var store = Path.Combine(TestFolders.Create().FullName, "stock.db");
         File.Create(store).Dispose();
-        Change(store, "create table stock (part text, number integer)");
+        StoreFile.Change(store, "create table stock (part text, number integer)");
         AssertRefused(store, [], $"{store} is no run store but a database of another program", "Name another with --store");
     }
 
@@ -135,14 +134,5 @@ public class SoakStoreTests
         var store = Path.Combine(TestFolders.Create().FullName, "runs.db");
         using var run = ProgramRun.ToEnd("soak", Repository.DomeProfile, "--adapter", "simulated", "--cycles", "2", "--store", store).WaitForEnd(0);
         return store;
-    }
-
-    private static void Change(string store, string statement)
-    {
-        using var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = store, Pooling = false }.ConnectionString);
-        connection.Open();
-        using var command = connection.CreateCommand();
-        command.CommandText = statement;
-        command.ExecuteNonQuery();
     }
 }

@@ -372,6 +372,7 @@ int main(void)
 	test_faults();
 	test_motion();
 	test_multiplexers();
+	test_sockets();
 	test_small_chip();
 	printf("%d passed, %d failed\n", passed, failed);
 	return failed ? 1 : 0;

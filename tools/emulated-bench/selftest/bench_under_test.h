@@ -86,6 +86,7 @@ void test_link(void);
 void test_faults(void);
 void test_motion(void);
 void test_multiplexers(void);
+void test_sockets(void);
 void test_small_chip(void);
 
 #endif
