@@ -42,7 +42,7 @@ internal static class HistoryCommand
         screen.Say("Board    ", board.Serial is { } serial ? $"{board.Board}, serial number {serial}" : $"{board.Board}, serial number not on record: the runs may be of several");
         foreach (var (run, failures) in board.Runs)
         {
-            screen.Say("Run      ", $"{Words.At(run.Heading.Started)} {(run.Heading.Kind == RunKind.Soak ? $"soak, {SoakWords.Cycles(run.Cycles)}" : "sweep")}: {Found(run, failures)} ({(run.Heading.Simulated ? "SIMULATED, " : "")}{run.Heading.Id})");
+            screen.Say("Run      ", $"{Words.At(run.Heading.Started)} {(run.Heading.Kind == RunKind.Soak ? $"soak, {SoakWords.Cycles(run.Cycles)}" : StoredSweep.IsOfRecording(run) ? "recording" : "sweep")}: {Found(run, failures)} ({(run.Heading.Simulated ? "SIMULATED, " : "")}{run.Heading.Id})");
             foreach (var note in run.Notes)
                 screen.Say("  Note   ", NoteWords.Of(note));
         }
