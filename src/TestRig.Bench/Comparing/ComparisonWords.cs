@@ -22,7 +22,7 @@ public static class ComparisonWords
                 parts.Add($"{word}: {named}");
         }
         var same = comparison.Channels.Count(channel => channel.Overall == Standing.Same);
-        parts.Add(comparison.Channels.IsEmpty ? "the runs have no channel in common" : same == comparison.Channels.Length ? $"all {same} channels as before" : $"as before: {same} of {comparison.Channels.Length} channels");
+        parts.Add(comparison.Channels.IsEmpty ? "the runs have no channel in common" : same == comparison.Channels.Length ? $"{(same == 1 ? "the only channel" : $"all {same} channels")} as before" : $"as before: {same} of {Words.Count(comparison.Channels.Length, "channel")}");
         return $"{Simulated(comparison)}{string.Join("; ", parts)}.";
     }
 

@@ -3,6 +3,7 @@ using System.Globalization;
 using System.Runtime.CompilerServices;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
+using TestRig.Bench.Recordings;
 using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
@@ -22,6 +23,12 @@ public static class BoardDiagnosis
     {
         if (!IsWrong(result))
             return Diagnosis.None;
+        var diagnosis = OfWrong(result, pins);
+        return result.Adapter.IsRecording ? RecordedAdvice.Of(diagnosis) : diagnosis;
+    }
+
+    private static Diagnosis OfWrong(SweepResult result, ImmutableArray<AdapterPin> pins)
+    {
         Diagnosis By(BoardTwin model) => Diagnoser.Diagnose(result.Board, result.Channels, model.OutcomesOf(result.Seen), model);
         var twin = TwinOf(result.Board, result.Mode, result.Adapter, pins);
         var usual = By(twin);

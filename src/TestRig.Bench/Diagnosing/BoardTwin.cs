@@ -1,6 +1,7 @@
 using System.Collections.Concurrent;
 using System.Collections.Immutable;
 using System.Globalization;
+using System.Numerics;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Injecting;
@@ -27,6 +28,10 @@ internal sealed class BoardTwin : IBoardModel
     private readonly Dictionary<Sight, int> _experiments = [];
     private readonly List<Sight> _sights = [];
     private readonly Lock _lock = new();
+    private readonly ConcurrentDictionary<BoardFault, ImmutableArray<string>> _tried = [];
+
+    /// <summary>Delays that this adapter cannot tell from late ones where nothing is wrong.</summary>
+    private readonly IReadOnlySet<Sight> _unresolved = ImmutableHashSet<Sight>.Empty;
     private readonly Lazy<ImmutableArray<BoardFault>> _faults;
     private readonly ConcurrentDictionary<(SettlingStep, string), BoardTwin?> _after = [];
     private readonly Board _board;
@@ -49,6 +54,7 @@ internal sealed class BoardTwin : IBoardModel
     {
         (_board, _swept, _mode, _figures, _pins, _pulled) = (board, swept ?? board, mode, figures, pins, pulled);
         _faults = new(() => [.. BoardFaults.Of(board).Distinct().Where(CanBe)]);
+        _unresolved = SightSets.Of(Sweep([], Variation.Nominal)?.Seen ?? []).Where(set => IsDelay(set.Key) && set.Value != Forecast.Anything && !BitOperations.IsPow2(set.Value)).Select(set => set.Key).ToHashSet();
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }
@@ -58,6 +64,7 @@ internal sealed class BoardTwin : IBoardModel
     {
         (_board, _swept, _mode, _figures, _pins, _pulled) = (twin._board, twin._swept, twin._mode, twin._figures, twin._pins, twin._pulled);
         (_forecasts, _close, _parts, _concerned, _after) = (twin._forecasts, twin._close, twin._parts, twin._concerned, twin._after);
+        (_tried, _unresolved) = (twin._tried, twin._unresolved);
         (_experiments, _sights, _lock) = (twin._experiments, twin._sights, twin._lock);
         _faults = new(() => [.. twin.Faults.Concat(beside.Where(CanBe)).DistinctBy(fault => fault.Name)]);
     }
@@ -210,19 +217,52 @@ internal sealed class BoardTwin : IBoardModel
         }
     }
 
-    private Forecast Try(ImmutableArray<BoardFault> faults, Variation variation)
+    private Forecast Try(ImmutableArray<BoardFault> faults, Variation variation) => Try(faults.Where(fault => fault.Item != _pulled).SelectMany(fault => TriedAs(fault)), variation);
+
+    private Forecast Try(IEnumerable<string> written, Variation variation) =>
+        Sweep(written, variation) is { } result ? ForecastOf(SightSets.Of(result.Seen).Select(set => (set.Key, AsForecast(set.Key, set.Value)))) : new([]);
+
+    /// <summary>
+    /// How a fault is tried: as it is written; but what is slow has to be so slow that this adapter sees it. Otherwise a delay that is seen to be too long would be explained by nothing.
+    /// </summary>
+    private ImmutableArray<string> TriedAs(BoardFault fault)
     {
-        // What excludes each other predicts nothing.
-        var written = faults.Where(fault => fault.Item != _pulled).SelectMany(fault => fault.Written).Concat(_pulled is null ? [] : [$"{_pulled}=removed"]);
-        if (FaultPlan.Of(_board, written).Plan is not { } plan)
-            return new([]);
+        const string Slow = "=slow";
+        if (!fault.Written.Any(written => written.EndsWith(Slow, StringComparison.Ordinal)))
+            return fault.Written;
+        return _tried.GetOrAdd(fault, _ =>
+        {
+            var good = Predict([])[0];
+            foreach (var factor in (string[])["", ":10x", ":100x", ":1000x"])
+            {
+                ImmutableArray<string> tried = [.. fault.Written.Select(written => written.EndsWith(Slow, StringComparison.Ordinal) ? written + factor : written)];
+                if (!Try(tried, Variation.Nominal).Possible.SequenceEqual(good.Possible))
+                    return tried;
+            }
+            return fault.Written;
+        });
+    }
+
+    /// <summary>A delay of which a sweep cannot tell whether it is too long is not, as long as it is as with a good board: then a sweep that can tell, and finds it too long, has found something.</summary>
+    private uint AsForecast(Sight sight, uint outcomes)
+    {
+        const uint InTime = 1u << ChannelSights.DelayInTime;
+        return _unresolved.Contains(sight) && outcomes != Forecast.Anything && (outcomes & InTime) != 0 ? InTime : outcomes;
+    }
+
+    private static bool IsDelay(Sight sight) => sight.Kind is SightKind.DelayOn or SightKind.DelayOff;
+
+    /// <returns>Null where those faults exclude each other: then nothing is predicted.</returns>
+    private SweepResult? Sweep(IEnumerable<string> written, Variation variation)
+    {
+        if (FaultPlan.Of(_board, written.Concat(_pulled is null ? [] : [$"{_pulled}=removed"])).Plan is not { } plan)
+            return null;
         var adapter = new SimulatedAdapter(_board, plan, variation, motorSupplyOn: _mode == ExerciseMode.Motion, _figures, _pins);
         var options = new SweepOptions(_mode, MotorOffConfirmed: true, NoStopInputAcknowledged: true);
         var sweep = new Sweep(_swept, adapter, options, TimeProvider.System, Serilog.Core.Logger.None);
         var sweeping = _figures.OnlyRecords ? sweep.MeasureUncheckedAsync(Unwatched.Sweep, CancellationToken.None) : sweep.MeasureAsync(Unwatched.Sweep, CancellationToken.None);
         // The simulated adapter answers at once.
-        var result = sweeping.GetAwaiter().GetResult();
-        return ForecastOf(SightSets.Of(result.Seen).Select(seen => (seen.Key, seen.Value)));
+        return sweeping.GetAwaiter().GetResult();
     }
 
     private Forecast ForecastOf(IEnumerable<(Sight Sight, uint Outcomes)> sets)

@@ -19,7 +19,6 @@ internal sealed partial class CsvRecording : IRecording
     private static readonly (string Unit, double Volts)[] _voltages = [("V", 1), ("mV", 1e-3), ("kV", 1e3)];
 
     private readonly string _file;
-    private readonly CountedStream _stream;
     private readonly SepReader _rows;
     private readonly Func<bool> _moveNext;
     private readonly bool _decimalComma;
@@ -34,16 +33,15 @@ internal sealed partial class CsvRecording : IRecording
     private int _next;
     private bool _started;
 
-    /// <param name="stream">At its beginning, and able to go back to it; stays the caller's.</param>
+    /// <param name="stream">At its beginning; stays the caller's.</param>
     /// <param name="resolution">Declared by who knows the instrument; null for the time between two rows.</param>
     /// <exception cref="RecordingException">It has no heading that can be understood, or lacks what the profile names.</exception>
-    public CsvRecording(Stream stream, string file, Board board, Duration? resolution)
+    public CsvRecording(RecordingSource stream, string file, Board board, Duration? resolution)
     {
         (_file, _declared) = (file, resolution);
-        _stream = new(stream);
-        var separator = SeparatorOf(stream, file);
+        var separator = SeparatorOf(stream.Start, file);
         _decimalComma = separator != ',';
-        var text = new StreamReader(_stream, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false, throwOnInvalidBytes: true), detectEncodingFromByteOrderMarks: true);
+        var text = new StreamReader(stream, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false, throwOnInvalidBytes: true), detectEncodingFromByteOrderMarks: true);
         _rows = Guarded(() => Sep.New(separator).Reader(options => options with { HasHeader = false, DisableColCountCheck = true, Unescape = true }).From(text));
         _moveNext = _rows.MoveNext;
         if (!ReadRow())
@@ -78,8 +76,6 @@ internal sealed partial class CsvRecording : IRecording
     public StatedCapture? Stated => null;
 
     public Instant Now { get; private set; }
-
-    public long Position => _stream.Count;
 
     /// <summary>Where the row begins. Of the first row of all, Sep 0.17.1 tells the line behind it.</summary>
     private long Line => Math.Min(_rows.Current.LineNumberFrom, _rows.Current.LineNumberToExcl - 1);
@@ -255,14 +251,10 @@ internal sealed partial class CsvRecording : IRecording
 
     private RecordingException Wrong(string what, string remedy) => new(_file, Line, what, remedy);
 
-    /// <summary>By the first line that is no remark. Leaves the stream at its beginning.</summary>
-    private static char SeparatorOf(Stream stream, string file)
+    /// <summary>By the first line that is no remark.</summary>
+    private static char SeparatorOf(ReadOnlySpan<byte> start, string file)
     {
-        const int Looked = 1 << 16;
-        var start = new byte[Looked];
-        var length = stream.ReadAtLeast(start, Looked, throwOnEndOfStream: false);
-        stream.Position = 0;
-        foreach (var line in Encoding.UTF8.GetString(start, 0, length).Split('\n'))
+        foreach (var line in Encoding.UTF8.GetString(start).Split('\n'))
         {
             if (line.Trim(' ', '\r', '\t', '\uFEFF') is "" or ['#', ..])
                 continue;
@@ -285,37 +277,4 @@ internal sealed partial class CsvRecording : IRecording
 
     [GeneratedRegex(@"^(?<name>.+?)\s*(?:\[(?<unit>[^\]\d]+)\]|\((?<unit>[^)\d]+)\))$")]
     private static partial Regex UnitForm();
-
-    /// <summary>Counts what was read through it.</summary>
-    private sealed class CountedStream(Stream inner) : Stream
-    {
-        public long Count { get; private set; }
-
-        public override bool CanRead => true;
-
-        public override bool CanSeek => false;
-
-        public override bool CanWrite => false;
-
-        public override long Length => throw new NotSupportedException();
-
-        public override long Position { get => throw new NotSupportedException(); set => throw new NotSupportedException(); }
-
-        public override int Read(byte[] buffer, int offset, int count)
-        {
-            var read = inner.Read(buffer, offset, count);
-            Count += read;
-            return read;
-        }
-
-        public override void Flush()
-        {
-        }
-
-        public override long Seek(long offset, SeekOrigin origin) => throw new NotSupportedException();
-
-        public override void SetLength(long value) => throw new NotSupportedException();
-
-        public override void Write(byte[] buffer, int offset, int count) => throw new NotSupportedException();
-    }
 }

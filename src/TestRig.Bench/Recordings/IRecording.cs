@@ -30,9 +30,6 @@ internal interface IRecording : IDisposable
     /// <summary>Until where it was read. Instants count from the file's own start.</summary>
     Instant Now { get; }
 
-    /// <summary>Bytes that were read.</summary>
-    long Position { get; }
-
     /// <summary>The next value, in order of time; false at the end.</summary>
     /// <exception cref="RecordingException">The file has a mistake there.</exception>
     bool Next(out RecordedValue value);

@@ -34,8 +34,8 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
     private readonly HashSet<Channel> _alone = [];
     private Finding? _moved;
 
-    /// <param name="stream">At its beginning, and able to go back to it; stays the caller's.</param>
-    /// <param name="progress">Told of the bytes that were read.</param>
+    /// <param name="stream">At its beginning; a pipe will do. What is packed with gzip is unpacked. Stays the caller's.</param>
+    /// <param name="progress">Told of the bytes that were read, packed as they are.</param>
     /// <exception cref="RecordingException">The file has a mistake, or lacks what the profile needs.</exception>
     /// <exception cref="OperationCanceledException">Nothing is told of half a recording.</exception>
     public RecordingResult Judge(Stream stream, IProgress<long> progress, CancellationToken cancellation) => Judge(stream, progress, diagnose: true, cancellation);
@@ -45,7 +45,8 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
     internal RecordingResult Judge(Stream stream, IProgress<long> progress, bool diagnose, CancellationToken cancellation)
     {
         var started = time.GetLocalNow();
-        using var recording = Open(stream);
+        using var source = new RecordingSource(stream, place);
+        using var recording = Open(source);
         var recorded = recording.Signals.Select(signal => signal.TestPoint).ToHashSet();
         if (!profile.Channels.Any(channel => recorded.Contains(channel.DrivenAt.Name)))
         {
@@ -61,8 +62,8 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         if (recording.Stated is { } stated)
             TakeStated(stated, board);
         else
-            Cut(cutter = new(board, mode, recording, clockTolerance, (channel, record) => Judged(board, mode, channel, record), NotJudged), recording, progress, cancellation);
-        progress.Report(recording.Position);
+            Cut(cutter = new(board, mode, recording, clockTolerance, (channel, record) => Judged(board, mode, channel, record), NotJudged), recording, source, progress, cancellation);
+        progress.Report(source.BytesRead);
 
         ImmutableArray<ChannelResult> channels = [.. board.Channels.Select(channel => Result(channel, recorded))];
         channels = [.. channels.Select(result => UnlessACompanionDidIt(result, channels))];
@@ -79,16 +80,16 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         return new(diagnose ? sweep with { Diagnosis = BoardDiagnosis.Of(sweep, pins) } : sweep, pins);
     }
 
-    private void Cut(ExerciseCutter cutter, IRecording recording, IProgress<long> progress, CancellationToken cancellation)
+    private void Cut(ExerciseCutter cutter, IRecording recording, RecordingSource source, IProgress<long> progress, CancellationToken cancellation)
     {
         var reported = 0L;
         while (recording.Next(out var value))
         {
             cutter.Take(value);
-            if (recording.Position - reported < BytesBetweenReports)
+            if (source.BytesRead - reported < BytesBetweenReports)
                 continue;
             cancellation.ThrowIfCancellationRequested();
-            progress.Report(reported = recording.Position);
+            progress.Report(reported = source.BytesRead);
         }
         cutter.End();
     }
@@ -101,15 +102,18 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         Judged(board, stated.Mode, record.Exercise.Channel, record);
     }
 
-    private IRecording Open(Stream stream)
+    /// <summary>By its name, without the .gz of one that is packed; what that does not tell, by its content: a dump begins with a $keyword (IEEE 1364-2005 clause 18.2).</summary>
+    private IRecording Open(RecordingSource source)
     {
         var resolution = options.Resolution ?? profile.Recordings.Resolution;
-        return Path.GetExtension(place).ToUpperInvariant() switch
+        var name = place.EndsWith(".gz", StringComparison.OrdinalIgnoreCase) ? Path.GetFileNameWithoutExtension(place) : place;
+        var isDump = Path.GetExtension(name).ToUpperInvariant() switch
         {
-            ".VCD" => new VcdRecording(stream, place, profile, resolution),
-            ".CSV" or ".TSV" or ".TXT" => new CsvRecording(stream, place, profile, resolution),
-            var other => throw new RecordingException(place, 0, $"what is in a file '{other}' is not known", "name it .vcd (a value change dump) or .csv (the time and the signals in columns)"),
+            ".VCD" => true,
+            ".CSV" or ".TSV" => false,
+            _ => source.Start.TrimStart(" \t\r\n"u8).StartsWith("$"u8),
         };
+        return isDump ? new VcdRecording(source, place, profile, resolution) : new CsvRecording(source, place, profile, resolution);
     }
 
     private void Judged(Board board, ExerciseMode mode, Channel channel, ExerciseRecord record)

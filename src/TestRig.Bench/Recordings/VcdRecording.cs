@@ -54,8 +54,6 @@ internal sealed partial class VcdRecording : IRecording
 
     public Instant Now { get; private set; }
 
-    public long Position => _reader.Position;
-
     public bool Next(out RecordedValue value)
     {
         while (_next == _told.Length)

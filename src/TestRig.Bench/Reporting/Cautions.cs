@@ -20,10 +20,23 @@ public static class Cautions
             yield return $"The board's own controller: {controller.DisabledBy}.{(controller.SensedAt is null ? " Nothing senses it, and an idle controller cannot be told from an unplugged one: two drivers on one line damage each other." : "")}";
         foreach (var caution in BackFeeding(board))
             yield return caution;
-        // Where something moves, the profile's own speak of that.
-        foreach (var caution in mode == ExerciseMode.Motion || !board.Moves ? board.Cautions : [])
+        foreach (var caution in OwnOf(board, mode))
             yield return caution;
     }
+
+    /// <summary>What is said with the verdict on a recording: nothing was driven for it, and somebody goes to the board because of it.</summary>
+    public static IEnumerable<string> ForRecording(Board board, ExerciseMode mode)
+    {
+        yield return "Nothing was driven to judge this recording. Whoever repairs by it: isolation and lock-out of energy, and your local rules and licensed practice come first.";
+        yield return board.Moves
+            ? "Before you touch the machine: the supplies of the board and of its motors off and locked out, and stored energy released; springs, raised loads and charged capacitors move without a command."
+            : "Before you touch the board: its supplies off, stored energy released, and nothing live at what its outputs switch.";
+        foreach (var caution in OwnOf(board, mode))
+            yield return caution;
+    }
+
+    /// <summary>Where something moves, the profile's own speak of that.</summary>
+    private static IEnumerable<string> OwnOf(Board board, ExerciseMode mode) => mode == ExerciseMode.Motion || !board.Moves ? board.Cautions : [];
 
     /// <summary>
     /// A line that the adapter holds high feeds a board that is off, through the inputs of the part that receives it. A sensed supply is checked before; of the

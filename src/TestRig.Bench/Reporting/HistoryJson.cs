@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Text.Json;
+using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Judging;
 
@@ -13,7 +14,7 @@ public static class HistoryJson
     private static BoardEntry Entry(BoardHistory board) => new(board.Board, board.Serial, [.. board.Runs.Select(Entry)]);
 
     private static RunEntry Entry(PastRun past) => new(
-        past.Run.Heading.Id, past.Run.Heading.Kind, past.Run.Heading.Simulated, RecordJson.Instant(past.Run.Heading.Started), past.Run.Cycles, past.Run.FailedCycles, past.Run.Verdict,
+        past.Run.Heading.Id, past.Run.Heading.Kind, past.Run.Heading.Simulated, StoredSweep.IsOfRecording(past.Run), RecordJson.Instant(past.Run.Heading.Started), past.Run.Cycles, past.Run.FailedCycles, past.Run.Verdict,
         [.. past.Failures.Select(failure => new FailureEntry(failure.Channel, failure.Condition, failure.Cycles))], [.. past.Run.Notes.Select(NoteEntry.Of)]);
 
     private sealed record Document(string Format, ImmutableArray<BoardEntry> Boards);
@@ -21,7 +22,7 @@ public static class HistoryJson
     private sealed record BoardEntry(string Board, string? Serial, ImmutableArray<RunEntry> Runs);
 
     private sealed record RunEntry(
-        string Name, RunKind Kind, bool Simulated, string Started, long Cycles, long FailingCycles, string? Verdict, ImmutableArray<FailureEntry> Failures, ImmutableArray<NoteEntry> Notes);
+        string Name, RunKind Kind, bool Simulated, bool Recording, string Started, long Cycles, long FailingCycles, string? Verdict, ImmutableArray<FailureEntry> Failures, ImmutableArray<NoteEntry> Notes);
 
     private sealed record FailureEntry(string Channel, Condition Condition, long Cycles);
 }

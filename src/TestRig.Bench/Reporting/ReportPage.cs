@@ -22,7 +22,7 @@ internal static class ReportPage
         new XAttribute("alt", MarkupText.Permitted(picture.Description))));
 
     public static object[] CautionsOf(Board board, ExerciseMode mode, AdapterIdentity adapter) =>
-        [Tag("h2", "Before you touch the machine"), Tag("ul", Cautions.For(board, mode).Concat(Cautions.For(adapter)).Select(caution => Tag("li", caution)))];
+        [Tag("h2", "Before you touch the machine"), Tag("ul", (adapter.IsRecording ? Cautions.ForRecording(board, mode) : Cautions.For(board, mode).Concat(Cautions.For(adapter))).Select(caution => Tag("li", caution)))];
 
     /// <summary>What people put on record; null where they did not.</summary>
     public static XElement? NotesOf(BoardRecord? record) => record is null or { Notes.IsEmpty: true } ? null : Tag("section",

@@ -86,12 +86,12 @@ public static class RunReport
 
     private static XElement Checks(SweepResult result) => Tag("section",
         Id("checks"),
-        Tag("h2", "Before and after driving"),
+        Tag("h2", result.Adapter.IsRecording ? "What was taken of the recording" : "Before and after driving"),
         Tag("table",
             Row("th", "Check", "Outcome", "Seen"),
             result.Checks.Select(check => Row("td", check.Name, check.Good ? Words.Of(check) : "✗ not good", check.Words))));
 
     private static XElement Notes(SweepResult result) => Tag("footer",
-        Tag("p", $"A change is known to lie between two looks of the adapter; what stands behind a ± contains the true value with a probability of 95 %.{(result.Repeats > 1 ? " Of repeats, the mean is told, and how far it is known; the spread is the standard deviation of what was measured." : "")} “Delay not resolved”: what is known of it reaches across a limit of what is permitted, so it is counted neither as good nor as bad. This adapter resolves {result.Adapter.Resolution} at best. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %."),
+        Tag("p", $"A change is known to lie between two looks of {(result.Adapter.IsRecording ? "the recording instrument" : "the adapter")}; what stands behind a ± contains the true value with a probability of 95 %.{(result.Repeats > 1 ? " Of repeats, the mean is told, and how far it is known; the spread is the standard deviation of what was measured." : "")} “Delay not resolved”: what is known of it reaches across a limit of what is permitted, so it is counted neither as good nor as bad. {(result.Adapter.IsRecording ? "The recording" : "This adapter")} resolves {result.Adapter.Resolution} at best. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %."),
         CautionsOf(result.Board, result.Mode, result.Adapter));
 }

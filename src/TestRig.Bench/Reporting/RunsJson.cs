@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Core.Judging;
 
@@ -19,13 +20,13 @@ public static class RunsJson
         RecordJson.Options);
 
     private static RunEntry Entry(StoredRun run) => new(
-        run.Heading.Id, run.Heading.Kind, run.Heading.Board, run.Serial, run.Heading.Simulated, run.Heading.Profile.Path, RecordJson.Instant(run.Heading.Started), run.Ended is { } ended ? RecordJson.Instant(ended) : null, run.Cycles, run.FailedCycles, run.Bytes,
+        run.Heading.Id, run.Heading.Kind, run.Heading.Board, run.Serial, run.Heading.Simulated, StoredSweep.IsOfRecording(run), run.Heading.Profile.Path, RecordJson.Instant(run.Heading.Started), run.Ended is { } ended ? RecordJson.Instant(ended) : null, run.Cycles, run.FailedCycles, run.Bytes,
         run.Verdict, [.. run.Sessions.Select(session => new SessionEntry(session.Number, RecordJson.Instant(session.Started), session.Last is { } last ? RecordJson.Instant(last) : null, session.Ended is { } at ? RecordJson.Instant(at) : null, session.Words))], [.. run.Notes.Select(NoteEntry.Of)]);
 
     private sealed record ListDocument(string Format, ImmutableArray<RunEntry> Runs);
 
     private sealed record RunEntry(
-        string Name, RunKind Kind, string Board, string? Serial, bool Simulated, string Profile, string Started, string? Ended, long Cycles, long FailingCycles, long CaptureBytes, string? Verdict, ImmutableArray<SessionEntry> Sessions, ImmutableArray<NoteEntry> Notes);
+        string Name, RunKind Kind, string Board, string? Serial, bool Simulated, bool Recording, string Profile, string Started, string? Ended, long Cycles, long FailingCycles, long CaptureBytes, string? Verdict, ImmutableArray<SessionEntry> Sessions, ImmutableArray<NoteEntry> Notes);
 
     private sealed record SessionEntry(int Number, string Started, string? LastCycleEnded, string? Ended, string? Words);
 

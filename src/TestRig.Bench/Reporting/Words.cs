@@ -98,7 +98,8 @@ public static class Words
         return $"{string.Join(", ", lost)}; {repeated}. Nothing damaged was used. The link is disturbed: {LinkHealth.Remedy}";
     }
 
-    private static string Count(long count, string thing) => string.Create(CultureInfo.InvariantCulture, $"{count} {thing}{(count == 1 ? "" : "s")}");
+    /// <summary>"1 channel", "3 channels".</summary>
+    public static string Count(long count, string thing) => string.Create(CultureInfo.InvariantCulture, $"{count} {thing}{(count == 1 ? "" : "s")}");
 
     /// <summary>"all 6 working", or "5 working, retract-door dead".</summary>
     public static string Conditions(ImmutableArray<ChannelResult> results)
@@ -159,7 +160,7 @@ public static class Words
         var working = result.Channels.Count(channel => channel.Condition == Condition.Working);
         var untested = result.Channels.Count(channel => channel.Condition == Condition.NotTested);
         var faulty = result.Channels.Length - working - untested;
-        var parts = new List<string> { $"{working} of {result.Channels.Length} channels working" };
+        var parts = new List<string> { $"{working} of {Count(result.Channels.Length, "channel")} working" };
         if (faulty > 0)
             parts.Add($"{faulty} faulty");
         if (untested > 0)

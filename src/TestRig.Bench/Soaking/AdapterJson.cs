@@ -14,6 +14,19 @@ internal static class AdapterJson
 
     public static string Write(AdapterIdentity identity, ImmutableArray<AdapterPin> pins) => JsonSerializer.Serialize(new AdapterSaid(identity, pins), RecordJson.Options);
 
+    /// <summary>Only what kind of adapter it was; null where that cannot be read.</summary>
+    public static string? KindOf(StoredSession session)
+    {
+        try
+        {
+            return JsonSerializer.Deserialize<AdapterSaid>(session.Adapter, RecordJson.Options)?.Identity?.Kind;
+        }
+        catch (JsonException)
+        {
+            return null;
+        }
+    }
+
     /// <exception cref="RunStorageException">What the session has is not what <see cref="Write(AdapterIdentity, ImmutableArray{AdapterPin})"/> wrote.</exception>
     public static AdapterSaid Of(string run, StoredSession session)
     {

@@ -24,7 +24,7 @@ public static class SoakWords
         var failing = tally.Channels.Where(channel => channel.Failures > 0).ToList();
         var untested = tally.Channels.Count(channel => channel.Judged == 0);
         var good = tally.Channels.Length - failing.Count - untested;
-        var parts = new List<string> { failing.Count == 0 && untested == 0 ? $"all {good} channels worked {cycles}" : $"{good} of {tally.Channels.Length} channels never failed {cycles}" };
+        var parts = new List<string> { failing.Count == 0 && untested == 0 ? $"{(good == 1 ? "the only channel" : $"all {good} channels")} worked {cycles}" : $"{good} of {Words.Count(tally.Channels.Length, "channel")} never failed {cycles}" };
         parts.AddRange(failing.Select(channel => $"{channel.Channel} failed in {Number(channel.Failures)}"));
         if (untested > 0)
             parts.Add($"{untested} never tested");

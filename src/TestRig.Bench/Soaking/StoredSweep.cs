@@ -36,6 +36,9 @@ public static class StoredSweep
         await store.FinishAsync(session, ended, Words.Verdict(result), record, cancellation);
     }
 
+    /// <summary>True where another instrument recorded it. False also where what the store has of its adapter cannot be read: that bars no list.</summary>
+    public static bool IsOfRecording(StoredRun run) => run.Sessions is [.., var session] && AdapterJson.KindOf(session) == AdapterIdentity.RecordingKind;
+
     /// <summary>The sweep as it was, judged and diagnosed anew from its captures.</summary>
     /// <param name="board">By whose profile: the run's own, or a changed one.</param>
     /// <param name="diagnose">Explains what was seen on an adapter with these pins.</param>

@@ -23,7 +23,7 @@ public static class WiringPage
         return HtmlPage.Write($"Wiring of {plan.Board.Name}", Style,
             Tag("header",
                 Tag("h1", $"Wiring: {plan.Board.Name}"),
-                Tag("p", $"{plan.Leads.Count()} leads, {plan.Grounds.Length} ground {(plan.Grounds.Length == 1 ? "clip" : "clips")}; from {profile}. Packages are seen from the component side. A thick lead drives, a thin one looks. “≤” is the most that comes to the adapter's pin. A divider sits at the clip, a single resistor at the adapter.")),
+                Tag("p", $"{Words.Count(plan.Leads.Count(), "lead")}, {Words.Count(plan.Grounds.Length, "ground clip")}; from {profile}. Packages are seen from the component side. A thick lead drives, a thin one looks. “≤” is the most that comes to the adapter's pin. A divider sits at the clip, a single resistor at the adapter.")),
             Tag("section", Tag("h2", "Before the first clip"), Tag("ol", plan.Before.Select(step => Tag("li", step)))),
             Tag("section",
                 Tag("h2", "Ground clips: first on, last off"),

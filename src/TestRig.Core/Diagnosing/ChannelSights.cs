@@ -12,6 +12,9 @@ public static class ChannelSights
     /// <summary>Outcome of a voltage in the undefined region.</summary>
     public const int UndefinedVoltage = (int)VoltageOutcome.Undefined;
 
+    /// <summary>Outcome of a delay within its limits.</summary>
+    public const int DelayInTime = (int)DelayOutcome.InTime;
+
     /// <summary>Outcome of a lead whose pin follows the check.</summary>
     public const int FollowingLead = 1;
 

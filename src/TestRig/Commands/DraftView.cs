@@ -3,6 +3,7 @@ using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Learning;
+using TestRig.Bench.Reporting;
 using TestRig.Core.Learning;
 using TestRig.Core.Quantities;
 
@@ -20,7 +21,7 @@ internal sealed class DraftView(TextScreen screen)
 
     public void Start(PointsFile points, AdapterIdentity adapter)
     {
-        screen.Say("Board    ", $"{points.Board.Name}: {points.Board.Lines.Length} lines, {points.Clipped.Length} clipped points, no profile");
+        screen.Say("Board    ", $"{points.Board.Name}: {Words.Count(points.Board.Lines.Length, "line")}, {Words.Count(points.Clipped.Length, "clipped point")}, no profile");
         screen.Say("Adapter  ", $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
         foreach (var caution in Bench.Reporting.Cautions.For(adapter))
             screen.Say("CAUTION  ", caution);

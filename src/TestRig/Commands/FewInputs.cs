@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Bench.Files;
+using TestRig.Bench.Reporting;
 using TestRig.Bench.Wiring;
 using TestRig.Core.Boards;
 
@@ -19,7 +20,7 @@ internal static class FewInputs
         if (folder is not null)
             WholeFile.Write(Path.Combine(folder, "wiring.html"), WiringPage.Write(passes, profile));
         screen.Say(board.Name);
-        screen.Say(string.Create(CultureInfo.InvariantCulture, $"{passes.Points.Length} outputs in the channels' paths; leads of lines, supplies, controller, stop inputs and feedback stay beside them."));
+        screen.Say(string.Create(CultureInfo.InvariantCulture, $"{Words.Count(passes.Points.Length, "output")} in the channels' paths; leads of lines, supplies, controller, stop inputs and feedback stay beside them."));
         screen.Say();
         var choice = InputChoice.Of(board);
         ImmutableArray<(int Inputs, ChosenInputs Chosen)> choices =

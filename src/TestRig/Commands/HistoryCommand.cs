@@ -54,7 +54,7 @@ internal static class HistoryCommand
 
     private static string What(StoredRun run) => run.Heading.Kind switch
     {
-        RunKind.Sweep => "sweep",
+        RunKind.Sweep => StoredSweep.IsOfRecording(run) ? "recording" : "sweep",
         RunKind.Soak => $"soak, {SoakWords.Cycles(run.Cycles)}",
         RunKind.Trial => $"trial of {TrialWords.Parts(run.Cycles)}",
         _ => throw new ArgumentOutOfRangeException(nameof(run), run.Heading.Kind, "Unknown kind."),

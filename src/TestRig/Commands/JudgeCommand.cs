@@ -15,22 +15,26 @@ internal static class JudgeCommand
 {
     private const double Million = 1e6;
 
+    private const string StandardInput = "-";
+
     public static Command Create()
     {
         var profile = new Argument<FileInfo>("PROFILE") { Description = "The board's profile (YAML)." };
-        var file = new Argument<FileInfo>("FILE") { Description = "The recording: a value change dump (.vcd), or the time and the signals in columns (.csv, .tsv)." };
+        var file = new Argument<string>("FILE") { Description = "The recording: a value change dump (.vcd), or the time and the signals in columns (.csv, .tsv); packed with gzip or not; - for standard input." };
         var motion = new Option<bool>("--motion") { Description = "The motor supply was on while it was recorded: encoders and switches are judged too." };
         var resolution = QuantityOption.Create<Duration?>(
             "--resolution", "How far before its stamp a change may have been made, for example the instrument's sampling interval; by default what the profile or the file says, else one step of its times.", "TIME", QuantityText.Time);
         var clock = ClockTolerance();
+        var serial = SerialOption.Create("The board's serial number, for the record.");
         var (json, store) = (JsonOption.Create("the run's record"), StoreOption.Create());
         var folder = new Option<string?>("--out") { Description = "The run's folder; by default a new one in 'runs'.", HelpName = "FOLDER" };
-        var command = new Command("judge", "Judge what another instrument recorded.") { profile, file, motion, resolution, clock, json, folder, store };
+        var command = new Command("judge", "Judge what another instrument recorded.") { profile, file, motion, resolution, clock, serial, json, folder, store };
         command.SetAction((parsed, cancellation) => RunAsync(
             new(
                 parsed.GetRequiredValue(profile),
-                parsed.GetRequiredValue(file).ToString(),
+                parsed.GetRequiredValue(file),
                 new(parsed.GetValue(motion) ? ExerciseMode.Motion : ExerciseMode.LogicOnly, parsed.GetValue(resolution), parsed.GetValue(clock)),
+                SerialOption.Read(parsed, serial),
                 parsed.GetValue(json),
                 parsed.GetValue(folder),
                 parsed.GetValue(store)),
@@ -38,7 +42,7 @@ internal static class JudgeCommand
         return command;
     }
 
-    private sealed record Request(FileInfo Profile, string File, RecordingOptions Options, string? Json, string? Folder, string? Store);
+    private sealed record Request(FileInfo Profile, string File, RecordingOptions Options, string? Serial, string? Json, string? Folder, string? Store);
 
     private static Option<double?> ClockTolerance() => new("--clock-ppm")
     {
@@ -62,34 +66,36 @@ internal static class JudgeCommand
         await using var store = await RunStores.OpenAsync(request.Store, cancellation);
         var font = PlotFont.Find();
         await using var stream = Open(request.File);
+        var place = request.File == StandardInput ? "standard input" : request.File;
         var view = new JudgeView(JsonOption.Screen(request.Json));
-        view.Start(board, request.File);
-        var judge = new RecordingJudge(board, request.File, request.Options, TimeProvider.System);
-        var (sweep, pins) = await view.FollowAsync(stream.Length, progress => judge.Judge(stream, progress, cancellation));
+        view.Start(board, place);
+        var judge = new RecordingJudge(board, place, request.Options, TimeProvider.System);
+        var (sweep, pins) = await view.FollowAsync(stream.CanSeek ? stream.Length : null, progress => judge.Judge(stream, progress, cancellation));
         var ended = TimeProvider.System.GetLocalNow();
 
         var folder = RunFolder.Create("runs", RunFolder.NameOf(Path.GetFileNameWithoutExtension(request.Profile.Name), sweep.Started), request.Folder);
         await using var log = RunLog.Create(folder);
-        log.Information("testrig {Version}: {File}, judged by {Profile}. {Verdict}", ProgramVersion.Text, request.File, request.Profile.FullName, Words.Verdict(sweep));
+        log.Information("testrig {Version}: {File}, judged by {Profile}. {Verdict}", ProgramVersion.Text, place, request.Profile.FullName, Words.Verdict(sweep));
         var keeping = new RecordKeeping();
-        var record = new RecordFolder(folder, font, keeping, BoardRecord.None).Write(sweep, request.Profile.ToString(), inject: null);
+        var record = new RecordFolder(folder, font, keeping, new(request.Serial, [])).Write(sweep, request.Profile.ToString(), inject: null);
         view.Finish(sweep, keeping.AllKept ? folder : null);
-        await keeping.KeepAsync(() => NewRun.KeepAsync(store, folder.Run, source, sweep, pins, ended, record, serial: null));
+        await keeping.KeepAsync(() => NewRun.KeepAsync(store, folder.Run, source, sweep, pins, ended, record, request.Serial));
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();
         return sweep.AnyFaulty ? ExitCode.FaultsFound : sweep.Incomplete ? ExitCode.Incomplete : ExitCode.AllWorking;
     }
 
-    /// <exception cref="RecordingException">It cannot be opened, or is nothing that can be read twice from its beginning.</exception>
-    private static FileStream Open(string file)
+    /// <exception cref="RecordingException">It cannot be opened.</exception>
+    private static Stream Open(string file)
     {
         const int OwnBuffers = 0;
+        if (file == StandardInput)
+            return Console.IsInputRedirected ? Console.OpenStandardInput() : throw new RecordingException("standard input", 0, "it is the keyboard", "send a recording through a pipe: 'zcat recording.vcd.gz | testrig judge PROFILE -'");
         try
         {
-            var stream = new FileStream(file, FileMode.Open, FileAccess.Read, FileShare.ReadWrite, OwnBuffers, FileOptions.SequentialScan);
-            return stream.CanSeek ? stream : throw new RecordingException(file, 0, "it is a pipe or a device", "store the recording in a file first");
+            return new FileStream(file, FileMode.Open, FileAccess.Read, FileShare.ReadWrite, OwnBuffers, FileOptions.SequentialScan);
         }
-        catch (Exception cause) when (cause is IOException or UnauthorizedAccessException)
+        catch (Exception cause) when (cause is IOException or UnauthorizedAccessException or ArgumentException or NotSupportedException)
         {
             throw new RecordingException(file, 0, $"it cannot be read: {cause.Message.TrimEnd('.')}", "name a recording, .vcd or .csv", cause);
         }

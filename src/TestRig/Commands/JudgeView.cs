@@ -2,6 +2,7 @@ using Spectre.Console;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Recordings;
+using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
 
 namespace TestRig.Commands;
@@ -13,18 +14,20 @@ internal sealed class JudgeView(TextScreen screen)
 
     public void Start(Board board, string file)
     {
-        screen.Say("Board    ", $"{board.Name}: {board.Channels.Length} channels");
+        screen.Say("Board    ", $"{board.Name}: {Words.Count(board.Channels.Length, "channel")}");
         screen.Say("File     ", file);
         screen.Say();
     }
 
-    public Task<RecordingResult> FollowAsync(long length, Func<IProgress<long>, RecordingResult> judge)
+    /// <param name="length">In bytes; null where nobody knows.</param>
+    public Task<RecordingResult> FollowAsync(long? length, Func<IProgress<long>, RecordingResult> judge)
     {
         if (!screen.IsLive)
             return Task.Run(() => judge(new Progress(_ => { })));
         return screen.Console.Progress().AutoClear(true).StartAsync(context =>
         {
-            var bar = context.AddTask("Reading", maxValue: Math.Max(1, length));
+            var bar = context.AddTask("Reading", maxValue: Math.Max(1, length ?? 1));
+            bar.IsIndeterminate = length is null;
             return Task.Run(() => judge(new Progress(read => bar.Value = read)));
         });
     }

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using Spectre.Console;
 using TestRig.Bench.Files;
+using TestRig.Bench.Reporting;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
 
@@ -40,7 +41,7 @@ internal static class ProfileCommand
     private static void Check(Board board, TextScreen screen)
     {
         var wired = board.TestPoints.Count(point => point.AdapterPin is not null);
-        screen.Say($"{board.Name}: no mistakes. {board.Channels.Length} channels, {board.Lines.Length} lines, {board.Parts.Length} parts, {board.TestPoints.Length} test points ({wired} wired to the adapter), {board.Stops.Length} stop {(board.Stops.Length == 1 ? "input" : "inputs")}.");
+        screen.Say($"{board.Name}: no mistakes. {Words.Count(board.Channels.Length, "channel")}, {Words.Count(board.Lines.Length, "line")}, {Words.Count(board.Parts.Length, "part")}, {Words.Count(board.TestPoints.Length, "test point")} ({wired} wired to the adapter), {Words.Count(board.Stops.Length, "stop input")}.");
         foreach (var channel in board.Channels.Where(channel => channel.Stages[^1].Output?.AdapterPin is null))
             screen.Say($"Note: nothing watches {channel.Stages[^1].OutputName}, the last stage of {channel.Name}; that channel can never be judged working.");
     }

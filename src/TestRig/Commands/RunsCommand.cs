@@ -70,7 +70,7 @@ internal static class RunsCommand
         foreach (var run in runs)
         {
             table.AddRow(
-                new Text(run.Heading.Id), new Text($"{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : "")}"), new Text(Words.At(run.Heading.Started)),
+                new Text(run.Heading.Id), new Text($"{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : StoredSweep.IsOfRecording(run) ? " (recording)" : "")}"), new Text(Words.At(run.Heading.Started)),
                 new Text(run.Heading.Kind == RunKind.Trial ? TrialWords.Parts(run.Cycles) : SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
                 new Text(run.Verdict is not null ? "ended" : run.Heading.Kind == RunKind.Soak ? "can be resumed" : "cut short"));
         }
@@ -108,7 +108,7 @@ internal static class RunsCommand
 
     private static void TellHeading(TextScreen screen, StoredRun known)
     {
-        screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : "")}{known.Heading.Board}{(known.Serial is { } serial ? $", serial number {serial}" : "")}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
+        screen.Say("Run      ", $"{known.Heading.Id}: {(known.Heading.Simulated ? "SIMULATED, " : StoredSweep.IsOfRecording(known) ? "recording, " : "")}{known.Heading.Board}{(known.Serial is { } serial ? $", serial number {serial}" : "")}, {Words.Of(known.Heading.Mode)}, testrig {known.Heading.Program}");
         foreach (var note in known.Notes)
             screen.Say("Note     ", NoteWords.Of(note));
         foreach (var session in known.Sessions)

@@ -27,7 +27,7 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
     /// <summary>What it will do and take, before anything is driven.</summary>
     public void Begin(Board board, RunHeading run, IRunStore store, long cyclesBefore)
     {
-        screen.Say("Board    ", $"{board.Name}: {board.Channels.Length} channels, {(options.WatchIdle ? "watched while idle" : Words.Of(run.Mode))}");
+        screen.Say("Board    ", $"{board.Name}: {Words.Count(board.Channels.Length, "channel")}, {(options.WatchIdle ? "watched while idle" : Words.Of(run.Mode))}");
         screen.Say("Run      ", cyclesBefore == 0 ? run.Id : $"{run.Id}, resumed after {SoakWords.Cycles(cyclesBefore)}");
         var length = options.Cycles is { } cycles ? SoakWords.Cycles(cycles) : SoakWords.Hours(options.For!.Value.TotalHours);
         var until = options.StopAfterFailures is { } failures ? $", or {failures} failing {(failures == 1 ? "cycle" : "cycles")}" : "";

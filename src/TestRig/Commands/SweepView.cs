@@ -22,7 +22,7 @@ internal sealed class SweepView(TextScreen screen)
 
     public void Start(Board board, AdapterIdentity adapter)
     {
-        screen.Say("Board    ", $"{board.Name}: {board.Channels.Length} channels");
+        screen.Say("Board    ", $"{board.Name}: {Words.Count(board.Channels.Length, "channel")}");
         screen.Say("Adapter  ", $"{adapter.Board} at {adapter.Place}, firmware {adapter.Firmware}, resolution {adapter.Resolution}");
         foreach (var caution in Bench.Reporting.Cautions.For(adapter))
             screen.Say("CAUTION  ", caution);

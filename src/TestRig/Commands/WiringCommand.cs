@@ -87,7 +87,7 @@ internal static class WiringCommand
     private static void Show(TextScreen screen, WiringPlan plan, IEnumerable<string> lines)
     {
         screen.Say(plan.Board.Name);
-        screen.Say($"{plan.Leads.Count()} leads, {plan.Grounds.Length} ground {(plan.Grounds.Length == 1 ? "clip" : "clips")}");
+        screen.Say($"{Words.Count(plan.Leads.Count(), "lead")}, {Words.Count(plan.Grounds.Length, "ground clip")}");
         screen.Say();
         foreach (var line in lines)
             screen.Say(line);
@@ -112,7 +112,7 @@ internal static class WiringCommand
     private static string Verdict(LeadCheckResult check)
     {
         int Count(params FoundState[] states) => check.Leads.Values.Count(lead => states.Contains(lead.State));
-        var parts = new List<string> { $"{Count(FoundState.Whole)} of {check.Leads.Count} leads good" };
+        var parts = new List<string> { $"{Count(FoundState.Whole)} of {Words.Count(check.Leads.Count, "lead")} good" };
         if (Count(FoundState.Open) is > 0 and var open)
             parts.Add($"{open} open");
         if (Count(FoundState.Wrong) is > 0 and var wrong)

@@ -14,47 +14,16 @@ public class CaptureVcdTests
     private const string Scope = "Dome_drive_$end_card,__5_%";
 
     /// <summary>
-    /// The reader of these tests against the example of IEEE 1364-2005 18.2 (values as quoted from it; evidence: printed in other projects' copies). The
-    /// extended values follow from the left-extension rule of 18.2.1.
+    /// The reader of these tests against the example of the standard. The extended values follow from the left-extension rule of 18.2.1.
     /// </summary>
     [Fact]
     public void The_reader_reads_the_example_of_the_standard()
     {
-        var dump = VcdReading.Of("""
-            $date June 26, 1989 10:05:41 $end
-            $version VERILOG-SIMULATOR 1.0a $end
-            $timescale 1 ns $end
-            $scope module top $end
-            $var trireg 1 *@ net1 $end
-            $var trireg 1 *# net2 $end
-            $var trireg 1 *$ net3 $end
-            $var reg 32 (k accumulator[31:0] $end
-            $var integer 32 {2 index $end
-            $upscope $end
-            $enddefinitions $end
-            #500
-            $dumpvars
-            x*@
-            x*#
-            x*$
-            bx (k
-            bx {2
-            $end
-            #505
-            0*@
-            1*#
-            1*$
-            b10zx1110x11100 (k
-            b1111000101z01x {2
-            #510
-            0*$
-            #520
-            1*$
-            """);
-        Assert.Equal(new string('0', 18) + "10zx1110x11100", dump["top", "accumulator[31:0]"].At(505));
-        Assert.Equal(new string('0', 18) + "1111000101z01x", dump["top", "index"].At(505));
-        Assert.Equal(new string('x', 32), dump["top", "index"].At(500));
-        Assert.Equal([(500, "x"), (505, "1"), (510, "0"), (520, "1")], dump["top", "net3"].Values);
+        var dump = VcdReading.Of(ClauseExample.Text);
+        Assert.Equal(new string('0', 18) + "10zx1110x11100", dump["top/t1", "accumulator[31:0]"].At(505));
+        Assert.Equal(new string('0', 18) + "1111000101z01x", dump["top/t1", "index"].At(505));
+        Assert.Equal(new string('x', 32), dump["top/t1", "index"].At(500));
+        Assert.Equal([(500, "x"), (505, "1"), (510, "0"), (520, "1"), (530, "0"), (535, "0"), (1000, "x"), (2000, "0"), (2010, "1")], dump["top/m1", "net3"].Values);
     }
 
     [Fact]

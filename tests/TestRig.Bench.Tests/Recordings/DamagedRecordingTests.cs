@@ -20,14 +20,20 @@ public class DamagedRecordingTests
             JudgedOrRefused("lamps.vcd", Encoding.ASCII.GetBytes(_dump[..length]));
         for (var length = 0; length < Columns.Length; length++)
             JudgedOrRefused("lamps.csv", Encoding.ASCII.GetBytes(Columns[..length]));
+        for (var length = 0; length < _stated.Length; length++)
+            JudgedOrRefused("stated.vcd", Encoding.ASCII.GetBytes(_stated[..length]));
     }
+
+    /// <summary>A capture of ours with statements of every kind.</summary>
+    private static readonly string _stated = StatedCaptureTests.SomeText(seed: 3);
 
     [Theory]
     [InlineData("lamps.vcd")]
     [InlineData("lamps.csv")]
+    [InlineData("stated.vcd")]
     public void With_a_few_bytes_that_are_wrong_gone_or_twice_there(string file)
     {
-        var whole = Encoding.ASCII.GetBytes(file == "lamps.vcd" ? _dump : Columns);
+        var whole = Encoding.ASCII.GetBytes(file switch { "lamps.vcd" => _dump, "stated.vcd" => _stated, _ => Columns });
         for (var seed = 0; seed < 1_500; seed++)
         {
             var random = new Random(seed);

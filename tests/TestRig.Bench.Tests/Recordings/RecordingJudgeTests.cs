@@ -191,6 +191,32 @@ public class RecordingJudgeTests
         Assert.Equal(Condition.Crossed, result.Channels[0].Condition);
     }
 
+    /// <summary>An instrument has probes and names, and no leads of ours; and exchanged nets show the same.</summary>
+    [Fact]
+    public void Exchanged_points_are_told_in_the_instruments_words()
+    {
+        var result = Judge("lamps.vcd", Vcd(
+            "100000 P1.1 1", "100012 U1.16 1", "200000 P1.1 0", "200012 U1.16 0", "2000000 P1.2 1", "2000012 U1.18 1", "2100000 P1.2 0", "2100012 U1.18 0")).Sweep;
+        var fault = Assert.Single(result.Diagnosis.Faults);
+        Assert.Equal("probes at U1.18 and U1.16", fault.Suspects[0].Group[0]);
+        Assert.Contains("their names in the recording", fault.Advice, StringComparison.Ordinal);
+        Assert.Contains("exchanged on the board", fault.Advice, StringComparison.Ordinal);
+        Assert.DoesNotContain("lead", string.Join(" ", result.Diagnosis.Suspects.SelectMany(suspect => suspect.Group).Append(fault.Advice)), StringComparison.Ordinal);
+        Assert.DoesNotContain("sweep again", fault.Advice, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Its_report_cautions_whoever_repairs_and_not_of_driving()
+    {
+        var result = Judge("lamps.vcd", Vcd(Pulse(1, 100_000, 200_000)), "cautions: [ The chimney fan is on mains. ]").Sweep;
+        var cautions = string.Join("\n", Cautions.ForRecording(result.Board, result.Mode));
+        Assert.Contains("Nothing was driven", cautions, StringComparison.Ordinal);
+        Assert.Contains("stored energy", cautions, StringComparison.Ordinal);
+        Assert.Contains("The chimney fan is on mains.", cautions, StringComparison.Ordinal);
+        Assert.DoesNotContain("adapter", cautions, StringComparison.Ordinal);
+        Assert.DoesNotContain("Unplug", cautions, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void More_changes_than_are_kept_are_not_resolved()
     {

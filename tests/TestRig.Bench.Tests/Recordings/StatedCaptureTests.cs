@@ -143,6 +143,13 @@ public class StatedCaptureTests
         Assert.Equal(condition, Judged(_lamps, text).Channels[0].Condition);
     }
 
+    /// <summary>Some capture of the lamps, written out.</summary>
+    internal static string SomeText(int seed)
+    {
+        var (exercise, capture) = Some(new Random(seed));
+        return CaptureVcd.Write(_heading, capture, exercise);
+    }
+
     private static readonly CaptureHeading _heading = new("Card", "lamp-1", "adapter", DateTimeOffset.UnixEpoch, "0.1.0");
 
     private static readonly Exercise _exercise = new(_lamps.Channels[0], ExerciseMode.LogicOnly, Duration.FromMilliseconds(1), Duration.FromMilliseconds(3), []);

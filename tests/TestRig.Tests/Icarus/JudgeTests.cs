@@ -45,6 +45,34 @@ public class JudgeTests
             Assert.Equal(["U2"], record.FirstSuspects);
     }
 
+    /// <summary>All sections of one package late, known to 1 ns or as an instrument that samples at larger steps knows it: the package is named, and no other.</summary>
+    [Theory]
+    [InlineData("U2_RISE=54", null, "U2")]
+    [InlineData("U2_RISE=54", "20 ns", "U2")]
+    [InlineData("U2_FALL=540", "50 ns", "U2")]
+    [InlineData("U1_RISE=5000", "1 us", "U1")]
+    [InlineData("U1_FALL=30", null, "U1")]
+    public void A_package_that_is_slow_in_all_its_sections_is_named(string macro, string? resolution, string part)
+    {
+        var record = Simulated.Judge(1, [macro, macro.Replace("RISE", "FALL", StringComparison.Ordinal)], resolution is null ? [] : ["--resolution", resolution]);
+        Assert.All(_channels, channel => Assert.Equal("slow", record.Conditions[channel]));
+        Assert.Equal([part], record.FirstSuspects);
+        Assert.Equal(_channels.Order(), record.Root.GetProperty("suspects")[0].GetProperty("explains").EnumerateArray().Select(channel => channel.GetString()!).Order());
+        Assert.Equal("whole-package", record.Root.GetProperty("suspects")[0].GetProperty("mode").GetString());
+    }
+
+    /// <summary>The same of one section: the others of its package are not blamed.</summary>
+    [Theory]
+    [InlineData("10 ns")]
+    [InlineData("100 ns")]
+    public void A_section_far_too_slow_for_a_coarse_instrument_to_miss_is_named(string resolution)
+    {
+        var record = Simulated.Judge(1, ["U2_UP_RISE=540", "U2_UP_FALL=540"], ["--resolution", resolution]);
+        Assert.Equal(("working", "slow", "working"), (record.Conditions["bell"], record.Conditions["lamp-up"], record.Conditions["lamp-down"]));
+        Assert.Equal(["U2"], record.FirstSuspects);
+        Assert.Equal("slow", record.Root.GetProperty("suspects")[0].GetProperty("mode").GetString());
+    }
+
     [Theory]
     [InlineData("Q1_DEAD", "bell", "dead", "Q1")]
     [InlineData("K1_DEAD", "bell", "dead", "K1")]

@@ -9,7 +9,11 @@ internal static class Simulated
     public static string Folder { get; } = Path.Combine(Repository.Root, "tests", "TestRig.Tests", "Icarus");
 
     /// <param name="macros">Of the compiler's command line: what is broken, e.g. "U1_DEAD" or "U2_UP_RISE=54".</param>
-    public static RunRecord Judge(int exitCode, params string[] macros)
+    public static RunRecord Judge(int exitCode, params string[] macros) => Judge(exitCode, macros, []);
+
+    /// <param name="options">More words for the program.</param>
+    /// <inheritdoc cref="Judge(int, string[])"/>
+    public static RunRecord Judge(int exitCode, string[] macros, string[] options)
     {
         var folder = TestFolders.Create().FullName;
         try
@@ -17,7 +21,7 @@ internal static class Simulated
             var (program, dump) = (Path.Combine(folder, "board.vvp"), Path.Combine(folder, "board.vcd"));
             Run("iverilog", ["-o", program, $"-DDUMP=\"{dump}\"", .. macros.Select(macro => $"-D{macro}"), Path.Combine(Folder, "funicular.v")]);
             Run("vvp", ["-n", program]);
-            using var run = ProgramRun.ToEnd("judge", Path.Combine(Folder, "funicular.yaml"), dump, "--json", "-").WaitForEnd(exitCode);
+            using var run = ProgramRun.ToEnd(["judge", Path.Combine(Folder, "funicular.yaml"), dump, "--json", "-", .. options]).WaitForEnd(exitCode);
             return RunRecord.Of(run);
         }
         finally

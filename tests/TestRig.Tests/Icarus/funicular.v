@@ -8,11 +8,17 @@
 `ifndef U1_FALL
 `define U1_FALL 12
 `endif
+`ifndef U2_RISE
+`define U2_RISE 12
+`endif
+`ifndef U2_FALL
+`define U2_FALL 12
+`endif
 `ifndef U2_UP_RISE
-`define U2_UP_RISE 12
+`define U2_UP_RISE `U2_RISE
 `endif
 `ifndef U2_UP_FALL
-`define U2_UP_FALL 12
+`define U2_UP_FALL `U2_FALL
 `endif
 
 module board(input [2:0] command);
@@ -44,12 +50,12 @@ module board(input [2:0] command);
 `endif
 
   // 74LS244: not inverting, 12 ns typical, 18 ns at most, both ways.
-  buf #(12, 12) (\U2.18 , \U1.18 );
+  buf #(`U2_RISE, `U2_FALL) (\U2.18 , \U1.18 );
   buf #(`U2_UP_RISE, `U2_UP_FALL) (\U2.16 , \U1.16 );
 `ifdef UNKNOWN
   assign \U2.14 = 1'bx;
 `else
-  buf #(12, 12) (\U2.14 , \U1.14 );
+  buf #(`U2_RISE, `U2_FALL) (\U2.14 , \U1.14 );
 `endif
 
   // BC337: base high, collector low; on in 1 us, off in 5 us, and its coil's net back up.
