@@ -65,6 +65,13 @@ public sealed class TrialTests : IDisposable
         Assert.Contains("No such runs", Runs(trial, "list").WaitForEnd(0).Output, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void The_command_that_tells_a_trial_again_names_the_store_where_it_is()
+    {
+        using var trial = ProgramRun.ToEnd("trial", Repository.SocketProfile, "--adapter", "simulated", "--parts", "1", "--store", "kept.db").WaitForEnd(0);
+        Assert.Matches($"Again    testrig runs show isolator-socket-[0-9]+-[0-9]+ --store {Path.Combine(trial.Folder, "kept.db")}\\n", trial.Output);
+    }
+
     /// <summary>Killed while it asks for the third of fifty parts: whatever was told of the first two is in the store.</summary>
     [Fact]
     public void After_a_kill_in_a_batch_every_part_that_was_told_is_there()

@@ -25,6 +25,8 @@ public static class RunsJson
 
     private sealed record ListDocument(string Format, ImmutableArray<RunEntry> Runs);
 
+    /// <param name="Cycles">Of a trial its parts.</param>
+    /// <param name="FailingCycles">Of a trial the parts that violate a limit.</param>
     private sealed record RunEntry(
         string Name, RunKind Kind, string Board, string? Serial, bool Simulated, bool Recording, string Profile, string Started, string? Ended, long Cycles, long FailingCycles, long CaptureBytes, string? Verdict, ImmutableArray<SessionEntry> Sessions, ImmutableArray<NoteEntry> Notes);
 

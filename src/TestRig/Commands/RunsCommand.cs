@@ -60,9 +60,8 @@ internal static class RunsCommand
     private static Table Table(IReadOnlyList<StoredRun> runs)
     {
         var table = new Table().Border(TableBorder.Simple);
+        // In one column, so that in 80 columns a run's name is on one line, and can be copied.
         table.AddColumn("Run");
-        table.AddColumn("Board");
-        table.AddColumn(new TableColumn("Begun").NoWrap());
         table.AddColumn(new TableColumn("Cycles").RightAligned().NoWrap());
         table.AddColumn(new TableColumn("Failing").RightAligned().NoWrap());
         table.AddColumn(new TableColumn("Captures").RightAligned().NoWrap());
@@ -70,7 +69,7 @@ internal static class RunsCommand
         foreach (var run in runs)
         {
             table.AddRow(
-                new Text(run.Heading.Id), new Text($"{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : StoredSweep.IsOfRecording(run) ? " (recording)" : "")}"), new Text(Words.At(run.Heading.Started)),
+                new Text($"{run.Heading.Id}\n{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : StoredSweep.IsOfRecording(run) ? " (recording)" : "")}, {Words.At(run.Heading.Started)}"),
                 new Text(run.Heading.Kind == RunKind.Trial ? TrialWords.Parts(run.Cycles) : SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
                 new Text(run.Verdict is not null ? "ended" : run.Heading.Kind == RunKind.Soak ? "can be resumed" : "cut short"));
         }

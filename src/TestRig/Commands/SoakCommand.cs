@@ -92,7 +92,7 @@ internal static class SoakCommand
         FileInfo Profile, string? Adapter, SimulatedBench? Simulated, SoakOptions Options, string? Resume, string? Serial, string? Store, string? Folder, string? Json)
     {
         /// <summary>What has to be said again when the run is gone on with.</summary>
-        public string Again => (Adapter is null ? "" : $" --adapter {Adapter}") + (Store is null ? "" : $" --store {Store}");
+        public string Again(IRunStore store) => (Adapter is null ? "" : $" --adapter {Adapter}") + StoreOption.Again(Store, store);
     }
 
     private static async Task<int> RunAsync(Request request, CancellationToken lastCycle)
@@ -169,7 +169,7 @@ internal static class SoakCommand
             await keeping.KeepAsync(async () => stored = await store.FindAsync(result.Run.Id, CancellationToken.None));
         // Somebody may have put a note on record meanwhile.
         new RecordFolder(folder, font, keeping, stored is null ? board : BoardRecord.Of(stored)).Write(result, record, result.Ending.Words, stored?.Sessions ?? []);
-        view.Kept(result, keeping.AllKept ? folder : null, request.Again);
+        view.Kept(result, keeping.AllKept ? folder : null, request.Again(store));
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();
     }

@@ -52,7 +52,7 @@ internal static class TrialCommand
     private sealed record Request(FileInfo Profile, string? Type, int? Parts, string? Adapter, SimulatedBench? Simulated, string[] Contents, string? Serial, string? Store, string? Folder, string? Json)
     {
         /// <summary>What tells the run again.</summary>
-        public string Again(string run) => $"testrig runs show {run}{(Store is null ? "" : $" --store {Store}")}";
+        public string Again(string run, IRunStore store) => $"testrig runs show {run}{StoreOption.Again(Store, store)}";
     }
 
     private static async Task<int> RunAsync(Request request, CancellationToken cancellation)
@@ -98,19 +98,19 @@ internal static class TrialCommand
             await batch.TryAllAsync(cancellation);
         }
         var result = new TrialResult(judge.Board, judge.Claimed, adapter.Identity, started, empty, BatchTrial.Of([.. batch.Tried]), [.. batch.Skipped], problem ?? batch.Ending);
-        await KeepAsync(new(heading, result, new(heading.Serial, [])), request, kept, batch.Keeping, folder, view);
+        await KeepAsync(new(heading, result, new(heading.Serial, [])), request, store, kept, batch.Keeping, folder, view);
         return batch.AdapterFailed ? ExitCode.Adapter : ExitCodeOf(result);
     }
 
     /// <summary>Tells what was found on every way out; where store or folder take no more, the screen and --json still have it.</summary>
     /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
-    private static async Task KeepAsync(KeptTrial trial, Request request, StoredTrial kept, RecordKeeping keeping, RunFolder? folder, TrialView view)
+    private static async Task KeepAsync(KeptTrial trial, Request request, IRunStore store, StoredTrial kept, RecordKeeping keeping, RunFolder? folder, TrialView view)
     {
         var record = trial.Record;
         if (folder is not null)
             trial.WriteTo(folder, keeping);
         await keeping.KeepAsync(() => kept.FinishAsync(trial.Result, TimeProvider.System.GetLocalNow(), record, CancellationToken.None));
-        view.Finish(trial.Result, keeping.AllKept ? folder : null, request.Again(trial.Run.Id));
+        view.Finish(trial.Result, keeping.AllKept ? folder : null, request.Again(trial.Run.Id, store));
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();
     }
