@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Diagnostics;
 using System.Text;
 using TestRig.Bench.Recordings;
@@ -87,7 +88,7 @@ public class PackedRecordingTests
         }
     }
 
-    private static IEnumerable<ChannelResult> Judged(string name, byte[] content) => LampRecording.Judge(name, content, Board(), new(Core.Scheduling.ExerciseMode.LogicOnly), diagnose: false).Sweep.Channels;
+    private static ImmutableArray<ChannelResult> Judged(string name, byte[] content) => LampRecording.Judge(name, content, Board(), new(Core.Scheduling.ExerciseMode.LogicOnly), diagnose: false).Sweep.Channels;
 
     private static byte[] Gzip(byte[] content)
     {
