@@ -9,6 +9,7 @@ using TestRig.Bench.Simulation;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Diagnosing.Reasoning;
+using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Diagnosing;
@@ -30,8 +31,8 @@ internal sealed class BoardTwin : IBoardModel
     private readonly Lock _lock = new();
     private readonly ConcurrentDictionary<BoardFault, ImmutableArray<string>> _tried = [];
 
-    /// <summary>Delays that this adapter cannot tell from late ones where nothing is wrong.</summary>
-    private readonly IReadOnlySet<Sight> _unresolved = ImmutableHashSet<Sight>.Empty;
+    /// <summary>Delays that a recording cannot tell from late ones where nothing is wrong, as they are then; none of an adapter of ours.</summary>
+    private readonly IReadOnlyDictionary<Sight, Duration> _unresolved = ImmutableDictionary<Sight, Duration>.Empty;
     private readonly Lazy<ImmutableArray<BoardFault>> _faults;
     private readonly ConcurrentDictionary<(SettlingStep, string), BoardTwin?> _after = [];
     private readonly Board _board;
@@ -54,7 +55,7 @@ internal sealed class BoardTwin : IBoardModel
     {
         (_board, _swept, _mode, _figures, _pins, _pulled) = (board, swept ?? board, mode, figures, pins, pulled);
         _faults = new(() => [.. BoardFaults.Of(board).Distinct().Where(CanBe)]);
-        _unresolved = SightSets.Of(Sweep([], Variation.Nominal)?.Seen ?? []).Where(set => IsDelay(set.Key) && set.Value != Forecast.Anything && !BitOperations.IsPow2(set.Value)).Select(set => set.Key).ToHashSet();
+        _unresolved = figures.OnlyRecords && Sweep([], Variation.Nominal) is { } good ? Unresolved(good) : _unresolved;
         // First, so that experiments have the same numbers whatever is tried next.
         Predict([]);
     }
@@ -220,15 +221,15 @@ internal sealed class BoardTwin : IBoardModel
     private Forecast Try(ImmutableArray<BoardFault> faults, Variation variation) => Try(faults.Where(fault => fault.Item != _pulled).SelectMany(fault => TriedAs(fault)), variation);
 
     private Forecast Try(IEnumerable<string> written, Variation variation) =>
-        Sweep(written, variation) is { } result ? ForecastOf(SightSets.Of(result.Seen).Select(set => (set.Key, AsForecast(set.Key, set.Value)))) : new([]);
+        Sweep(written, variation) is { } result ? ForecastOf(AsForecast(result)) : new([]);
 
     /// <summary>
-    /// How a fault is tried: as it is written; but what is slow has to be so slow that this adapter sees it. Otherwise a delay that is seen to be too long would be explained by nothing.
+    /// How a fault is tried: as it is written; but in a recording what is slow has to be so slow that the recording shows it. Otherwise a delay that is seen to be too long would be explained by nothing.
     /// </summary>
     private ImmutableArray<string> TriedAs(BoardFault fault)
     {
         const string Slow = "=slow";
-        if (!fault.Written.Any(written => written.EndsWith(Slow, StringComparison.Ordinal)))
+        if (!_figures.OnlyRecords || !fault.Written.Any(written => written.EndsWith(Slow, StringComparison.Ordinal)))
             return fault.Written;
         return _tried.GetOrAdd(fault, _ =>
         {
@@ -236,21 +237,38 @@ internal sealed class BoardTwin : IBoardModel
             foreach (var factor in (string[])["", ":10x", ":100x", ":1000x"])
             {
                 ImmutableArray<string> tried = [.. fault.Written.Select(written => written.EndsWith(Slow, StringComparison.Ordinal) ? written + factor : written)];
-                if (!Try(tried, Variation.Nominal).Possible.SequenceEqual(good.Possible))
+                var broken = Try(tried, Variation.Nominal);
+                if (Enumerable.Range(0, good.Possible.Length).Any(experiment => (broken.At(experiment) & good.At(experiment)) == 0))
                     return tried;
             }
             return fault.Written;
         });
     }
 
-    /// <summary>A delay of which a sweep cannot tell whether it is too long is not, as long as it is as with a good board: then a sweep that can tell, and finds it too long, has found something.</summary>
-    private uint AsForecast(Sight sight, uint outcomes)
+    /// <summary>
+    /// A delay of which a sweep cannot tell whether it is too long is in time, as long as it is that of a good board: then a sweep that can tell, and finds it too long, has found something.
+    /// </summary>
+    private IEnumerable<(Sight Sight, uint Outcomes)> AsForecast(SweepResult result)
     {
         const uint InTime = 1u << ChannelSights.DelayInTime;
-        return _unresolved.Contains(sight) && outcomes != Forecast.Anything && (outcomes & InTime) != 0 ? InTime : outcomes;
+        var delays = DelaysOf(result);
+        bool IsAsGood(Sight sight) => _unresolved.TryGetValue(sight, out var good) && delays.TryGetValue(sight, out var delay) && delay <= good + result.Adapter.Resolution && good <= delay + result.Adapter.Resolution;
+        return SightSets.Of(result.Seen).Select(set => (set.Key, set.Value != Forecast.Anything && (set.Value & InTime) != 0 && IsAsGood(set.Key) ? InTime : set.Value));
     }
 
-    private static bool IsDelay(Sight sight) => sight.Kind is SightKind.DelayOn or SightKind.DelayOff;
+    private static ImmutableDictionary<Sight, Duration> Unresolved(SweepResult good)
+    {
+        var (delays, sets) = (DelaysOf(good), SightSets.Of(good.Seen));
+        return delays.Where(delay => sets.TryGetValue(delay.Key, out var outcomes) && outcomes != Forecast.Anything && !BitOperations.IsPow2(outcomes)).ToImmutableDictionary();
+    }
+
+    private static Dictionary<Sight, Duration> DelaysOf(SweepResult result)
+    {
+        var delays = new Dictionary<Sight, Duration>();
+        foreach (var (sight, delay) in result.Channels.SelectMany(ChannelSights.DelaysOf))
+            delays[sight] = delay;
+        return delays;
+    }
 
     /// <returns>Null where those faults exclude each other: then nothing is predicted.</returns>
     private SweepResult? Sweep(IEnumerable<string> written, Variation variation)

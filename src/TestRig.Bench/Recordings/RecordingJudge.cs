@@ -80,7 +80,7 @@ public sealed class RecordingJudge(Board profile, string place, RecordingOptions
         return new(diagnose ? sweep with { Diagnosis = BoardDiagnosis.Of(sweep, pins) } : sweep, pins);
     }
 
-    private void Cut(ExerciseCutter cutter, IRecording recording, RecordingSource source, IProgress<long> progress, CancellationToken cancellation)
+    private static void Cut(ExerciseCutter cutter, IRecording recording, RecordingSource source, IProgress<long> progress, CancellationToken cancellation)
     {
         var reported = 0L;
         while (recording.Next(out var value))

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Core.Boards;
 using TestRig.Core.Quantities;
@@ -36,7 +37,7 @@ public static class Cautions
     }
 
     /// <summary>Where something moves, the profile's own speak of that.</summary>
-    private static IEnumerable<string> OwnOf(Board board, ExerciseMode mode) => mode == ExerciseMode.Motion || !board.Moves ? board.Cautions : [];
+    private static ImmutableArray<string> OwnOf(Board board, ExerciseMode mode) => mode == ExerciseMode.Motion || !board.Moves ? board.Cautions : [];
 
     /// <summary>
     /// A line that the adapter holds high feeds a board that is off, through the inputs of the part that receives it. A sensed supply is checked before; of the

@@ -91,12 +91,21 @@ public static class ChannelSights
             && result.Channel.Stages[stage].Bounce is not null
             && !result.Findings.Any(finding => finding.Stage == stage && finding.Verdict is Verdict.Bouncing or Verdict.Extra));
 
+    /// <summary>The delays of a judged channel, as they were measured.</summary>
+    public static IEnumerable<(Sight Sight, Duration Delay)> DelaysOf(ChannelResult result) =>
+        result.Findings.Where(finding => finding is { Timing: not null, Stage: not null, Delay: not null }).Select(finding => (DelaySight(result, finding), finding.Delay!.Value));
+
+    private static Sight DelaySight(ChannelResult result, Finding finding)
+    {
+        var on = result.Channel.LevelAfter(finding.Stage!.Value, result.Channel.Line.Active) == (finding.Expected == Expectation.Rises ? Level.High : Level.Low);
+        return new(result.Channel.Name, finding.TestPoint, on ? SightKind.DelayOn : SightKind.DelayOff);
+    }
+
     private static Seen? Delay(ChannelResult result, Finding finding)
     {
-        if (finding is not { Timing: { } timing, Stage: { } stage, Delay: { } delay })
+        if (finding is not { Timing: { } timing, Stage: not null, Delay: { } delay })
             return null;
-        var on = result.Channel.LevelAfter(stage, result.Channel.Line.Active) == (finding.Expected == Expectation.Rises ? Level.High : Level.Low);
-        var sight = new Sight(result.Channel.Name, finding.TestPoint, on ? SightKind.DelayOn : SightKind.DelayOff);
+        var sight = DelaySight(result, finding);
         if (timing == Timing.Violates)
             return new(sight, (int)(delay > finding.Latest ? DelayOutcome.Late : DelayOutcome.Early));
         if (timing == Timing.Conforms || finding.Measured is not { } measured)

@@ -191,6 +191,21 @@ public class RecordingJudgeTests
         Assert.Equal(Condition.Crossed, result.Channels[0].Condition);
     }
 
+    /// <summary>18 ns are permitted. Known to 50 ns, three times as much would not be seen, and 540 ns are: of one section, and of the package where all are so.</summary>
+    [Theory]
+    [InlineData(12, Core.Diagnosing.FaultMode.Slow, "lamp-1")]
+    [InlineData(540, Core.Diagnosing.FaultMode.WholePackage, "lamp-1", "lamp-2")]
+    public void What_is_far_slower_than_a_coarse_instrument_needs_to_see_it_is_named(long second, Core.Diagnosing.FaultMode mode, params string[] channels)
+    {
+        var text = Vcd([.. Pulse(1, 100_000, 200_000, 540, 540), .. Pulse(2, 2_000_000, 2_100_000, second, second)]);
+        var result = LampRecording.Judge("lamps.vcd", Encoding.ASCII.GetBytes(text), Board(), new(Core.Scheduling.ExerciseMode.LogicOnly, Duration.FromNanoseconds(50))).Sweep;
+        Assert.Equal(channels, result.Channels.Where(channel => channel.Condition == Condition.Slow).Select(channel => channel.Channel.Name));
+        var fault = Assert.Single(result.Diagnosis.Faults);
+        Assert.Equal("U1", Assert.Single(fault.Suspects[0].Group));
+        Assert.Equal((mode, 0), (fault.Suspects[0].Mode, result.Diagnosis.Unexplained.Length));
+        Assert.Equal(channels, fault.Channels);
+    }
+
     /// <summary>An instrument has probes and names, and no leads of ours; and exchanged nets show the same.</summary>
     [Fact]
     public void Exchanged_points_are_told_in_the_instruments_words()

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using System.Text;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
