@@ -33,7 +33,7 @@ public sealed record DriftPicture(
         if (panels.IsEmpty)
             return null;
         return new(
-            fared.Channel, findings.Board.Name, findings.Adapter.IsSimulated, SoakWords.Sentence(fared, tally),
+            fared.Channel, findings.Board.Name, findings.Adapter.IsSimulated, SoakWords.Sentence(fared),
             string.Create(CultureInfo.InvariantCulture, $"run {findings.Run.Id}, begun {findings.Run.Started:yyyy-MM-dd HH:mm:ss zzz}  ·  {SoakWords.Cycles(tally.Cycles)}"),
             tally.Hours, panels, [.. fared.FailingStretches]);
     }

@@ -80,7 +80,7 @@ public static class SoakReport
     private static XElement Channel(ChannelTally channel, SoakFindings findings, IReadOnlyList<Drift> drifts, ChannelPicture? failing, ChannelPicture? night) => Tag("article",
         ChannelId(channel.Channel),
         Tag("h3", channel.Channel, " ", Badge(channel)),
-        Tag("p", SoakWords.Sentence(channel, findings.Tally)),
+        Tag("p", SoakWords.Sentence(channel)),
         failing is null ? null : Picture(failing),
         night is null ? null : Picture(night),
         Figures(findings.Tally.Series.Where(series => series.Key.Channel == channel.Channel).ToList(), drifts));

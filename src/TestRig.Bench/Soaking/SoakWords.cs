@@ -34,7 +34,7 @@ public static class SoakWords
     }
 
     /// <summary>How a channel that failed did so.</summary>
-    public static string Of(ChannelTally channel, SoakTally tally)
+    public static string Of(ChannelTally channel)
     {
         var (lower, upper) = channel.FailureShare!.Value;
         var kinds = string.Join(", ", channel.Conditions.OrderByDescending(entry => entry.Value).Select(entry => channel.Conditions.Count == 1 ? Words.Of(entry.Key) : $"{Words.Of(entry.Key)} in {Number(entry.Value)}"));
@@ -44,7 +44,7 @@ public static class SoakWords
     }
 
     /// <summary>The same as a sentence of its own, of any channel.</summary>
-    public static string Sentence(ChannelTally channel, SoakTally tally) => Words.Capitalised(channel.Failures > 0 ? Of(channel, tally) : OfGood(channel));
+    public static string Sentence(ChannelTally channel) => Words.Capitalised(channel.Failures > 0 ? Of(channel) : OfGood(channel));
 
     /// <summary>How a channel that never failed did.</summary>
     public static string OfGood(ChannelTally channel) => channel.Judged == 0

@@ -13,7 +13,7 @@ internal sealed class FindingsView(TextScreen screen, SweepView sweeps)
     {
         var tally = findings.Tally;
         foreach (var channel in tally.Channels.Where(channel => channel.Failures > 0))
-            screen.Say("Failing  ", $"{channel.Channel}: {(findings.Run.Kind == RunKind.Sweep ? channel.FirstWords : SoakWords.Of(channel, tally))}");
+            screen.Say("Failing  ", $"{channel.Channel}: {(findings.Run.Kind == RunKind.Sweep ? channel.FirstWords : SoakWords.Of(channel))}");
         if (tally.Checks.Failures > 0)
             screen.Say("Checks   ", SoakWords.OfChecks(tally.Checks));
         foreach (var pattern in findings.Patterns)

@@ -119,7 +119,7 @@ public class SoakTallyTests
     public void Failures_of_one_hour_are_told_where_others_were_measured_too(int cycles, int firstFailing, bool told)
     {
         var tally = Tally(Cycles.Many(cycles, cycle => cycle >= firstFailing && cycle < firstFailing + 20 ? Condition.Dead : Condition.Working));
-        var words = SoakWords.Of(tally.Channels[0], tally);
+        var words = SoakWords.Of(tally.Channels[0]);
         Assert.Equal(told, words.Contains("20 of them between 21:00 and 22:00", StringComparison.Ordinal));
         Assert.Equal(told, words.Contains("between", StringComparison.Ordinal));
     }
