@@ -120,12 +120,12 @@ internal static class ReportPage
         footer { margin-top: 2rem; border-top: 6px double var(--ink); font-size: .9rem; }
         @media screen and (max-width: 40rem) { body { padding: .6rem; } #answer { padding: .6rem; } dl { grid-template-columns: 1fr; } .badge { white-space: normal; } }
         @media print {
-          @page { margin: 12mm; }
+          @page { margin: 10mm; }
           body { max-width: none; padding: 0; background: none; font-size: 8.5pt; line-height: 1.35; }
           h1 { font-size: 15pt; margin-bottom: .4rem; } h2, #answer h2 { font-size: 12pt; margin: .4rem 0; } .fault h3 { margin: .2rem 0; } p, ul { margin: .35rem 0; }
-          #answer { margin: .6rem 0; padding: .4rem .8rem; border-width: 2px; } table { font-size: 7.5pt; } th, td { padding: .1rem .5rem .1rem 0; }
+          #answer { margin: .6rem 0; padding: .4rem .8rem; border-width: 2px; } table { font-size: 7.5pt; line-height: 1.2; } th, td { padding: .05rem .5rem .05rem 0; }
           article { break-before: page; border-top: 0; margin: 0; } #channels h2 { display: none; }
-          figure { margin: .3rem 0; } article img { max-height: 105mm; object-fit: contain; object-position: left; }
+          figure { margin: .3rem 0; } article img { width: auto; max-width: 100%; max-height: 88mm; }
           .fault, tr, figure { break-inside: avoid; } h2, h3 { break-after: avoid; }
         }
         """;

@@ -1,3 +1,5 @@
+using System.Text;
+using System.Text.RegularExpressions;
 using Deque.AxeCore.Commons;
 using Deque.AxeCore.Playwright;
 using Microsoft.Playwright;
@@ -6,12 +8,15 @@ using TestRig.Tests.Shared;
 namespace TestRig.Tests.Pages;
 
 /// <summary>The pages that the program writes, in a browser: as people read them on a desk, on a telephone and on paper.</summary>
-public sealed class WrittenPagesTests(Browser browser, WrittenPagesTests.Written written) : IClassFixture<Browser>, IClassFixture<WrittenPagesTests.Written>
+public sealed partial class WrittenPagesTests(Browser browser, WrittenPagesTests.Written written) : IClassFixture<Browser>, IClassFixture<WrittenPagesTests.Written>
 {
     /// <summary>The narrowest telephone in common use, in CSS pixels (common practice).</summary>
     private const int Telephone = 360;
 
     private const int Desk = 1280;
+
+    /// <summary>Of the board whose report is printed.</summary>
+    private const int Channels = 6;
 
     /// <summary>One page of each kind.</summary>
     public sealed class Written : IDisposable
@@ -90,6 +95,21 @@ public sealed class WrittenPagesTests(Browser browser, WrittenPagesTests.Written
         Assert.All(asked.Where(address => address != written[kind]), address => Assert.StartsWith("data:", address, StringComparison.Ordinal));
         Assert.True(await page.EvaluateAsync<bool>("[...document.images].every(image => image.complete && image.naturalWidth > 0)"));
     }
+
+    /// <summary>The answer is the first page, each channel has one of its own, and the checks stand on the last.</summary>
+    [Theory]
+    [InlineData("A4")]
+    [InlineData("Letter")]
+    public async Task A_report_prints_on_a_page_for_the_answer_and_one_for_each_channel(string paper)
+    {
+        var page = await browser.OpenAsync(written["sweep"], Desk, ColorScheme.Light);
+        var pdf = Encoding.Latin1.GetString(await page.PdfAsync(new() { Format = paper, PrintBackground = true }));
+        // Chromium writes the pages' dictionaries in plain text (ISO 32000-1, 7.7.3.3).
+        Assert.Equal(1 + Channels + 1, PageForm().Count(pdf));
+    }
+
+    [GeneratedRegex(@"/Type\s*/Page\b")]
+    private static partial Regex PageForm();
 
     private static string Told(AxeResultItem violation) => $"{violation.Id} ({violation.Impact}): {violation.Help}: {string.Join("; ", violation.Nodes.Take(3).Select(node => node.Html))}";
 }
