@@ -1,5 +1,4 @@
 using TestRig.Bench.Files;
-using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Files;
 
@@ -55,23 +54,13 @@ public sealed class ProfileErrorTests : IDisposable
 
         """;
 
-    private readonly DirectoryInfo _folder = TestFolders.Create();
+    private readonly ChangedProfile _profile = new("card.yaml", Good);
 
-    public void Dispose() => _folder.Delete(recursive: true);
+    public void Dispose() => _profile.Dispose();
 
-    private ProfileResult Load(string profile)
-    {
-        var path = Path.Combine(_folder.FullName, "card.yaml");
-        File.WriteAllText(path, profile);
-        return ProfileLoader.Load(path, Repository.PartsFolder);
-    }
+    private ProfileResult Load(string profile) => _profile.Load(profile);
 
-    private static string Change(string from, string to)
-    {
-        var at = Good.IndexOf(from, StringComparison.Ordinal);
-        Assert.True(at >= 0 && Good.IndexOf(from, at + 1, StringComparison.Ordinal) < 0, $"'{from}' is not in the good profile exactly once");
-        return Good.Replace(from, to, StringComparison.Ordinal);
-    }
+    private string Change(string from, string to) => _profile.Change(from, to);
 
     [Fact]
     public void A_decimal_comma_between_braces_is_told_to_be_a_comma() => Assert.Contains(
@@ -261,7 +250,7 @@ public sealed class ProfileErrorTests : IDisposable
     private void Expect(ProfileResult result, params string[] errors)
     {
         Assert.Null(result.Board);
-        Assert.Equal(errors, result.Errors.Select(error => error.ToString().Replace(_folder.FullName + Path.DirectorySeparatorChar, "", StringComparison.Ordinal)));
+        Assert.Equal(errors, result.Errors.Select(error => error.ToString().Replace(_profile.Folder + Path.DirectorySeparatorChar, "", StringComparison.Ordinal)));
     }
 
     [Fact]
@@ -403,7 +392,7 @@ public sealed class ProfileErrorTests : IDisposable
     [Fact]
     public void Text_that_is_not_utf8_is_located()
     {
-        var path = Path.Combine(_folder.FullName, "latin.yaml");
+        var path = Path.Combine(_profile.Folder, "latin.yaml");
         File.WriteAllBytes(path, [.. "format: testrig-profile/1\nboard: { name: K"u8, 0xFC, .. "hler }\n"u8]);
         var error = Assert.Single(ProfileLoader.Load(path, Repository.PartsFolder).Errors);
         Assert.Equal((2, 17, "the text is not valid UTF-8"), (error.Line, error.Column, error.What));
@@ -412,7 +401,7 @@ public sealed class ProfileErrorTests : IDisposable
     [Fact]
     public void A_missing_file_and_an_empty_one_are_errors_of_the_file()
     {
-        var missing = Assert.Single(ProfileLoader.Load(Path.Combine(_folder.FullName, "none.yaml"), Repository.PartsFolder).Errors);
+        var missing = Assert.Single(ProfileLoader.Load(Path.Combine(_profile.Folder, "none.yaml"), Repository.PartsFolder).Errors);
         Assert.Equal(0, missing.Line);
         Assert.Contains("cannot be read", missing.What, StringComparison.Ordinal);
         Assert.Contains("'format: testrig-profile/1'", Assert.Single(Load("").Errors).Remedy, StringComparison.Ordinal);
@@ -421,9 +410,9 @@ public sealed class ProfileErrorTests : IDisposable
     [Fact]
     public void Without_the_part_library_the_library_is_what_is_reported()
     {
-        var path = Path.Combine(_folder.FullName, "card.yaml");
+        var path = Path.Combine(_profile.Folder, "card.yaml");
         File.WriteAllText(path, Good);
-        var result = ProfileLoader.Load(path, Path.Combine(_folder.FullName, "nowhere"));
+        var result = ProfileLoader.Load(path, Path.Combine(_profile.Folder, "nowhere"));
         Assert.Null(result.Board);
         Assert.Contains(result.Errors, error => error.What.Contains("folder of part files cannot be read", StringComparison.Ordinal));
     }

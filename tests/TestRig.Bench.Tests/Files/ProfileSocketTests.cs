@@ -1,5 +1,4 @@
 using TestRig.Bench.Files;
-using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Files;
 
@@ -42,23 +41,13 @@ public sealed class ProfileSocketTests : IDisposable
 
         """;
 
-    private readonly DirectoryInfo _folder = TestFolders.Create();
+    private readonly ChangedProfile _profile = new("socket.yaml", Good);
 
-    public void Dispose() => _folder.Delete(recursive: true);
+    public void Dispose() => _profile.Dispose();
 
-    private ProfileResult Load(string profile)
-    {
-        var path = Path.Combine(_folder.FullName, "socket.yaml");
-        File.WriteAllText(path, profile);
-        return ProfileLoader.Load(path, Repository.PartsFolder);
-    }
+    private ProfileResult Load(string profile) => _profile.Load(profile);
 
-    private static string Change(string from, string to)
-    {
-        var at = Good.IndexOf(from, StringComparison.Ordinal);
-        Assert.True(at >= 0 && Good.IndexOf(from, at + 1, StringComparison.Ordinal) < 0, $"'{from}' is not in the good profile exactly once");
-        return Good.Replace(from, to, StringComparison.Ordinal);
-    }
+    private string Change(string from, string to) => _profile.Change(from, to);
 
     [Fact]
     public void The_profile_that_the_cases_change_has_no_error_and_is_the_socket_that_it_says()
