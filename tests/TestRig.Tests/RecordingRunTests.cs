@@ -39,5 +39,16 @@ public class RecordingRunTests
         Assert.Contains("standard input: its gzip data are cut off within the first 400 bytes", cut.Error, StringComparison.Ordinal);
     }
 
+    /// <summary>A read of a pipe cannot be cancelled: the program does not wait for it. Ended by force, the code would be another one.</summary>
+    [Fact]
+    public void Whoever_waits_for_a_pipe_that_gives_nothing_can_cancel()
+    {
+        using var waiting = ProgramRun.StartAnswered("judge", Repository.TideGaugeProfile, "-").WaitFor("standard input");
+        waiting.Interrupt();
+        waiting.WaitForEnd(6);
+        Assert.Contains("Cancelled.", waiting.Error, StringComparison.Ordinal);
+        Assert.False(Directory.Exists(Path.Combine(waiting.Folder, "runs")));
+    }
+
     private static IEnumerable<string> Found(ProgramRun run) => run.Output.Split('\n').Where(line => line.StartsWith("channel", StringComparison.Ordinal) || line.StartsWith("Verdict", StringComparison.Ordinal) || line.StartsWith("Fault", StringComparison.Ordinal));
 }

@@ -70,7 +70,7 @@ internal static class JudgeCommand
         var view = new JudgeView(JsonOption.Screen(request.Json));
         view.Start(board, place);
         var judge = new RecordingJudge(board, place, request.Options, TimeProvider.System);
-        var (sweep, pins) = await view.FollowAsync(stream.CanSeek ? stream.Length : null, progress => judge.Judge(stream, progress, cancellation));
+        var (sweep, pins) = await view.FollowAsync(stream.CanSeek ? stream.Length : null, progress => judge.Judge(stream, progress, cancellation), cancellation);
         var ended = TimeProvider.System.GetLocalNow();
 
         var folder = RunFolder.Create("runs", RunFolder.NameOf(Path.GetFileNameWithoutExtension(request.Profile.Name), sweep.Started), request.Folder);

@@ -20,17 +20,21 @@ internal sealed class JudgeView(TextScreen screen)
     }
 
     /// <param name="length">In bytes; null where nobody knows.</param>
-    public Task<RecordingResult> FollowAsync(long? length, Func<IProgress<long>, RecordingResult> judge)
+    public Task<RecordingResult> FollowAsync(long? length, Func<IProgress<long>, RecordingResult> judge, CancellationToken cancellation)
     {
         if (!screen.IsLive)
-            return Task.Run(() => judge(new Progress(_ => { })));
+            return ReadAsync(judge, _ => { }, cancellation);
         return screen.Console.Progress().AutoClear(true).StartAsync(context =>
         {
             var bar = context.AddTask("Reading", maxValue: Math.Max(1, length ?? 1));
             bar.IsIndeterminate = length is null;
-            return Task.Run(() => judge(new Progress(read => bar.Value = read)));
+            return ReadAsync(judge, read => bar.Value = read, cancellation);
         });
     }
+
+    /// <summary>Nobody waits for a pipe that gives nothing: a read of it cannot be cancelled, and is left to itself.</summary>
+    private static Task<RecordingResult> ReadAsync(Func<IProgress<long>, RecordingResult> judge, Action<long> show, CancellationToken cancellation) =>
+        Task.Run(() => judge(new Progress(show)), CancellationToken.None).WaitAsync(cancellation);
 
     /// <param name="folder">Null when it does not hold the whole record.</param>
     public void Finish(SweepResult result, RunFolder? folder)
