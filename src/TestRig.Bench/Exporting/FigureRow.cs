@@ -1,3 +1,4 @@
+using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Storage;
 
@@ -32,7 +33,7 @@ public sealed record FigureRow(
         var started = RecordJson.Instant(cycle.Started);
         foreach (var channel in cycle.Channels)
         {
-            var bare = new FigureRow(cycle.Number, started, cycle.Took.TotalSeconds, ExportWord.Of(cycle.Outcome), channel.Channel, ExportWord.Of(channel.Condition), null, null, null, null, null, null, null);
+            var bare = new FigureRow(cycle.Number, started, cycle.Took.TotalSeconds, KebabWord.Of(cycle.Outcome), channel.Channel, KebabWord.Of(channel.Condition), null, null, null, null, null, null, null);
             var figures = cycle.Figures.Where(figure => figure.Key.Channel == channel.Channel).ToList();
             if (figures.Count == 0)
                 yield return bare;
@@ -42,8 +43,8 @@ public sealed record FigureRow(
                 yield return bare with
                 {
                     TestPoint = figure.Key.TestPoint,
-                    Expected = ExportWord.Of(figure.Key.Expected),
-                    Figure = ExportWord.Of(figure.Key.Kind),
+                    Expected = KebabWord.Of(figure.Key.Expected),
+                    Figure = KebabWord.Of(figure.Key.Kind),
                     Value = figure.Value / scale,
                     Unit = unit,
                     Lowest = figure.Lowest / scale,

@@ -1,3 +1,4 @@
+using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Storage;
 using TestRig.Core.Trials;
@@ -49,16 +50,16 @@ public sealed record TrialRow(
             var (unit, scale) = UnitOf(figure.Figure);
             yield return bare with
             {
-                PartVerdict = ExportWord.Of(judged.Verdict),
+                PartVerdict = KebabWord.Of(judged.Verdict),
                 LedCurrentMilliamperes = FourDigits.Of(measured.Figures.LedCurrent.Value * 1e3),
-                Figure = ExportWord.Of(figure.Figure),
+                Figure = KebabWord.Of(figure.Figure),
                 Value = FourDigits.Of(figure.Value?.Value * scale),
                 Uncertainty = FourDigits.Of(figure.Value?.Expanded * scale),
                 Bound = figure.Value is null ? null : figure.Value.AtLeast ? "at-least" : "exact",
                 Unit = unit,
                 Lowest = FourDigits.Of(figure.Limit?.Minimum * scale),
                 Highest = FourDigits.Of(figure.Limit?.Maximum * scale),
-                Verdict = ExportWord.Of(figure.Verdict),
+                Verdict = KebabWord.Of(figure.Verdict),
             };
         }
     }

@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using System.Globalization;
-using System.Text.Json;
 using TestRig.Core.Captures;
 using TestRig.Core.Quantities;
 using TestRig.Core.Scheduling;
@@ -34,20 +33,20 @@ public static class CaptureStatements
     public const string Ended = "ended", Beside = "beside", Reads = "reads", InGap = "gap", Before = "before", Changed = "change", Reading = "reading";
 
     internal static string Of(Exercise exercise, Capture capture) => Line(
-        Heading, exercise.Channel.Name, Word(exercise.Mode), "on", exercise.OnAt.Picoseconds, "off", exercise.OffAt.Picoseconds,
+        Heading, exercise.Channel.Name, KebabWord.Of(exercise.Mode), "on", exercise.OnAt.Picoseconds, "off", exercise.OffAt.Picoseconds,
         "tick", capture.Tick.Picoseconds, "resolution", capture.Resolution.Picoseconds, "clock", capture.ClockTolerance, "end", capture.End.Picoseconds);
 
     /// <summary>What is said once, in front of all values.</summary>
     internal static IEnumerable<string> OfWhole(Exercise exercise, Capture capture)
     {
-        yield return capture.Ending.StoppedBy is { } by ? Line(Mark, Ended, Word(capture.Ending.Outcome), by) : Line(Mark, Ended, Word(capture.Ending.Outcome));
+        yield return capture.Ending.StoppedBy is { } by ? Line(Mark, Ended, KebabWord.Of(capture.Ending.Outcome), by) : Line(Mark, Ended, KebabWord.Of(capture.Ending.Outcome));
         foreach (var companion in exercise.Companions)
             yield return Line(Mark, Beside, companion.Name);
         foreach (var reading in exercise.Readings)
             yield return Line(Mark, Reads, reading.TestPoint, reading.At.Picoseconds);
     }
 
-    internal static string Of(Gap gap) => Line(Mark, InGap, gap.From.Picoseconds, gap.To.Picoseconds, Word(gap.Reason));
+    internal static string Of(Gap gap) => Line(Mark, InGap, gap.From.Picoseconds, gap.To.Picoseconds, KebabWord.Of(gap.Reason));
 
     internal static string OfInitial(Signal signal) => Line(Mark, Before, signal.Name, Digit(signal.Initial));
 
@@ -73,10 +72,6 @@ public static class CaptureStatements
 
     /// <summary>The earliest instant of a change of which nothing else is said.</summary>
     internal static Instant Usual(Instant stamp, Duration resolution) => Instant.Max(Instant.Start, stamp - resolution);
-
-    /// <summary>"measuring-levels", "logic-only", …</summary>
-    internal static string Word<T>(T value)
-        where T : struct, Enum => JsonNamingPolicy.KebabCaseLower.ConvertName(value.ToString());
 
     private static int Digit(Level level) => level == Level.High ? 1 : 0;
 

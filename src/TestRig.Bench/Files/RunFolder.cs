@@ -54,6 +54,9 @@ public sealed class RunFolder
     /// <summary>The path, below the run folder, of the board's map.</summary>
     public const string Map = "map.png";
 
+    /// <summary>What a channel is called where files are of one cycle of many.</summary>
+    public static string InCycle(long cycle, string channel) => string.Create(CultureInfo.InvariantCulture, $"cycle-{cycle}-{channel}");
+
     /// <summary>The path, below the run folder, of a channel's picture.</summary>
     public static string PlotOf(string channel) => $"waveforms/{FileName(channel)}.png";
 

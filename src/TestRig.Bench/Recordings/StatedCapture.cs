@@ -196,7 +196,7 @@ internal sealed class StatedCapture
     {
         foreach (var value in Enum.GetValues<T>())
         {
-            if (CaptureStatements.Word(value) == word)
+            if (KebabWord.Of(value) == word)
                 return value;
         }
         throw Odd([word]);

@@ -1,6 +1,6 @@
-using System.Text.Json;
 using System.Xml.Linq;
 using TestRig.Bench.Adapters;
+using TestRig.Bench.Files;
 using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
@@ -86,7 +86,7 @@ internal static class ReportPage
     private static XElement Badge(string mark, string kind, string words) => Tag("span", Class("badge " + kind), $"{mark} {words}");
 
     public static string Word<T>(T value)
-        where T : struct, Enum => JsonNamingPolicy.KebabCaseLower.ConvertName(value.ToString()).Replace('-', ' ');
+        where T : struct, Enum => KebabWord.Of(value).Replace('-', ' ');
 
     public static object[] Term(string term, string value) => [Tag("dt", term), Tag("dd", value)];
 

@@ -25,10 +25,13 @@ internal static class CapturesCommand
                 return ExitCode.BadUsage;
             CapturedRun.CheckChannel(board, parsed.GetValue(channel));
             var drawn = await CapturedRun.ReadAsync(runs, known, board, parsed.GetValue(cycle), cancellation);
+            var exercised = drawn.Exercised(parsed.GetValue(channel));
+            if (exercised.Count == 0)
+                throw drawn.NothingOf(parsed.GetValue(channel));
             var export = new CaptureExport(drawn.Sweep, ProgramVersion.Text);
             var target = RunFolder.Create("exports", known.Heading.Id, parsed.GetValue(folder));
             var screen = TextScreen.OnOutput();
-            foreach (var result in drawn.Exercised(parsed.GetValue(channel)))
+            foreach (var result in exercised)
             {
                 var file = RunFolder.CaptureOf(drawn.FileOf(result), parsed.GetValue(form));
                 target.Write(file, await export.ToBytesAsync(result, parsed.GetValue(form), cancellation));

@@ -51,7 +51,7 @@ internal static class CompareCommand
         var run = await RunArgument.FindOfChannelsAsync(store, name, cancellation);
         if (ProfileInput.Load(run.Heading.Profile) is not { } board)
             return null;
-        if (run.Heading.Kind == RunKind.Soak && SoakOptionsJson.Read(name, run.Heading.Options).WatchIdle)
+        if (CapturedRun.WatchedIdle(run))
             throw new BadUsageException([$"Run {name} watched idle lines: nothing was exercised in it that could be compared."]);
         return await RunFigures.ReadAsync(store, run, board, cancellation) ?? throw new BadUsageException([$"Run {name} never came to finish a cycle: there is nothing to compare."]);
     }

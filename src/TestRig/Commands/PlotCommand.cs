@@ -70,6 +70,8 @@ internal static class PlotCommand
         var over = request.Overlay is { } wanted ? await OverlayAsync(store, drawn, wanted, cancellation) : null;
         foreach (var channel in Wanted(drawn, request.Channel))
             pictures.Add((RunFolder.PlotOf(drawn.FileOf(channel)), Waveform(plot, drawn, channel, over, request)));
+        if (pictures.Count == 0)
+            throw drawn.NothingOf(request.Channel);
 
         if (request is { From: null, To: null, Overlay: null, Channel: null })
             pictures.Insert(0, (RunFolder.Map, new BoardMapPlot(PlotFont.Find()).ToPng(BoardMap.Of(drawn.Sweep))));

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Exporting;
 using TestRig.Bench.Files;
@@ -81,7 +80,7 @@ internal sealed class RecordFolder(RunFolder folder, PlotFont font, RecordKeepin
             foreach (var channel in explanation.Sweep.Channels.Where(channel => channel is { IsFaulty: true, Capture: not null }))
             {
                 var picture = ChannelPicture.Draw(_plot, channel, HeadingOf(explanation.Sweep));
-                keeping.Keep(() => folder.Write(RunFolder.PlotOf(string.Create(CultureInfo.InvariantCulture, $"cycle-{explanation.Cycle}-{channel.Channel.Name}")), picture.Png));
+                keeping.Keep(() => folder.Write(RunFolder.PlotOf(RunFolder.InCycle(explanation.Cycle, channel.Channel.Name)), picture.Png));
                 first.TryAdd(channel.Channel.Name, picture);
             }
         }

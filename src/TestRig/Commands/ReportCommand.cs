@@ -46,7 +46,7 @@ internal static class ReportCommand
         {
             if (profile is not null)
                 throw new BadUsageException([$"Run {name} is a soak: of most of its cycles only the figures are kept, which a changed profile cannot judge. Leave --profile out, or judge its kept captures: testrig runs judge {name} --profile {profile}."]);
-            var soak = new StoredSoak(run, board, SoakOptionsJson.Read(name, run.Heading.Options).WatchIdle, BoardDiagnosis.Of);
+            var soak = new StoredSoak(run, board, CapturedRun.WatchedIdle(run), BoardDiagnosis.Of);
             await soak.ReadAsync(store, cancellation);
             if (soak.Findings() is not { } findings)
                 throw new BadUsageException([$"Run {name} never came to drive anything: there is nothing to report."]);

@@ -27,4 +27,17 @@ internal sealed class ChangedProfile(string file, string good) : IDisposable
         Assert.True(at >= 0 && good.IndexOf(from, at + 1, StringComparison.Ordinal) < 0, $"'{from}' is not in the good profile exactly once");
         return good.Replace(from, to, StringComparison.Ordinal);
     }
+
+    /// <summary>That one change is one mistake, told with these words.</summary>
+    /// <param name="place">Line, column and, where there is one, the path of the key.</param>
+    public void Expect(string from, string to, string place, string what, string remedy)
+    {
+        var result = Load(Change(from, to));
+        Assert.Null(result.Board);
+        var error = Assert.Single(result.Errors);
+        Assert.EndsWith(file, error.File, StringComparison.Ordinal);
+        Assert.Equal(place, $"{error.Line}:{error.Column} {error.KeyPath}".TrimEnd());
+        Assert.Contains(what, error.What, StringComparison.Ordinal);
+        Assert.Contains(remedy, error.Remedy, StringComparison.Ordinal);
+    }
 }

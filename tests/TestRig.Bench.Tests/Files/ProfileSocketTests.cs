@@ -131,16 +131,7 @@ public sealed class ProfileSocketTests : IDisposable
 
     [Theory]
     [MemberData(nameof(Mistakes))]
-    public void A_mistake_is_found_at_its_place_with_a_remedy(string from, string to, string place, string what, string remedy)
-    {
-        var result = Load(Change(from, to));
-        Assert.Null(result.Board);
-        var error = Assert.Single(result.Errors);
-        Assert.EndsWith("socket.yaml", error.File, StringComparison.Ordinal);
-        Assert.Equal(place, $"{error.Line}:{error.Column} {error.KeyPath}");
-        Assert.Contains(what, error.What, StringComparison.Ordinal);
-        Assert.Contains(remedy, error.Remedy, StringComparison.Ordinal);
-    }
+    public void A_mistake_is_found_at_its_place_with_a_remedy(string from, string to, string place, string what, string remedy) => _profile.Expect(from, to, place, what, remedy);
 
     /// <summary>With a supply for motors and an exercise, so that this is all that is wrong.</summary>
     [Fact]
