@@ -25,7 +25,7 @@ public static class RunStores
     {
         try
         {
-            await StoreSchema.BringUpAsync(database, cancellation);
+            await StoreSchema.Runs.BringUpAsync(database, cancellation);
             return new RunStore(database);
         }
         catch (Exception failed) when (failed is RunStorageException or OperationCanceledException)

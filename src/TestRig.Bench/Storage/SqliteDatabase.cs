@@ -8,7 +8,7 @@ using TestRig.Bench.Files;
 namespace TestRig.Bench.Storage;
 
 /// <summary>A store in one file.</summary>
-internal sealed class SqliteDatabase : StoreDatabase
+internal class SqliteDatabase : StoreDatabase
 {
     /// <summary>How long a process waits for another's transaction before it gives up. A transaction of a cycle takes milliseconds; deleting a long run may take seconds.</summary>
     private const int PatienceSeconds = 30;
@@ -29,7 +29,7 @@ internal sealed class SqliteDatabase : StoreDatabase
     {
         Place = Path.GetFullPath(path);
         if (Directory.Exists(Place))
-            throw new RunStorageException($"{Place} is a folder, not a run store. Name a file in it with --store.");
+            throw new RunStorageException($"{Place} is a folder, not a {What}. Name a file in it.");
         WholeFile.Guarded(
             Place,
             () =>
@@ -48,7 +48,7 @@ internal sealed class SqliteDatabase : StoreDatabase
 
     public override string Place { get; }
 
-    private string NotThere => $"The run store {Place} cannot be opened: it is not there any more, or its folder cannot be written. Put it back, or name another store with --store.";
+    private string NotThere => $"The {What} {Place} cannot be opened: it is not there any more, or its folder cannot be written. Put it back. {Elsewhere}.";
 
     public override string KeyType => "integer primary key";
 
@@ -115,15 +115,15 @@ internal sealed class SqliteDatabase : StoreDatabase
 
     protected override string Explain(DbException broken) => ((broken as SqliteException)?.SqliteErrorCode & KindOfError) switch
     {
-        SQLitePCL.raw.SQLITE_FULL => $"The disk of the run store {Place} is full. What was stored before is whole. Free some space, or name another store with --store.",
-        SQLitePCL.raw.SQLITE_NOTADB => $"{Place} is no run store but a file of another kind. It was left as it is. Name another with --store.",
-        SQLitePCL.raw.SQLITE_CORRUPT => $"The run store {Place} is damaged. Keep a copy of it, then restore it from a backup, or name another store with --store.",
+        SQLitePCL.raw.SQLITE_FULL => $"The disk of the {What} {Place} is full. What was stored before is whole. Free some space. {Elsewhere}.",
+        SQLitePCL.raw.SQLITE_NOTADB => $"{Place} is no {What} but a file of another kind. It was left as it is. {Elsewhere}.",
+        SQLitePCL.raw.SQLITE_CORRUPT => $"The {What} {Place} is damaged. Keep a copy of it, then restore it from a backup. {Elsewhere}.",
         SQLitePCL.raw.SQLITE_READONLY or SQLitePCL.raw.SQLITE_PERM =>
-            $"No permission to write the run store {Place}. Make the file and its folder writable, or name another store with --store.",
+            $"No permission to write the {What} {Place}. Make the file and its folder writable. {Elsewhere}.",
         SQLitePCL.raw.SQLITE_CANTOPEN => NotThere,
         SQLitePCL.raw.SQLITE_BUSY or SQLitePCL.raw.SQLITE_LOCKED =>
-            $"Another program has kept the run store {Place} to itself for {PatienceSeconds} s. End it, or name another store with --store.",
-        SQLitePCL.raw.SQLITE_IOERR => $"The disk of the run store {Place} failed ({broken.Message.TrimEnd('.')}). Look after the disk, or name another store with --store.",
-        _ => $"The run store {Place} failed ({broken.Message.TrimEnd('.')}). Name another store with --store if it goes on.",
+            $"Another program has kept the {What} {Place} to itself for {PatienceSeconds} s. End it. {Elsewhere}.",
+        SQLitePCL.raw.SQLITE_IOERR => $"The disk of the {What} {Place} failed ({broken.Message.TrimEnd('.')}). Look after the disk. {Elsewhere}.",
+        _ => $"The {What} {Place} failed ({broken.Message.TrimEnd('.')}). {Elsewhere} if it goes on.",
     };
 }

@@ -9,6 +9,12 @@ internal abstract class StoreDatabase : IAsyncDisposable
     /// <summary>For people: without a password.</summary>
     public abstract string Place { get; }
 
+    /// <summary>What it is, for people.</summary>
+    public virtual string What => "run store";
+
+    /// <summary>What to do where this one cannot be used: a sentence without its full stop.</summary>
+    public virtual string Elsewhere => "Name another store with --store";
+
     /// <summary>The type of a number that the database gives each row, and by which it is known.</summary>
     public abstract string KeyType { get; }
 
@@ -59,7 +65,7 @@ internal abstract class StoreDatabase : IAsyncDisposable
         catch (Exception unreadable) when (unreadable is IOException or FormatException or InvalidDataException or OverflowException)
         {
             throw new RunStorageException(
-                $"The run store {Place} holds what this version of testrig cannot read ({unreadable.Message.TrimEnd('.')}). Update testrig, or restore the store from a backup.", unreadable);
+                $"The {What} {Place} holds what this version of testrig cannot read ({unreadable.Message.TrimEnd('.')}). Update testrig, or restore it from a backup.", unreadable);
         }
     }
 

@@ -4,11 +4,14 @@ using TestRig.Bench.Files;
 
 namespace TestRig.Bench.Storage;
 
-/// <summary>The tables of a store, and how a store of an earlier version comes to have them.</summary>
-internal static class StoreSchema
+/// <summary>The tables of a database of ours, and how one of an earlier version comes to have them.</summary>
+/// <param name="mark">The table that holds the version, and by which a database of ours is known.</param>
+/// <param name="scripts">
+/// What makes each version of the one before it, the first of nothing. A script that was released is never changed: what is to be different is one more. Statements alone; {key} and {bytes} are types.
+/// </param>
+internal sealed class StoreSchema(string mark, ImmutableArray<string> scripts)
 {
-    /// <summary>What makes each version of the one before it, the first of nothing. A script that was released is never changed: what is to be different is one more. Statements alone; {key} and {bytes} are types.</summary>
-    private static readonly ImmutableArray<string> _scripts =
+    public static StoreSchema Runs { get; } = new("store_schema",
     [
         """
         create table store_schema (version bigint not null);
@@ -159,45 +162,45 @@ internal static class StoreSchema
             at_least bigint not null,
             primary key (run_key, part, quantity));
         """,
-    ];
+    ]);
 
     /// <summary>Leaves the store as this version of the program needs it. Processes that do so at the same time wait for each other.</summary>
     /// <exception cref="RunStorageException">A newer version has written it; or it is a database of something else.</exception>
-    public static async Task BringUpAsync(StoreDatabase database, CancellationToken cancellation)
+    public async Task BringUpAsync(StoreDatabase database, CancellationToken cancellation)
     {
         var version = await database.ReadAsync(link => VersionAsync(link, database), cancellation);
         await database.SettleAsync(cancellation);
-        while (version < _scripts.Length)
+        while (version < scripts.Length)
             version = await database.WriteAsync(link => StepAsync(link, database), cancellation);
     }
 
     /// <returns>The version that the store has now.</returns>
-    private static async Task<long> StepAsync(StoreLink link, StoreDatabase database)
+    private async Task<long> StepAsync(StoreLink link, StoreDatabase database)
     {
         if (database.Claim.Length > 0)
             await link.ExecuteAsync(database.Claim);
         var version = await VersionAsync(link, database);
         // Another process may have done it while this one waited.
-        if (version == _scripts.Length)
+        if (version == scripts.Length)
             return version;
-        await link.ExecuteAsync(_scripts[(int)version].Replace("{key}", database.KeyType, StringComparison.Ordinal).Replace("{bytes}", database.BytesType, StringComparison.Ordinal));
-        await link.ExecuteAsync("update store_schema set version = @Next", new { Next = version + 1 });
+        await link.ExecuteAsync(scripts[(int)version].Replace("{key}", database.KeyType, StringComparison.Ordinal).Replace("{bytes}", database.BytesType, StringComparison.Ordinal));
+        await link.ExecuteAsync($"update {mark} set version = @Next", new { Next = version + 1 });
         return version + 1;
     }
 
     /// <summary>Zero of a database without tables.</summary>
-    private static async Task<long> VersionAsync(StoreLink link, StoreDatabase database)
+    private async Task<long> VersionAsync(StoreLink link, StoreDatabase database)
     {
         var tables = await link.RowsAsync<string>(database.Tables);
         if (tables.Count == 0)
             return 0;
-        if (!tables.Contains("store_schema"))
-            throw new RunStorageException($"{database.Place} is no run store but a database of another program. It was left as it is. Name another with --store.");
-        var version = await link.RowAsync<long>("select version from store_schema");
-        return version <= _scripts.Length
+        if (!tables.Contains(mark))
+            throw new RunStorageException($"{database.Place} is no {database.What} but a database of another program. It was left as it is. {database.Elsewhere}.");
+        var version = await link.RowAsync<long>($"select version from {mark}");
+        return version <= scripts.Length
             ? version
             : throw new RunStorageException(string.Create(
                 CultureInfo.InvariantCulture,
-                $"The run store {database.Place} was written by a newer testrig (version {version} of its tables, and this one knows {_scripts.Length}). Update testrig, or name another store with --store."));
+                $"The {database.What} {database.Place} was written by a newer testrig (version {version} of its tables, and this one knows {scripts.Length}). Update testrig. {database.Elsewhere}."));
     }
 }

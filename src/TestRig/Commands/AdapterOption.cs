@@ -51,6 +51,9 @@ internal static class AdapterOption
         return option;
     }
 
+    /// <summary>What is wrong with the name of an adapter that is not the simulated bench; null where nothing is.</summary>
+    public static string? Problem(string value) => Problem(value, other => $"'{other}' is no adapter; write {Examples}, or gpio: and then {GpioAddress.Forms}, or simulated.");
+
     private static string? Problem(string? value, Func<string, string?> problemOfOther)
     {
         if (value is null || (value.StartsWith(SerialPrefix, StringComparison.Ordinal) && value.Length > SerialPrefix.Length))
@@ -60,6 +63,9 @@ internal static class AdapterOption
         GpioAddress.Parse(value[GpioPrefix.Length..], out var problem);
         return problem is null ? null : $"--adapter '{value}' {problem}.";
     }
+
+    /// <summary>The port of an adapter on a serial port; null of another.</summary>
+    public static string? PortOf(string adapter) => adapter.StartsWith(SerialPrefix, StringComparison.Ordinal) ? adapter[SerialPrefix.Length..] : null;
 
     /// <summary>A port's name as this option writes it.</summary>
     public static string OfPort(string port) => SerialPrefix + port;

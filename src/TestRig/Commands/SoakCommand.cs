@@ -101,7 +101,10 @@ internal static class SoakCommand
             return ExitCode.BadUsage;
         var font = PlotFont.Find();
         await using var store = await RunStores.OpenAsync(request.Store, lastCycle);
-        var (known, options) = request.Resume is { } name ? await ResumedAsync(store, name, source, request, lastCycle) : (null, request.Options);
+        var (known, options) = request.Resume is { } name
+            ? await ResumedSoak.ReadAsync(
+                store, name, request.Profile.ToString(), source, request.Simulated is not null, request.Options.Sweep.MotorOffConfirmed, request.Options.Sweep.NoStopInputAcknowledged, lastCycle)
+            : (null, request.Options);
         var bench = request.Simulated?.Build(board, options.Sweep.Mode);
 
         var screen = JsonOption.Screen(request.Json);
@@ -119,7 +122,7 @@ internal static class SoakCommand
                 await store.BeginAsync(run, lastCycle);
             var view = new SoakView(screen, sweeps, options);
             view.Begin(board, run, store, known?.Cycles ?? 0);
-            IAdapterSource adapters = bench is null ? new Attached(request.Adapter, board) : new Simulated(bench);
+            IAdapterSource adapters = bench is null ? new AttachedAdapter(request.Adapter, board) : new Simulated(bench);
             // Only for the time between two looks for an adapter: two benches that lost theirs together are not to come back together.
             var soak = new Soak(board, adapters, options, store, time, Random.Shared.NextDouble, BoardDiagnosis.Of, log);
             using var signals = new SecondSignal();
@@ -139,36 +142,11 @@ internal static class SoakCommand
         }
     }
 
-    /// <exception cref="BadUsageException">There is no such run, or it is not to be resumed so.</exception>
-    private static async Task<(StoredRun Run, SoakOptions Options)> ResumedAsync(IRunStore store, string name, ProfileSource source, Request request, CancellationToken cancellation)
-    {
-        var run = await store.FindAsync(name, cancellation) ?? throw new BadUsageException([$"There is no run '{name}' in {store.Place}. Runs there: testrig runs."]);
-        if (run.Heading.Kind != RunKind.Soak)
-            throw new BadUsageException([$"Run {name} is no soak: there is nothing to go on with. Begin a new run; what this one found tells 'testrig runs show {name}'."]);
-        if (run.Ended is not null)
-            throw new BadUsageException([$"Run {name} has come to its end: {run.Verdict} Begin a new one."]);
-        if (run.Heading.Profile.Text != source.Text || !run.Heading.Profile.Parts.SequenceEqual(source.Parts))
-            throw new BadUsageException([$"{request.Profile} is not the profile with which run {name} was begun ({run.Heading.Profile.Path}, board {run.Heading.Board}), or was changed since. Go on with that one, or begin a new run."]);
-        if (run.Heading.Simulated != request.Simulated is not null)
-            throw new BadUsageException([run.Heading.Simulated ? $"Run {name} is of the simulated bench: add --adapter simulated, and its --fault and --seed." : $"Run {name} is of a real board: leave --adapter simulated, --fault and --seed out."]);
-        var (options, asked) = (SoakOptionsJson.Read(name, run.Heading.Options), request.Options.Sweep);
-        return (run, options with { Sweep = options.Sweep with { MotorOffConfirmed = asked.MotorOffConfirmed, NoStopInputAcknowledged = asked.NoStopInputAcknowledged } });
-    }
-
-    /// <summary>First what ends the run in the store, which has all that is written here as well.</summary>
     /// <exception cref="RunStorageException">Something could not be kept, after all else was.</exception>
     private static async Task KeepAsync(SoakResult result, Request request, IRunStore store, TimeProvider time, RunFolder folder, PlotFont font, SoakView view)
     {
         var keeping = new RecordKeeping();
-        var board = new BoardRecord(result.Run.Serial, []);
-        var record = SoakJson.Write(result, result.Ending, board);
-        if (result.Ending.Outcome is SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed)
-            await keeping.KeepAsync(() => store.FinishAsync(result.Session, time.GetLocalNow(), SoakWords.Verdict(result), record, CancellationToken.None));
-        StoredRun? stored = null;
-        if (result.Ending.Outcome != SoakOutcome.StoreFailed)
-            await keeping.KeepAsync(async () => stored = await store.FindAsync(result.Run.Id, CancellationToken.None));
-        // Somebody may have put a note on record meanwhile.
-        new RecordFolder(folder, font, keeping, stored is null ? board : BoardRecord.Of(stored)).Write(result, record, result.Ending.Words, stored?.Sessions ?? []);
+        var record = await SoakRecord.KeepAsync(result, store, time, folder, font, keeping);
         view.Kept(result, keeping.AllKept ? folder : null, request.Again(store));
         await keeping.KeepAsync(() => JsonOption.WriteAsync(request.Json, record));
         keeping.Close();
@@ -184,11 +162,6 @@ internal static class SoakCommand
         SoakOutcome.Cancelled => ExitCode.Incomplete,
         _ => result.Incomplete ? ExitCode.Incomplete : ExitCode.AllWorking,
     };
-
-    private sealed class Attached(string? adapter, Board board) : IAdapterSource
-    {
-        public Task<IAdapter> OpenAsync(CancellationToken cancellation) => AdapterOption.OpenAsync(adapter, AdapterPins.Of(board), cancellation);
-    }
 
     private sealed class Simulated(SimulatedAdapter bench) : IAdapterSource
     {

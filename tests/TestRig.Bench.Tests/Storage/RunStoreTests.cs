@@ -515,7 +515,7 @@ public abstract class RunStoreTests : IAsyncLifetime
         await ExecuteAsync("update store_schema set version = 1000");
         var refused = await RefusedAsync(OpenAsync);
         Assert.Contains($"The run store {Store.Place} was written by a newer testrig", refused.Message, StringComparison.Ordinal);
-        Assert.Contains("Update testrig, or name another store with --store", refused.Message, StringComparison.Ordinal);
+        Assert.Contains("Update testrig. Name another store with --store", refused.Message, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -94,7 +94,7 @@ public class SoakStoreTests
     {
         var store = Path.Combine(TestFolders.Create().FullName, "notes.txt");
         File.WriteAllText(store, "Card 7: isolator replaced, swept twice, all channels good.\n");
-        AssertRefused(store, [], $"{store} is no run store but a file of another kind", "Name another with --store");
+        AssertRefused(store, [], $"{store} is no run store but a file of another kind", "Name another store with --store");
     }
 
     [Fact]
@@ -111,7 +111,7 @@ public class SoakStoreTests
         var store = Path.Combine(TestFolders.Create().FullName, "stock.db");
         File.Create(store).Dispose();
         StoreFile.Change(store, "create table stock (part text, number integer)");
-        AssertRefused(store, [], $"{store} is no run store but a database of another program", "Name another with --store");
+        AssertRefused(store, [], $"{store} is no run store but a database of another program", "Name another store with --store");
     }
 
     /// <summary>A soak with it, and one that is to be resumed from it: neither drives anything, and the file is what it was.</summary>
