@@ -121,7 +121,7 @@ public sealed class Soak(
 
             var cycle = CycleRecords.Of(_stored.Tally.Cycles + 1, result, started, time.GetElapsedTime(stamp));
             await StoreAsync(session, cycle, result, adapter.Pins);
-            progress.Report(new CycleDone(cycle, _stored.Tally, DiskBytes));
+            progress.Report(new CycleDone(cycle, _stored.Tally, DiskBytes) { Link = result.Link });
             if (result.Ending.Outcome == SweepOutcome.StoppedForSafety)
                 return (new(SoakOutcome.StoppedForSafety, result.Ending.Words), null);
             if (result.Ending.Outcome == SweepOutcome.NotReady)

@@ -12,7 +12,11 @@ public sealed record AdapterFound(AdapterIdentity Adapter) : SoakEvent;
 /// <summary>A cycle is done and durable.</summary>
 /// <param name="Tally">Of the whole run so far.</param>
 /// <param name="DiskBytes">That the run takes in the store.</param>
-public sealed record CycleDone(CycleRecord Cycle, SoakTally Tally, long DiskBytes) : SoakEvent;
+public sealed record CycleDone(CycleRecord Cycle, SoakTally Tally, long DiskBytes) : SoakEvent
+{
+    /// <summary>How the link fared since the adapter was opened; null where there is none that could be disturbed.</summary>
+    public LinkHealth? Link { get; init; }
+}
 
 /// <summary>The adapter is gone; lines are idle by the adapter's own rules.</summary>
 public sealed record AdapterGone(string Words) : SoakEvent;

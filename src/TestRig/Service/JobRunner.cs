@@ -1,0 +1,224 @@
+using System.Collections.Immutable;
+using Serilog;
+using TestRig.Bench.Adapters;
+using TestRig.Bench.Diagnosing;
+using TestRig.Bench.Exercising;
+using TestRig.Bench.Files;
+using TestRig.Bench.Plotting;
+using TestRig.Bench.Reporting;
+using TestRig.Bench.Serving;
+using TestRig.Bench.Simulation;
+using TestRig.Bench.Soaking;
+using TestRig.Bench.Storage;
+using TestRig.Commands;
+using TestRig.Core.Boards;
+using TestRig.Core.Scheduling;
+
+namespace TestRig.Service;
+
+/// <summary>Does one job of a bench: what the commands sweep and soak do, with nobody in front of a screen.</summary>
+internal sealed class JobRunner(LiveBench bench, ServiceSettings service, ServiceState state, IRunStore store, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log)
+{
+    /// <summary>More often than that nobody looks.</summary>
+    private static readonly TimeSpan _betweenLooks = TimeSpan.FromMilliseconds(400);
+
+    /// <param name="arming">Under which it begins.</param>
+    /// <param name="resumed">The service ended in the middle of it before.</param>
+    /// <exception cref="AdapterException">The adapter is not there, and nothing was begun.</exception>
+    public async Task<JobOutcome> RunAsync(Job job, Arming arming, bool resumed, JobStop stop)
+    {
+        var loaded = ProfileLoader.Load(bench.Settings.Profile, ProfileInput.PartLibrary);
+        if (loaded is not { Board: { } board, Source: { } source })
+            return new(JobState.Failed, $"The profile has {Words.Count(loaded.Errors.Length, "error")}; nothing was driven. {loaded.Errors[0]}");
+        bench.Update(now => now with { Board = board.Name });
+        try
+        {
+            return job.Request.Kind == JobKind.Soak ? await SoakAsync(job, arming, resumed, board, source, stop)
+                : resumed ? new(JobState.Failed, "The service ended in the middle of this sweep, and a sweep is not gone on with: ask for it again.")
+                : await SweepAsync(job, arming, board, source, stop);
+        }
+        catch (ProfileMismatchException mismatch)
+        {
+            return new(JobState.Failed, $"{mismatch.Message} Nothing was driven.");
+        }
+        catch (BadUsageException wrong)
+        {
+            return new(JobState.Failed, wrong.Message);
+        }
+        catch (RunStorageException storage)
+        {
+            return new(JobState.Failed, storage.Message);
+        }
+    }
+
+    private async Task<JobOutcome> SoakAsync(Job job, Arming arming, bool resumed, Board board, ProfileSource source, JobStop stop)
+    {
+        var wanted = job.Run ?? job.Request.Resume;
+        // What was named and never begun is begun now.
+        var known = wanted is not null && (job.Request.Resume is not null || await store.FindAsync(wanted, stop.Now) is not null)
+            ? await ResumedSoak.ReadAsync(store, wanted, bench.Settings.Profile, source, bench.Settings.Simulated is not null, arming.MotorIsOff, arming.NoStopInput, stop.Now)
+            : default((StoredRun Run, SoakOptions Options)?);
+        if (known is { Options: var before } && before.Sweep.On(board).Mode == ExerciseMode.Motion && !(bench.Settings.Motion && arming.AllowMotion))
+            return new(JobState.Refused, $"Run {wanted} moves the machine, and bench '{bench.Settings.Name}' is not armed for motion. Nothing was driven.");
+        var options = known?.Options ?? new SoakOptions(SweepOptionsOf(job, arming), job.Request.For, job.Request.Cycles, job.Request.StopAfterFailures)
+        {
+            WatchIdle = job.Request.WatchIdle,
+            DiskBudget = bench.Settings.DiskBudget,
+        };
+        var adapters = new WatchedAdapters(AdaptersOf(board, options.Sweep.On(board).Mode), bench);
+        if (resumed)
+        {
+            // Before anything is written: a computer that starts again may find its ports only after the service.
+            await using var there = await adapters.OpenAsync(stop.Now);
+        }
+        var run = known?.Run.Heading
+            ?? await NewRun.HeadingAsync(store, wanted ?? NameOf(), RunKind.Soak, board, source, options.Sweep.On(board).Mode, time.GetLocalNow(), bench.Settings.Simulated is not null, job.Request.Serial, stop.Now)
+                with { Options = SoakOptionsJson.Write(options) };
+        await state.NameRunAsync(job.Id, run.Id, CancellationToken.None);
+        bench.Update(now => now with { Running = now.Running! with { Run = run.Id } });
+        if (known is null)
+            await store.BeginAsync(run, stop.Now);
+        var folder = RunFolder.Create(service.Records, run.Id, exact: null);
+        await using var runLog = RunLog.Create(folder, log);
+        runLog.Information("Job {Job} of {By}: soak, {Mode}: {Board} ({Profile}), run {Id} in {Store}", job.Id, job.By, Words.Of(run.Mode), board.Name, bench.Settings.Profile, run.Id, store.Place);
+        var soak = new Soak(board, adapters, options, store, time, Random.Shared.NextDouble, BoardDiagnosis.Of, runLog);
+        var result = await soak.RunAsync(run, new SoakProgress(step => See(step, options)), stop.LastCycle, stop.Now);
+        var keeping = new RecordKeeping();
+        await SoakRecord.KeepAsync(result, store, time, folder, font, keeping);
+        keeping.Close();
+        var verdict = SoakWords.Verdict(result);
+        runLog.Information("Verdict: {Verdict}", verdict);
+        return result.Ending.Outcome switch
+        {
+            SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed => new(JobState.Done, $"{verdict} {result.Ending.Words}".TrimEnd()),
+            SoakOutcome.Cancelled => Stopped(stop, verdict),
+            _ => new(JobState.Failed, $"{result.Ending.Words} {verdict}"),
+        };
+    }
+
+    private async Task<JobOutcome> SweepAsync(Job job, Arming arming, Board board, ProfileSource source, JobStop stop)
+    {
+        var options = SweepOptionsOf(job, arming);
+        await using var adapter = await new WatchedAdapters(AdaptersOf(board, options.On(board).Mode), bench).OpenAsync(stop.Now);
+        var run = await RunNames.FreeAsync(store, NameOf(), stop.Now);
+        var folder = RunFolder.Create(service.Records, run, exact: null);
+        await state.NameRunAsync(job.Id, run, CancellationToken.None);
+        await using var runLog = RunLog.Create(folder, log);
+        runLog.Information("Job {Job} of {By}: sweep, {Mode}: {Board} ({Profile}), run {Id} in {Store}", job.Id, job.By, Words.Of(options.On(board).Mode), board.Name, bench.Settings.Profile, run, store.Place);
+        bench.Update(now => now with { Running = now.Running! with { Run = run }, Sweep = new(board.Channels.Length, [], []) });
+        var result = await new Sweep(board, adapter, options, time, runLog).RunAsync(new SweepProgress(See), stop.Now);
+        var ended = time.GetLocalNow();
+        meter.Count(bench.Settings.Name, result);
+        var keeping = new RecordKeeping();
+        var inject = result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(bench.Settings.Profile, net, bench.Settings.Adapter, SimulatedBenchOf(), options) : null;
+        var record = new RecordFolder(folder, font, keeping, new(job.Request.Serial, [])).Write(result, bench.Settings.Profile, inject);
+        await keeping.KeepAsync(() => NewRun.KeepAsync(store, run, source, result, adapter.Pins, ended, record, job.Request.Serial));
+        keeping.Close();
+        var verdict = Words.Verdict(result);
+        runLog.Information("Ended: {Outcome}. {Verdict}", Words.Of(result.Ending.Outcome), verdict);
+        return result.Ending.Outcome switch
+        {
+            SweepOutcome.Complete => new(JobState.Done, verdict),
+            // What it judged until then is kept; the rest was not tested.
+            SweepOutcome.Cancelled => new(JobState.Stopped, $"{stop.Why} {verdict}"),
+            _ => new(JobState.Failed, $"{result.Ending.Words} {verdict}"),
+        };
+    }
+
+    private static JobOutcome Stopped(JobStop stop, string verdict) => stop.IsInterruption
+        ? new(JobState.Interrupted, $"{stop.Why} {verdict}")
+        : new(JobState.Stopped, $"{stop.Why} {verdict}");
+
+    /// <summary>Of the service, too: benches of several may have the same name and one store.</summary>
+    private string NameOf() => RunFolder.NameOf($"{service.Name}-{bench.Settings.Name}", time.GetLocalNow());
+
+    private static SweepOptions SweepOptionsOf(Job job, Arming arming) =>
+        new(job.Request.Motion ? ExerciseMode.Motion : ExerciseMode.LogicOnly, arming.MotorIsOff, arming.NoStopInput) { Together = job.Request.Fast, Repeats = job.Request.Repeats };
+
+    private IAdapterSource AdaptersOf(Board board, ExerciseMode mode) => SimulatedBenchOf() is { } simulated
+        ? new Simulated(new PacedAdapter(simulated.Build(board, mode), bench.Settings.Simulated!.Speed, time))
+        : new AttachedAdapter(bench.Settings.Adapter, board);
+
+    private SimulatedBench? SimulatedBenchOf() => bench.Settings.Simulated is { } simulated ? new(simulated.Faults, simulated.Seed) : null;
+
+    private void See(SoakEvent step, SoakOptions options)
+    {
+        switch (step)
+        {
+            case CycleDone done:
+                meter.Count(bench.Settings.Name, done);
+                // The last cycle is told with the end.
+                if (bench.Now.Soak is null || time.GetElapsedTime(_looked) >= _betweenLooks)
+                {
+                    _looked = time.GetTimestamp();
+                    var soak = LiveSoak.Of(done, options);
+                    bench.Update(now => now with { Soak = soak, Notice = null });
+                }
+                break;
+            case AdapterGone gone:
+                bench.Update(now => now with { Standing = AdapterStanding.Gone, Notice = $"The adapter is gone: {gone.Words}" });
+                break;
+            case AdapterAwaited awaited:
+                bench.Update(now => now with { Notice = $"Looking for the adapter, {awaited.Attempt} {(awaited.Attempt == 1 ? "time" : "times")} so far. {awaited.Words}" });
+                break;
+            case PausedFor paused:
+                bench.Update(now => now with { Notice = $"Nothing is driven: {paused.Words}" });
+                break;
+            default:
+                break;
+        }
+    }
+
+    private long _looked;
+
+    private void See(SweepEvent step)
+    {
+        switch (step)
+        {
+            case ChannelJudged judged:
+                var one = new JudgedChannel(judged.Result.Channel.Name, judged.Result.Condition, judged.Result.Summary);
+                bench.Update(now => now with { Sweep = now.Sweep! with { Judged = now.Sweep.Judged.Add(one) } });
+                break;
+            case CheckDone { Good: false } check:
+                bench.Update(now => now with { Sweep = now.Sweep! with { NotGood = now.Sweep.NotGood.Add($"{check.Name}: {check.Words}") } });
+                break;
+            default:
+                break;
+        }
+    }
+
+    private sealed class Simulated(PacedAdapter adapter) : IAdapterSource
+    {
+        public Task<IAdapter> OpenAsync(CancellationToken cancellation) => Task.FromResult<IAdapter>(adapter);
+    }
+
+    /// <summary>Shows on the page whether the adapter is there.</summary>
+    private sealed class WatchedAdapters(IAdapterSource source, LiveBench bench) : IAdapterSource
+    {
+        public async Task<IAdapter> OpenAsync(CancellationToken cancellation)
+        {
+            try
+            {
+                var adapter = await source.OpenAsync(cancellation);
+                bench.Update(now => now with { Standing = adapter.Identity.IsSimulated ? AdapterStanding.Simulated : AdapterStanding.InUse, Adapter = Words.Adapter(adapter.Identity), Notice = null });
+                return adapter;
+            }
+            catch (AdapterException)
+            {
+                bench.Update(now => now with { Standing = AdapterStanding.Gone });
+                throw;
+            }
+        }
+    }
+
+    /// <summary>Reports at once and in order, on the caller's thread.</summary>
+    private sealed class SoakProgress(Action<SoakEvent> see) : IProgress<SoakEvent>
+    {
+        public void Report(SoakEvent value) => see(value);
+    }
+
+    private sealed class SweepProgress(Action<SweepEvent> see) : IProgress<SweepEvent>
+    {
+        public void Report(SweepEvent value) => see(value);
+    }
+}
