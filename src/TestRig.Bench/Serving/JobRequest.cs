@@ -9,6 +9,9 @@ public enum JobKind
 
     /// <summary>Sweeps one after the other, for hours.</summary>
     Soak,
+
+    /// <summary>One channel, with one lead that somebody at the bench moves from point to point.</summary>
+    Probe,
 }
 
 /// <summary>What a bench is to do.</summary>
@@ -23,7 +26,7 @@ public sealed record JobRequest(JobKind Kind, TimeSpan? For = null, long? Cycles
 
     private const int MostRepeats = 1000;
 
-    private const int LongestSerial = 100;
+    private const int LongestName = 100;
 
     /// <summary>With the motor supply on: the machine moves.</summary>
     public bool Motion { get; init; }
@@ -33,6 +36,9 @@ public sealed record JobRequest(JobKind Kind, TimeSpan? For = null, long? Cycles
 
     /// <summary>Of a sweep: how often every channel is exercised.</summary>
     public int Repeats { get; init; } = 1;
+
+    /// <summary>Of guided probing: the channel; null of all else.</summary>
+    public string? Channel { get; init; }
 
     /// <summary>Of a soak: lines stay idle, and whatever changes is wrong.</summary>
     public bool WatchIdle { get; init; }
@@ -49,8 +55,11 @@ public sealed record JobRequest(JobKind Kind, TimeSpan? For = null, long? Cycles
     /// <summary>What does not fit together, and what would be right; null where nothing is wrong.</summary>
     [JsonIgnore]
     public string? Problem =>
-        Kind == JobKind.Sweep && (For is not null || Cycles is not null || WatchIdle || StopAfterFailures is not null || Resume is not null)
-            ? "A sweep has no 'for', 'cycles', 'watchIdle', 'stopAfterFailures' or 'resume': leave them out, or ask for a soak."
+        Kind != JobKind.Soak && (For is not null || Cycles is not null || WatchIdle || StopAfterFailures is not null || Resume is not null)
+            ? "Only a soak has 'for', 'cycles', 'watchIdle', 'stopAfterFailures' and 'resume': leave them out, or ask for a soak."
+        : Kind != JobKind.Probe && Channel is not null ? "Only guided probing is of one 'channel': leave it out."
+        : Kind == JobKind.Probe && Channel is not { Length: > 0 and <= LongestName } ? "Say of which 'channel' the fault is to be found."
+        : Kind == JobKind.Probe && (Fast || Repeats != 1 || Serial is not null) ? "Guided probing has no 'fast', 'repeats' or 'serial': leave them out."
         : Kind == JobKind.Sweep && Repeats is < 1 or > MostRepeats ? $"'repeats' is {Repeats}: write 1 to {MostRepeats}."
         : Kind == JobKind.Soak && Repeats != 1 ? "A soak has no 'repeats': each of its cycles is a sweep."
         : Kind == JobKind.Soak && Resume is not null && (For is not null || Cycles is not null || Motion || Fast || WatchIdle || StopAfterFailures is not null || Serial is not null)
@@ -59,6 +68,6 @@ public sealed record JobRequest(JobKind Kind, TimeSpan? For = null, long? Cycles
         : For is { } length && (length <= TimeSpan.Zero || length > LongestSoak) ? $"A soak goes on for at most {LongestSoak.TotalDays:0} days."
         : Cycles is < 1 or > MostCycles ? $"'cycles' is {Cycles}: write 1 to {MostCycles}."
         : StopAfterFailures is < 1 ? "'stopAfterFailures' is at least 1."
-        : Serial is { Length: > LongestSerial } || Serial?.Any(char.IsControl) == true ? $"The serial number is at most {LongestSerial} characters, all of which can be read."
+        : Serial is { Length: > LongestName } || Serial?.Any(char.IsControl) == true ? $"The serial number is at most {LongestName} characters, all of which can be read."
         : null;
 }

@@ -37,28 +37,24 @@ public sealed class ServiceState : IAsyncDisposable
         }
     }
 
-    /// <exception cref="RunStorageException">There is one of this name, revoked or not.</exception>
-    public Task AddAsync(AccessToken token, CancellationToken cancellation) => _database.WriteAsync(
-        async link =>
-        {
-            if (await link.RowAsync<string>("select name from token where name = @Name", new { token.Name }) is not null)
-                throw new RunStorageException($"There is a token '{token.Name}' already. Give the new one another name.");
-            return await link.ExecuteAsync(
-                """
-                insert into token (name, rights, hash, created_ticks, created_offset, expires_ticks, expires_offset)
-                values (@Name, @Rights, @Hash, @Created, @CreatedOffset, @Expires, @ExpiresOffset)
-                """,
-                new
-                {
-                    token.Name,
-                    Rights = token.Rights.ToString(),
-                    Hash = token.Hash.ToArray(),
-                    Created = token.Created.UtcTicks,
-                    CreatedOffset = StoredInstant.Offset(token.Created),
-                    Expires = token.Expires?.UtcTicks,
-                    ExpiresOffset = token.Expires is { } expires ? StoredInstant.Offset(expires) : (long?)null,
-                });
-        },
+    /// <returns>False where there is one of this name, revoked or not: names are not used twice.</returns>
+    public Task<bool> AddAsync(AccessToken token, CancellationToken cancellation) => _database.WriteAsync(
+        async link => await link.ExecuteAsync(
+            """
+            insert into token (name, rights, hash, created_ticks, created_offset, expires_ticks, expires_offset)
+            values (@Name, @Rights, @Hash, @Created, @CreatedOffset, @Expires, @ExpiresOffset)
+            on conflict (name) do nothing
+            """,
+            new
+            {
+                token.Name,
+                Rights = token.Rights.ToString(),
+                Hash = token.Hash.ToArray(),
+                Created = token.Created.UtcTicks,
+                CreatedOffset = StoredInstant.Offset(token.Created),
+                Expires = token.Expires?.UtcTicks,
+                ExpiresOffset = token.Expires is { } expires ? StoredInstant.Offset(expires) : (long?)null,
+            }) > 0,
         cancellation);
 
     /// <summary>All, the first one first, revoked and expired ones too.</summary>

@@ -30,6 +30,9 @@ public sealed class Soak(
 
     private readonly List<(long Number, SweepResult Result)> _before = [];
 
+    /// <summary>What goes well in a cycle is in its summary; a log of it would fill the disk in a week.</summary>
+    private readonly ILogger _cycleLog = new LoggerConfiguration().MinimumLevel.Warning().WriteTo.Logger(log).CreateLogger();
+
     /// <summary>The run so far. Read from the store before anything else is done.</summary>
     private StoredSoak _stored = null!;
 
@@ -146,8 +149,8 @@ public sealed class Soak(
         : null;
 
     private Task<SweepResult> CycleAsync(IAdapter adapter, CancellationToken now) => options.WatchIdle
-        ? new IdleWatch(board, adapter, options.Sweep, time, log).MeasureAsync(now)
-        : new Sweep(board, adapter, options.Sweep, time, log).MeasureAsync(Unwatched.Sweep, now);
+        ? new IdleWatch(board, adapter, options.Sweep, time, _cycleLog).MeasureAsync(now)
+        : new Sweep(board, adapter, options.Sweep, time, _cycleLog).MeasureAsync(Unwatched.Sweep, now);
 
     private async Task StoreAsync(RunSession session, CycleRecord cycle, SweepResult result, ImmutableArray<AdapterPin> pins)
     {

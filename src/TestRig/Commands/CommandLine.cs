@@ -14,6 +14,7 @@ internal static class CommandLine
     private static readonly TimeSpan TimeToEnd = TimeSpan.FromMinutes(1);
 
     /// <summary>The first Ctrl-C lets a soak finish its cycle, which may take minutes: the second one ends it, and no time limit does.</summary>
+    /// <remarks>A service has limits of its own.</remarks>
     private static readonly TimeSpan TimeToEndSoak = Timeout.InfiniteTimeSpan;
 
     public static async Task<int> RunAsync(string[] args)
@@ -39,6 +40,10 @@ internal static class CommandLine
             TrialCommand.Create(),
             WiringCommand.Create(),
             CampaignCommand.Create(),
+            ServeCommand.Create(),
+            ArmCommand.CreateArm(),
+            ArmCommand.CreateDisarm(),
+            TokenCommand.Create(),
         };
         HelpText.UseIn(root);
         var parsed = root.Parse(args);
@@ -57,7 +62,7 @@ internal static class CommandLine
             return await parsed.InvokeAsync(new InvocationConfiguration
             {
                 EnableDefaultExceptionHandler = false,
-                ProcessTerminationTimeout = parsed.CommandResult.Command.Name == SoakCommand.Name ? TimeToEndSoak : TimeToEnd,
+                ProcessTerminationTimeout = parsed.CommandResult.Command.Name is SoakCommand.Name or ServeCommand.Name ? TimeToEndSoak : TimeToEnd,
             });
         }
         catch (AdapterException fault)

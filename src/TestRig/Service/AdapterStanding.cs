@@ -1,7 +1,7 @@
 namespace TestRig.Service;
 
 /// <summary>What is known of a bench's adapter without opening it, and from whoever has it open.</summary>
-internal enum AdapterStanding
+public enum AdapterStanding
 {
     /// <summary>Nobody has looked yet.</summary>
     Unknown,

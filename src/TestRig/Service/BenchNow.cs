@@ -10,9 +10,12 @@ namespace TestRig.Service;
 /// <param name="Problem">What keeps it from doing anything; null where nothing does.</param>
 /// <param name="Running">Null where it does nothing.</param>
 /// <param name="Notice">What the job waits for, or was told; null where nothing is to be said.</param>
-internal sealed record BenchNow(
+public sealed record BenchNow(
     string Name, string? Board, AdapterStanding Standing, string Adapter, Arming? Armed, string? Problem, Job? Running, string? Notice, LiveSoak? Soak, LiveSweep? Sweep, ImmutableArray<Job> Waiting)
 {
+    /// <summary>Null where nobody probes.</summary>
+    public LiveProbe? Probe { get; init; }
+
     /// <summary>Counts up with every change.</summary>
     public long Version { get; init; }
 }

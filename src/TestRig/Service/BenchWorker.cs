@@ -4,9 +4,11 @@ using TestRig.Bench.Adapters;
 using TestRig.Bench.Adapters.Serial;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
+using TestRig.Bench.Probing;
 using TestRig.Bench.Serving;
 using TestRig.Bench.Storage;
 using TestRig.Commands;
+using TestRig.Core.Boards;
 
 namespace TestRig.Service;
 
@@ -27,8 +29,16 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
     private readonly Lock _lock = new();
     private readonly Dictionary<ScheduledSoak, DateTimeOffset> _next = [];
     private (long Job, JobStop Stop)? _running;
+    private volatile RemoteOperator? _person;
+    private long _lookedAfter = time.GetTimestamp();
 
     public LiveBench Bench => bench;
+
+    /// <summary>The board of its profile as it was when the service started, for choices to offer; null where that had errors. A job reads the profile anew.</summary>
+    public Board? Board { get; private set; }
+
+    /// <summary>Whether it has looked after its bench in so long.</summary>
+    public bool IsAlive(TimeSpan patience) => time.GetElapsedTime(Interlocked.Read(ref _lookedAfter)) < patience;
 
     public Arming? Armed() => _arming.Read(time.GetLocalNow(), out _);
 
@@ -43,7 +53,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
         var asked = await state.AskAsync(wish, bench.Settings.Name, request, by, time.GetLocalNow(), arming!.At, refusal: null, cancellation);
         if (asked.Outcome == AskOutcome.New)
         {
-            log.Information("Bench {Bench}: job {Job} asked for by {By}: {Request}", bench.Settings.Name, asked.Job!.Id, by, request);
+            log.Information("Bench {Bench}: job {Job} asked for by {By}: {Request}", bench.Settings.Name, asked.Job!.Id, by, JobWords.Of(request));
             await ShowQueueAsync(cancellation);
             _asked.Release();
         }
@@ -73,6 +83,11 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
             return true;
         }
     }
+
+    /// <summary>What the person with the roving lead did.</summary>
+    /// <param name="question">The number of the question that it answers.</param>
+    /// <returns>False where that question does not wait any more: it was answered already, or probing has ended.</returns>
+    public bool Answer(int question, ProbeAnswer answer) => _person?.Answer(question, answer) ?? false;
 
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
@@ -126,7 +141,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
             if (!await state.BeginAsync(job.Id, time.GetLocalNow(), stopping))
                 return;
             meter.Begin(bench.Settings.Name);
-            bench.Update(now => now with { Running = job with { State = JobState.Running, Begun = job.Begun ?? time.GetLocalNow() }, Soak = null, Sweep = null, Problem = null, Notice = null });
+            bench.Update(now => now with { Running = job with { State = JobState.Running, Begun = job.Begun ?? time.GetLocalNow() }, Soak = null, Sweep = null, Probe = null, Problem = null, Notice = null });
             await ShowQueueAsync(stopping);
             using var shutdown = stopping.Register(() => stop.AtOnce("The service ended.", interruption: true));
             using var over = new CancellationTokenSource();
@@ -151,7 +166,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
     {
         try
         {
-            return await new JobRunner(bench, service, state, store, font, meter, time, log.ForContext("Bench", bench.Settings.Name)).RunAsync(job, arming, resumed, stop);
+            return await new JobRunner(bench, service, state, store, font, meter, time, log.ForContext("Bench", bench.Settings.Name), person => _person = person).RunAsync(job, arming, resumed, stop);
         }
         catch (OperationCanceledException)
         {
@@ -197,6 +212,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
     /// <summary>What may have changed without anybody telling: arming, the adapter's port, the time of day.</summary>
     private async Task LookAsync(CancellationToken cancellation)
     {
+        Interlocked.Exchange(ref _lookedAfter, time.GetTimestamp());
         var armed = _arming.Read(time.GetLocalNow(), out var problem);
         var standing = StandingOf();
         bench.Update(now => now with { Armed = armed, Problem = problem ?? now.Problem, Standing = now.Running is null && now.Problem is null ? standing : now.Standing });
@@ -238,6 +254,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
     private async Task LoadBoardAsync(CancellationToken stopping)
     {
         var loaded = await Task.Run(() => ProfileLoader.Load(bench.Settings.Profile, ProfileInput.PartLibrary), stopping);
+        Board = loaded.Board;
         foreach (var error in loaded.Errors)
             log.Error("Bench {Bench}: {Error}", bench.Settings.Name, error.ToString());
         bench.Update(now => now with { Board = loaded.Board?.Name, Problem = loaded.Board is null ? $"The profile cannot be used. {loaded.Errors[0]}" : null });

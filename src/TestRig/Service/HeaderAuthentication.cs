@@ -10,7 +10,7 @@ namespace TestRig.Service;
 
 /// <summary>Who asks, by a token in the request's Authorization header (RFC 6750).</summary>
 internal sealed class HeaderAuthentication(
-    IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, ServiceState state, TimeProvider time) : AuthenticationHandler<AuthenticationSchemeOptions>(options, logger, encoder)
+    IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, ServiceState state, TimeProvider time, Serilog.ILogger log) : AuthenticationHandler<AuthenticationSchemeOptions>(options, logger, encoder)
 {
     public const string SchemeName = "Bearer";
 
@@ -29,9 +29,10 @@ internal sealed class HeaderAuthentication(
         string? header = Request.Headers.Authorization;
         if (header is null || !header.StartsWith(Prefix, StringComparison.OrdinalIgnoreCase))
             return AuthenticateResult.NoResult();
-        return await state.FindAsync(header[Prefix.Length..].Trim(), time.GetUtcNow(), Context.RequestAborted) is { } token
-            ? AuthenticateResult.Success(new(PrincipalOf(token, SchemeName), SchemeName))
-            : AuthenticateResult.Fail("The token is not known, has expired, or was revoked.");
+        if (await state.FindAsync(header[Prefix.Length..].Trim(), time.GetUtcNow(), Context.RequestAborted) is { } token)
+            return AuthenticateResult.Success(new(PrincipalOf(token, SchemeName), SchemeName));
+        log.Warning("A token that is not valid came from {Address}, for {Path}", Context.Connection.RemoteIpAddress, Request.Path.Value);
+        return AuthenticateResult.Fail("The token is not known, has expired, or was revoked.");
     }
 
     protected override Task HandleChallengeAsync(AuthenticationProperties properties)

@@ -5,6 +5,7 @@ using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
+using TestRig.Bench.Probing;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Serving;
 using TestRig.Bench.Simulation;
@@ -16,8 +17,10 @@ using TestRig.Core.Scheduling;
 
 namespace TestRig.Service;
 
-/// <summary>Does one job of a bench: what the commands sweep and soak do, with nobody in front of a screen.</summary>
-internal sealed class JobRunner(LiveBench bench, ServiceSettings service, ServiceState state, IRunStore store, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log)
+/// <summary>Does one job of a bench: what the commands sweep, soak and probe do, with nobody in front of a screen.</summary>
+/// <param name="probing">Told who is to be given a person's answers, and null when nobody waits for any more.</param>
+internal sealed class JobRunner(
+    LiveBench bench, ServiceSettings service, ServiceState state, IRunStore store, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log, Action<RemoteOperator?> probing)
 {
     /// <summary>More often than that nobody looks.</summary>
     private static readonly TimeSpan _betweenLooks = TimeSpan.FromMilliseconds(400);
@@ -33,9 +36,13 @@ internal sealed class JobRunner(LiveBench bench, ServiceSettings service, Servic
         bench.Update(now => now with { Board = board.Name });
         try
         {
-            return job.Request.Kind == JobKind.Soak ? await SoakAsync(job, arming, resumed, board, source, stop)
-                : resumed ? new(JobState.Failed, "The service ended in the middle of this sweep, and a sweep is not gone on with: ask for it again.")
-                : await SweepAsync(job, arming, board, source, stop);
+            return (job.Request.Kind, resumed) switch
+            {
+                (JobKind.Soak, _) => await SoakAsync(job, arming, resumed, board, source, stop),
+                (_, true) => new(JobState.Failed, "The service ended in the middle of it, and only soaks are gone on with: ask for it again."),
+                (JobKind.Probe, _) => await ProbeAsync(job, arming, board, stop),
+                _ => await SweepAsync(job, arming, board, source, stop),
+            };
         }
         catch (ProfileMismatchException mismatch)
         {
@@ -125,6 +132,37 @@ internal sealed class JobRunner(LiveBench bench, ServiceSettings service, Servic
         };
     }
 
+    private async Task<JobOutcome> ProbeAsync(Job job, Arming arming, Board board, JobStop stop)
+    {
+        if (board.Channels.FirstOrDefault(known => known.Name == job.Request.Channel) is not { } channel)
+            return new(JobState.Refused, $"Board '{board.Name}' has no channel '{job.Request.Channel}'. It has {string.Join(", ", board.Channels.Select(known => known.Name))}.");
+        var options = SweepOptionsOf(job, arming);
+        var mode = options.On(board).Mode;
+        var lead = new ProbeLead(Pin: null, Divider: null);
+        await using var attached = bench.Settings.Simulated is null ? await new WatchedAdapters(new AttachedAdapter(bench.Settings.Adapter, board), bench).OpenAsync(stop.Now) : null;
+        var session = new ProbeSession(board, channel, lead, leads => attached ?? Paced(SimulatedBenchOf()!.Build(leads, mode)), options, time);
+        using var person = new RemoteOperator(bench, channel, time);
+        probing(person);
+        try
+        {
+            var result = await session.RunAsync(person, stop.Now);
+            var verdict = string.Join(' ', result.Faults.SelectMany(fault => fault.Suspects.Select(Words.Of).Append(fault.Advice)).Prepend(ProbeWords.Verdict(result)));
+            return result.Ending.Outcome switch
+            {
+                SweepOutcome.Complete => new(JobState.Done, verdict),
+                SweepOutcome.Cancelled => new(JobState.Stopped, $"{stop.Why ?? person.WhyEnded} {verdict}"),
+                _ => new(JobState.Failed, $"{result.Ending.Words} {verdict}"),
+            };
+        }
+        finally
+        {
+            probing(null);
+            bench.Update(now => now with { Probe = null });
+        }
+    }
+
+    private PacedAdapter Paced(SimulatedAdapter adapter) => new(adapter, bench.Settings.Simulated!.Speed, time);
+
     private static JobOutcome Stopped(JobStop stop, string verdict) => stop.IsInterruption
         ? new(JobState.Interrupted, $"{stop.Why} {verdict}")
         : new(JobState.Stopped, $"{stop.Why} {verdict}");
@@ -136,7 +174,7 @@ internal sealed class JobRunner(LiveBench bench, ServiceSettings service, Servic
         new(job.Request.Motion ? ExerciseMode.Motion : ExerciseMode.LogicOnly, arming.MotorIsOff, arming.NoStopInput) { Together = job.Request.Fast, Repeats = job.Request.Repeats };
 
     private IAdapterSource AdaptersOf(Board board, ExerciseMode mode) => SimulatedBenchOf() is { } simulated
-        ? new Simulated(new PacedAdapter(simulated.Build(board, mode), bench.Settings.Simulated!.Speed, time))
+        ? new Simulated(Paced(simulated.Build(board, mode)))
         : new AttachedAdapter(bench.Settings.Adapter, board);
 
     private SimulatedBench? SimulatedBenchOf() => bench.Settings.Simulated is { } simulated ? new(simulated.Faults, simulated.Seed) : null;

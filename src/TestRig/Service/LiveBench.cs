@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using TestRig.Bench.Serving;
 
 namespace TestRig.Service;
@@ -34,8 +35,29 @@ internal sealed class LiveBench(BenchSettings settings)
         changed.SetResult();
     }
 
+    /// <summary>The bench as it is, and again whenever that changes, until whoever watches is gone or the service ends.</summary>
+    public async IAsyncEnumerable<BenchNow> ChangesAsync(CancellationToken stopping, [EnumeratorCancellation] CancellationToken cancellation = default)
+    {
+        using var either = CancellationTokenSource.CreateLinkedTokenSource(stopping, cancellation);
+        var seen = -1L;
+        while (true)
+        {
+            BenchNow now;
+            try
+            {
+                now = await WaitAsync(seen, either.Token);
+            }
+            catch (OperationCanceledException)
+            {
+                yield break;
+            }
+            seen = now.Version;
+            yield return now;
+        }
+    }
+
     /// <summary>Returns when it is another than that version, at once where it is already.</summary>
-    public async Task<BenchNow> WaitAsync(long version, CancellationToken cancellation)
+    private async Task<BenchNow> WaitAsync(long version, CancellationToken cancellation)
     {
         while (true)
         {

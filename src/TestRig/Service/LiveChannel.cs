@@ -11,6 +11,6 @@ namespace TestRig.Service;
 /// <param name="Drift">What it drifts by in an hour; null where it does not.</param>
 /// <param name="Spark">Means of that figure, the first cycles first.</param>
 /// <param name="WorstDelayPicoseconds">Null where no delay was measured.</param>
-internal sealed record LiveChannel(
+public sealed record LiveChannel(
     string Channel, Condition? Condition, long Judged, long Failures, long NotTested, string? FirstWords, string? Worst, double? WorstShare, string? Drift, ImmutableArray<double> Spark,
     [property: JsonPropertyName("worst_delay_ps")] long? WorstDelayPicoseconds);

@@ -7,7 +7,7 @@ namespace TestRig.Service;
 /// <summary>A running soak as it stood after one of its cycles.</summary>
 /// <param name="LeftHours">Until it has done what was asked for; null where nobody can tell yet.</param>
 /// <param name="DoneShare">0 to 1.</param>
-internal sealed record LiveSoak(
+public sealed record LiveSoak(
     long Cycles, long FailingCycles, double ExercisedHours, double? LeftHours, double DoneShare, long DiskBytes, string Proof, ImmutableArray<LiveChannel> Channels, long ChecksNotGood)
 {
     /// <summary>Points of a sparkline: more than its pixels show nothing.</summary>

@@ -5,6 +5,6 @@ namespace TestRig.Service;
 
 /// <summary>A running sweep so far.</summary>
 /// <param name="Of">How many channels there are.</param>
-internal sealed record LiveSweep(int Of, ImmutableArray<JudgedChannel> Judged, ImmutableArray<string> NotGood);
+public sealed record LiveSweep(int Of, ImmutableArray<JudgedChannel> Judged, ImmutableArray<string> NotGood);
 
-internal sealed record JudgedChannel(string Channel, Condition Condition, string? Summary);
+public sealed record JudgedChannel(string Channel, Condition Condition, string? Summary);
