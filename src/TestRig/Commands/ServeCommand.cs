@@ -86,6 +86,8 @@ internal static class ServeCommand
         .MinimumLevel.Override("Microsoft", LogEventLevel.Warning)
         // What else comes by way of the web server: who was asked for a token, for example.
         .MinimumLevel.Override(nameof(TestRig), LogEventLevel.Warning)
+        // It says that no page with a form is kept in a cache, as is meant.
+        .MinimumLevel.Override("Microsoft.AspNetCore.Antiforgery", LogEventLevel.Error)
         // Its keys lie in a folder that only the service's user can read.
         .MinimumLevel.Override("Microsoft.AspNetCore.DataProtection", LogEventLevel.Error)
         .Enrich.FromLogContext()

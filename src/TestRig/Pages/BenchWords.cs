@@ -40,10 +40,11 @@ internal static class BenchWords
         _ => BadgeKind.Open,
     };
 
-    public const string Running = "running", Asked = "asked";
+    /// <summary>Somebody with a lead is asked where its tip is; or something runs that is stopped otherwise.</summary>
+    public const string Asked = "asked", Running = "running";
 
-    /// <summary>What parts of the page are for: "running", and "asked" where somebody with a lead is.</summary>
-    public static string States(BenchNow bench) => string.Join(' ', new[] { bench.Running is null ? null : Running, bench.Probe?.Question is null ? null : Asked }.OfType<string>());
+    /// <summary>Which parts of the page can be used now; empty for none.</summary>
+    public static string State(BenchNow bench) => bench.Probe?.Question is not null ? Asked : bench.Running is not null ? Running : "";
 
     /// <summary>"armed until 06:00, logic only".</summary>
     public static string Armed(Arming? arming) =>

@@ -9,8 +9,7 @@
   const follow = () => {
     const now = region.querySelector("[data-state]");
     if (!now) return;
-    const states = now.dataset.state.split(" ");
-    for (const part of document.querySelectorAll("[data-while]")) part.hidden = !states.includes(part.dataset.while);
+    for (const part of document.querySelectorAll("[data-while]")) part.hidden = part.dataset.while !== now.dataset.state;
     for (const field of document.querySelectorAll("[data-asked]")) field.value = now.dataset.question ?? "";
   };
 

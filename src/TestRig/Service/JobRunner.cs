@@ -146,7 +146,7 @@ internal sealed class JobRunner(
         try
         {
             var result = await session.RunAsync(person, stop.Now);
-            var verdict = string.Join(' ', result.Faults.SelectMany(fault => fault.Suspects.Select(Words.Of).Append(fault.Advice)).Prepend(ProbeWords.Verdict(result)));
+            var verdict = string.Join(' ', result.Faults.Select(fault => $"{string.Join("; or ", fault.Suspects.Select(Words.Of))}. {fault.Advice}").Prepend(ProbeWords.Verdict(result)));
             return result.Ending.Outcome switch
             {
                 SweepOutcome.Complete => new(JobState.Done, verdict),
