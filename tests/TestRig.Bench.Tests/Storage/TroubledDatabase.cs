@@ -25,6 +25,9 @@ internal sealed class TroubledDatabase(StoreDatabase inner) : StoreDatabase
 
     public override string Claim => inner.Claim;
 
+    /// <summary>While it is, nothing is done, not even begun.</summary>
+    public bool IsAway { get; set; }
+
     private CancellationTokenSource? Cancelled { get; set; }
 
     /// <summary>Once, when so many statements more have been sent.</summary>
@@ -32,10 +35,13 @@ internal sealed class TroubledDatabase(StoreDatabase inner) : StoreDatabase
 
     public void WantNoTrouble() => _due = long.MaxValue;
 
-    public override Task<T> ReadAsync<T>(Func<StoreLink, Task<T>> read, CancellationToken cancellation) => inner.ReadAsync(link => TroubledAsync(read, link, cancellation), cancellation);
+    public override Task<T> ReadAsync<T>(Func<StoreLink, Task<T>> read, CancellationToken cancellation) =>
+        IsAway ? Task.FromException<T>(Away()) : inner.ReadAsync(link => TroubledAsync(read, link, cancellation), cancellation);
 
     public override async Task<T> WriteAsync<T>(Func<StoreLink, Task<T>> write, CancellationToken cancellation)
     {
+        if (IsAway)
+            throw Away();
         var before = Statements;
         var written = await inner.WriteAsync(link => TroubledAsync(write, link, cancellation), cancellation);
         if (Trouble == Trouble.AnswerLost && before < _due && Statements >= _due)
@@ -62,7 +68,7 @@ internal sealed class TroubledDatabase(StoreDatabase inner) : StoreDatabase
     private RunStorageException Away()
     {
         _due = long.MaxValue;
-        return new($"{Place} is away, as the test wants it.", new IOException("away"));
+        return new($"{Place} is away, as the test wants it.", new TimeoutException("away"));
     }
 
     private async Task<T> TroubledAsync<T>(Func<StoreLink, Task<T>> work, StoreLink link, CancellationToken cancellation)
