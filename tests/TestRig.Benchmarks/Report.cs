@@ -15,7 +15,7 @@ internal static class Report
     private static readonly TimeSpan ShortestRound = TimeSpan.FromMilliseconds(20);
 
     private static IEnumerable<Comparison> All =>
-        [.. FrameDecodingComparisons.All, .. EdgeExtractionComparisons.All, .. PlotComparisons.All, .. StartUpComparisons.All];
+        [.. FrameDecodingComparisons.All, .. EdgeExtractionComparisons.All, .. PlotComparisons.All, .. StartUpComparisons.All, .. SharedStore.All];
 
     /// <param name="filters">Parts of names; without any, everything is run.</param>
     public static int Run(string[] filters)
@@ -23,7 +23,8 @@ internal static class Report
         // Each prints one line; how it is measured is its own affair.
         List<(string Name, Func<string> Run)> benchmarks = [.. All.Select(comparison => (comparison.Name, (Func<string>)(() => Measure(comparison)))), (StimulusPhase.Name, StimulusPhase.Measure), (StimulusPhase.TogetherName, StimulusPhase.MeasureTogether),
             (SoakNight.NightName, SoakNight.MeasureNight), (SoakNight.MemoryName, SoakNight.MeasureMemory),
-            (LongRecording.DumpName, LongRecording.MeasureDump), (LongRecording.ColumnsName, LongRecording.MeasureColumns)];
+            (LongRecording.DumpName, LongRecording.MeasureDump), (LongRecording.ColumnsName, LongRecording.MeasureColumns),
+            (SharedStore.FiftyName, SharedStore.MeasureFifty)];
         var chosen = benchmarks.Where(benchmark =>
             filters.Length == 0 || filters.Any(filter => benchmark.Name.Contains(filter, StringComparison.OrdinalIgnoreCase))).ToList();
         if (chosen.Count == 0)

@@ -7,6 +7,9 @@ namespace TestRig.Bench.Storage;
 /// <summary>Texts of profiles and part types: each once, by its SHA-256, however many runs use it.</summary>
 internal static class ProfileRows
 {
+    /// <summary>Runs share texts: one that begins must not come to use a text that is being deleted with another run. Who adds or deletes a run calls this first, and others wait for the end of its transaction.</summary>
+    public static Task<int> OneAtATimeAsync(StoreLink link) => link.ExecuteAsync("update store_schema set version = version");
+
     /// <summary>The hash by which the text is known from now on.</summary>
     public static async Task<string> AddTextAsync(StoreLink link, string content)
     {

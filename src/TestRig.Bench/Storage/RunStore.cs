@@ -14,6 +14,9 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
 
     public string Place => database.Place;
 
+    /// <summary>Whether there is a run of this name: all that <see cref="FindAsync"/> would read of it is not needed for that.</summary>
+    public Task<bool> HasAsync(string run, CancellationToken cancellation) => database.ReadAsync(async link => await KeyAsync(link, run) is not null, cancellation);
+
     public Task BeginAsync(RunHeading run, CancellationToken cancellation)
     {
         if (!IdForm().IsMatch(run.Id))
@@ -21,7 +24,7 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
         return database.WriteAsync(
             async link =>
             {
-                await OneAtATimeAsync(link);
+                await ProfileRows.OneAtATimeAsync(link);
                 if (await KeyAsync(link, run.Id) is not null)
                     throw new RunStorageException($"The run store {Place} has a run '{run.Id}' already. Give the new run another name, or delete the old one.");
                 return await RunRows.AddAsync(link, run);
@@ -168,7 +171,7 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
         await database.WriteAsync(
             async link =>
             {
-                await OneAtATimeAsync(link);
+                await ProfileRows.OneAtATimeAsync(link);
                 if (await link.ExecuteAsync("delete from run where id = @Run", new { Run = run }) == 0)
                     throw NoRun(run);
                 await ProfileRows.SweepOutAsync(link);
@@ -180,11 +183,10 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
 
     public ValueTask DisposeAsync() => database.DisposeAsync();
 
+    public static RunStorageException NoRun(string place, string run) => new($"The run store {place} has no run '{run}'. Correct the name, or name another store with --store.");
+
     [GeneratedRegex(@"^[A-Za-z0-9._-]{1,200}\z")]
     private static partial Regex IdForm();
-
-    /// <summary>Runs share texts: one that begins must not come to use a text that is being deleted with another run.</summary>
-    private static Task<int> OneAtATimeAsync(StoreLink link) => link.ExecuteAsync("update store_schema set version = version");
 
     private static Task<long?> KeyAsync(StoreLink link, string run) => link.RowAsync<long?>("select key from run where id = @Run", new { Run = run });
 
@@ -223,7 +225,7 @@ internal sealed partial class RunStore(StoreDatabase database) : IRunStore
         "update session set ended_ticks = @Ticks, ended_offset = @Offset, words = @Words where run_key = @Run and number = @Session and ended_ticks is null",
         new { Run = run, Session = (long)session.Number, Ticks = ended.UtcTicks, Offset = StoredInstant.Offset(ended), Words = words });
 
-    private RunStorageException NoRun(string run) => new($"The run store {Place} has no run '{run}'. Correct the name, or name another store with --store.");
+    private RunStorageException NoRun(string run) => NoRun(Place, run);
 
     /// <summary>Why a run was not changed.</summary>
     private async Task<RunStorageException> RefusalAsync(StoreLink link, string run, RunSession? session = null, long? number = null)

@@ -1,6 +1,7 @@
 using System.Data;
 using System.Data.Common;
 using System.Globalization;
+using System.Security.Cryptography;
 using Dapper;
 using Microsoft.Data.Sqlite;
 using TestRig.Bench.Files;
@@ -98,6 +99,8 @@ internal class SqliteDatabase : StoreDatabase
         {
             await connection.OpenAsync(cancellation);
             await connection.ExecuteAsync(new CommandDefinition(_perConnection, cancellationToken: cancellation));
+            // A function that PostgreSQL has by itself.
+            connection.CreateFunction<byte[], byte[]>("sha256", SHA256.HashData, isDeterministic: true);
             return connection;
         }
         catch

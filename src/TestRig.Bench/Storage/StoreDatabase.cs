@@ -28,11 +28,11 @@ internal abstract class StoreDatabase : IAsyncDisposable
 
     /// <summary>All in one transaction that changes nothing, and sees nothing of what others change meanwhile.</summary>
     /// <exception cref="RunStorageException">The database cannot be reached, or holds what cannot be read.</exception>
-    public Task<T> ReadAsync<T>(Func<StoreLink, Task<T>> read, CancellationToken cancellation) => InTransactionAsync(read, BeginReadAsync, cancellation);
+    public virtual Task<T> ReadAsync<T>(Func<StoreLink, Task<T>> read, CancellationToken cancellation) => InTransactionAsync(read, BeginReadAsync, cancellation);
 
     /// <summary>All in one transaction: when this returns, it is durable; when it throws, nothing of it was done.</summary>
     /// <exception cref="RunStorageException">The database cannot be reached, is full, or refuses.</exception>
-    public Task<T> WriteAsync<T>(Func<StoreLink, Task<T>> write, CancellationToken cancellation) => InTransactionAsync(write, BeginWriteAsync, cancellation);
+    public virtual Task<T> WriteAsync<T>(Func<StoreLink, Task<T>> write, CancellationToken cancellation) => InTransactionAsync(write, BeginWriteAsync, cancellation);
 
     /// <summary>Sets what belongs to the database and not to a connection, once it is known to be a store, or empty.</summary>
     public abstract Task SettleAsync(CancellationToken cancellation);

@@ -1,37 +1,24 @@
-using System.Diagnostics;
 using Dapper;
 using Npgsql;
-using TestRig.Bench.Tests.Files;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Storage;
 
 /// <summary>A PostgreSQL server that these tests alone use, from its start to the last of them. When it does not start, they fail: a store that was not tried is not known to work.</summary>
 public sealed class PostgresServer : IAsyncLifetime, IDisposable
 {
-    private readonly Process _server = new()
-    {
-        StartInfo = new(Path.Combine(Repository.Root, "tools", "private-postgres")) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true },
-    };
-
-    private readonly List<string> _errors = [];
+    private readonly PrivatePostgres _server = new(durable: false);
 
     /// <summary>Of its first database.</summary>
     public Uri Address { get; private set; } = new("postgres://not-started");
 
-    public async Task InitializeAsync()
-    {
-        _server.ErrorDataReceived += (_, line) => _errors.Add(line.Data ?? "");
-        _server.Start();
-        _server.BeginErrorReadLine();
-        var line = await _server.StandardOutput.ReadLineAsync();
-        if (line?.StartsWith("url ", StringComparison.Ordinal) == true)
-        {
-            Address = new(line["url ".Length..]);
-            return;
-        }
-        await _server.WaitForExitAsync();
-        throw new InvalidOperationException($"tools/private-postgres did not start a PostgreSQL server. Run tools/install-needs, then the tests again.\n{string.Join('\n', _errors)}");
-    }
+    public async Task InitializeAsync() => Address = await _server.StartAsync();
+
+    /// <inheritdoc cref="PrivatePostgres.KillAsync"/>
+    public Task KillAsync() => _server.KillAsync();
+
+    /// <inheritdoc cref="PrivatePostgres.StartAgainAsync"/>
+    public Task StartAgainAsync() => _server.StartAgainAsync();
 
     /// <summary>A new, empty database.</summary>
     public async Task<Uri> NewDatabaseAsync()
@@ -66,11 +53,7 @@ public sealed class PostgresServer : IAsyncLifetime, IDisposable
         return connection;
     }
 
-    public async Task DisposeAsync()
-    {
-        _server.StandardInput.Close();
-        await _server.WaitForExitAsync();
-    }
+    public Task DisposeAsync() => _server.StopAsync();
 
     public void Dispose() => _server.Dispose();
 }
