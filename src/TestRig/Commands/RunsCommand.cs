@@ -37,14 +37,17 @@ internal static class RunsCommand
         var kind = new Option<RunKind?>("--kind") { Description = "Only runs of this kind: sweep, soak or trial.", HelpName = "KIND" };
         kind.AcceptOnlyFromAmong("sweep", "soak", "trial");
         var serial = SerialOption.Create("Only of the board with this serial number.");
+        var condition = ConditionOption();
         var failed = new Option<bool>("--failed") { Description = "Only with a failing cycle, or a part that violates a limit." };
         var since = QuantityOption.Create<TimeSpan?>("--since", "Only begun within this time, for example 7d.", "TIME", QuantityText.Span);
         var (store, json) = (StoreOption.Create(), JsonOption.Create("the list"));
-        var command = new Command("list", "List the runs, the latest first.") { board, kind, serial, failed, since, store, json };
+        var command = new Command("list", "List the runs, the latest first.") { board, kind, serial, condition, failed, since, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var filter = new RunFilter(parsed.GetValue(board), parsed.GetValue(kind), parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null, Serial: SerialOption.Read(parsed, serial));
+            var filter = new RunFilter(
+                parsed.GetValue(board), parsed.GetValue(kind), parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null,
+                Serial: SerialOption.Read(parsed, serial), Condition: parsed.GetValue(condition));
             var found = await runs.ListAsync(filter, cancellation);
             var screen = JsonOption.Screen(parsed.GetValue(json));
             if (found.Count == 0)
@@ -55,6 +58,18 @@ internal static class RunsCommand
             return ExitCode.AllWorking;
         });
         return command;
+    }
+
+    private static Option<Condition?> ConditionOption()
+    {
+        var condition = new Option<Condition?>("--condition")
+        {
+            Description = $"Only with a channel that was in this condition in some cycle: {string.Join(", ", KebabWord.All<Condition>())}.",
+            HelpName = "CONDITION",
+            CustomParser = result => result.Tokens is [var written] ? KebabWord.Read<Condition>(written.Value) : null,
+        };
+        condition.AcceptOnlyFromAmong([.. KebabWord.All<Condition>()]);
+        return condition;
     }
 
     private static Table Table(IReadOnlyList<StoredRun> runs)
