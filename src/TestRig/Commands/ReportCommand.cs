@@ -3,6 +3,7 @@ using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Showing;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Bench.Trials;

@@ -5,6 +5,7 @@ using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Exporting;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Showing;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Bench.Trials;
@@ -86,7 +87,7 @@ internal static class RunsCommand
             table.AddRow(
                 new Text($"{run.Heading.Id}\n{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : StoredSweep.IsOfRecording(run) ? " (recording)" : "")}, {Words.At(run.Heading.Started)}"),
                 new Text(run.Heading.Kind == RunKind.Trial ? TrialWords.Parts(run.Cycles) : SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
-                new Text(run.Verdict is not null ? "ended" : run.Heading.Kind == RunKind.Soak ? "can be resumed" : "cut short"));
+                new Text(RunWords.State(run)));
         }
         return table;
     }
@@ -108,13 +109,12 @@ internal static class RunsCommand
             await stored.ReadAsync(runs, cancellation);
             TellHeading(screen, known);
             var kept = await runs.KeptAsync(known.Heading.Id, cancellation);
-            screen.Say("Captures ", kept.Count == 0 ? "none kept" : $"of {SoakWords.Cycles(kept.Count)}, {SoakWords.Bytes(kept.Sum(entry => entry.Bytes))}: {string.Join(", ", kept.GroupBy(entry => entry.Reason).Select(group => $"{Count(group.Count())} {Reason(group.Key)}"))}");
+            screen.Say("Captures ", kept.Count == 0 ? "none kept" : $"of {SoakWords.Cycles(kept.Count)}, {SoakWords.Bytes(kept.Sum(entry => entry.Bytes))}: {string.Join(", ", kept.GroupBy(entry => entry.Reason).Select(group => $"{Count(group.Count())} {RunWords.Of(group.Key)}"))}");
             var findings = stored.Findings();
             if (findings is not null)
                 new FindingsView(screen, new SweepView(screen)).Tell(findings);
-            screen.Say("Verdict  ", known.Verdict ?? $"none yet: {SoakWords.Cycles(known.Cycles)}, {SoakWords.Number(known.FailedCycles)} failing");
-            var record = known.Heading.Kind == RunKind.Sweep ? await runs.RecordAsync(known.Heading.Id, cancellation) : findings is null ? null : SoakJson.Write(findings, ending: null, BoardRecord.Of(known));
-            await JsonOption.WriteAsync(parsed.GetValue(json), record ?? RunsJson.Write([known]));
+            screen.Say("Verdict  ", RunWords.Verdict(known));
+            await JsonOption.WriteAsync(parsed.GetValue(json), await KeptRecord.ReadAsync(runs, known, findings, cancellation));
             return ExitCode.AllWorking;
         });
         return command;
@@ -159,25 +159,17 @@ internal static class RunsCommand
             var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(known.Heading.Profile);
             if (board is null)
                 return ExitCode.BadUsage;
-            var kept = (await runs.KeptAsync(known.Heading.Id, cancellation)).Where(entry => parsed.GetValue(cycle) is not { } only || entry.Cycle == only).ToDictionary(entry => entry.Cycle);
-            if (kept.Count == 0)
-                throw new BadUsageException([$"No captures of {(parsed.GetValue(cycle) is { } one ? $"cycle {one}" : "any cycle")} of run {known.Heading.Id} are kept."]);
             var screen = JsonOption.Screen(parsed.GetValue(json));
             var (faulty, incomplete) = (false, false);
             var judged = new List<(long Cycle, IReadOnlyList<ChannelResult> Channels)>();
-            await foreach (var one in runs.CyclesAsync(known.Heading.Id, kept.Keys.Min(), cancellation))
+            await foreach (var (kept, results) in KeptFindings.JudgeAsync(runs, known, board, parsed.GetValue(cycle), cancellation))
             {
-                if (!kept.TryGetValue(one.Number, out var entry))
-                    continue;
-                var results = Rejudging.Of(board, (await runs.ReadKeptAsync(known.Heading.Id, one.Number, board, cancellation))!, one, CapturedRun.WatchedIdle(known));
-                judged.Add((one.Number, results));
-                screen.Say("cycle    ", $"{SoakWords.Number(one.Number)} ({Reason(entry.Reason)}): {Words.Conditions(results)}");
+                judged.Add((kept.Cycle, results));
+                screen.Say("cycle    ", $"{SoakWords.Number(kept.Cycle)} ({RunWords.Of(kept.Reason)}): {Words.Conditions(results)}");
                 foreach (var channel in results.Where(channel => channel.IsFaulty))
                     screen.Say("         ", $"{channel.Channel.Name}: {Words.Of(channel.Condition).ToUpperInvariant()}. {channel.Summary}");
                 faulty |= results.Any(channel => channel.IsFaulty);
                 incomplete |= results.Any(channel => channel.Condition == Condition.NotTested);
-                if (judged.Count == kept.Count)
-                    break;
             }
             await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(known.Heading.Id, judged));
             return faulty ? ExitCode.FaultsFound : incomplete ? ExitCode.Incomplete : ExitCode.AllWorking;
@@ -242,14 +234,4 @@ internal static class RunsCommand
     private static string At(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm:ss", CultureInfo.InvariantCulture);
 
     private static string Count(int number) => number.ToString(CultureInfo.InvariantCulture);
-
-    private static string Reason(KeepReason reason) => reason switch
-    {
-        KeepReason.First => "first",
-        KeepReason.BeforeFailure => "before a failure",
-        KeepReason.Failure => "failing",
-        KeepReason.Sample => "sample",
-        KeepReason.Last => "last",
-        _ => throw new ArgumentOutOfRangeException(nameof(reason), reason, "Unknown reason."),
-    };
 }
