@@ -46,7 +46,8 @@ public sealed class WaveformPlot(PlotFont font)
     /// <summary>Draws and encodes.</summary>
     /// <param name="width">In pixels, at least <see cref="NarrowestWidth"/>.</param>
     /// <param name="height">In pixels, at least <see cref="LeastHeightOf"/>; where it is not given it follows from the number of panels.</param>
-    public byte[] ToPng(WaveformPicture picture, int width = DefaultWidth, int? height = null)
+    /// <param name="density">So many pixels of the file on each of those.</param>
+    public byte[] ToPng(WaveformPicture picture, int width = DefaultWidth, int? height = null, int density = 1)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(width, NarrowestWidth);
         ArgumentOutOfRangeException.ThrowIfLessThan(height ?? int.MaxValue, LeastHeightOf(picture), nameof(height));
@@ -58,7 +59,7 @@ public sealed class WaveformPlot(PlotFont font)
             DrawRows(canvas, picture, width, panel, text);
             DrawViews(canvas, picture, width, panel, text);
             PictureCanvas.DrawLegend(canvas, text, Edge, HeightOf(picture, panel) - (LegendHeight / 2f), Legend(canvas, picture));
-        });
+        }, density);
     }
 
     /// <summary>Where the panels of a view lie in the picture, in pixels.</summary>
@@ -181,12 +182,14 @@ public sealed class WaveformPlot(PlotFont font)
         }
     }
 
-    private static NumericManual LevelTicks(WaveformPicture picture)
+    private static NumericManual LevelTicks(WaveformPicture picture) => LevelTicks(picture.Panels.Length);
+
+    internal static NumericManual LevelTicks(int panels)
     {
         var ticks = new NumericManual();
-        for (var i = 0; i < picture.Panels.Length; i++)
+        for (var i = 0; i < panels; i++)
         {
-            var bottom = picture.Panels.Length - 1 - i;
+            var bottom = panels - 1 - i;
             ticks.AddMajor(bottom + WaveformPlottable.LowAt, Level.Low.Word());
             ticks.AddMajor(bottom + WaveformPlottable.HighAt, Level.High.Word());
         }
