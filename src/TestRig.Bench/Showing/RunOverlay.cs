@@ -14,9 +14,10 @@ public sealed class RunOverlay
 
     /// <param name="drawn">What it is laid over.</param>
     /// <param name="wanted">A channel's name, or a run's.</param>
+    /// <param name="read">Reads what was captured in another run.</param>
     /// <exception cref="RunQuestionException">There is no such channel and no such run, or the run has nothing to lay over.</exception>
     /// <exception cref="Files.RunStorageException">It cannot be read.</exception>
-    public static async Task<RunOverlay> ReadAsync(IRunStore store, CapturedRun drawn, string wanted, CancellationToken cancellation)
+    public static async Task<RunOverlay> ReadAsync(IRunStore store, CapturedRun drawn, string wanted, Func<StoredRun, Task<CapturedRun>> read, CancellationToken cancellation)
     {
         if (drawn.Sweep.Channels.Any(channel => channel.Channel.Name == wanted))
             return new(drawn, wanted);
@@ -24,7 +25,7 @@ public sealed class RunOverlay
             throw new RunQuestionException($"There is no channel '{wanted}' on this board, and no run of that name: nothing can be laid over.", unknown: true);
         if (run.Heading.Kind == RunKind.Trial)
             throw new RunQuestionException($"Run {wanted} is a trial of parts: it has no channels and no captures, and cannot be laid over.", unknown: false);
-        return new(await CapturedRun.ReadAsync(store, run, KeptProfile.Read(run), null, cancellation), null);
+        return new(await read(run), null);
     }
 
     /// <summary>What is laid over a channel, and what it is called.</summary>

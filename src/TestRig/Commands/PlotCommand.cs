@@ -66,7 +66,7 @@ internal static class PlotCommand
         if (request is { From: null, To: null, Cycle: null, Overlay: null } && run.Cycles > 1)
             await NightAsync(store, run, board, request.Channel, pictures, cancellation);
         var drawn = await CapturedRun.ReadAsync(store, run, board, request.Cycle, cancellation);
-        var over = request.Overlay is { } wanted ? await RunOverlay.ReadAsync(store, drawn, wanted, cancellation) : null;
+        var over = request.Overlay is { } wanted ? await RunOverlay.ReadAsync(store, drawn, wanted, other => CapturedRun.ReadAsync(store, other, KeptProfile.Read(other), null, cancellation), cancellation) : null;
         foreach (var channel in Wanted(drawn, request.Channel))
             pictures.Add((RunFolder.PlotOf(drawn.FileOf(channel)), Waveform(plot, drawn, channel, over, request)));
         if (request is { From: null, To: null, Overlay: null, Channel: null })

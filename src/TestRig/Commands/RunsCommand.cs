@@ -132,8 +132,7 @@ internal static class RunsCommand
     /// <summary>The whole table again, judged anew from what was measured.</summary>
     private static async Task<int> ShowTrialAsync(IRunStore runs, StoredRun known, TextScreen screen, string? json, CancellationToken cancellation)
     {
-        if (await KeptTrial.ReadAsync(runs, known, cancellation) is not { } trial)
-            return ExitCode.BadUsage;
+        var trial = await KeptTrial.ReadAsync(runs, known, cancellation);
         TellHeading(screen, known);
         screen.Say("Type     ", $"{trial.Result.Claimed.Name}, {trial.Result.Claimed.Description}: what the parts were said to be.");
         screen.Say();
