@@ -26,6 +26,9 @@ public sealed class NarrowWaveformPlot(PlotFont font)
     private const int Edge = 8;
     private const int TicksWidth = 34;
 
+    /// <summary>What lies to the left and right of the time axis, in pixels.</summary>
+    public static (int Left, int Right) Beside { get; } = (Edge + TicksWidth, Edge);
+
     /// <summary>In pixels, where no height is given.</summary>
     public static int HeightOf(WaveformPicture picture) => HeightOf(picture, TraceHeight);
 

@@ -35,6 +35,9 @@ public sealed class WaveformPlot(PlotFont font)
     private const int TickWordsWidth = 36;
     private const int BetweenViews = 14;
 
+    /// <summary>What lies to the left and right of the time axis of a picture of one view, in pixels.</summary>
+    public static (int Left, int Right) Beside { get; } = (Edge + NamesWidth + TickWordsWidth, Edge + WordsWidth + 12);
+
     /// <summary>In pixels, where no height is given.</summary>
     public static int HeightOf(WaveformPicture picture) => HeightOf(picture, PanelHeight);
 
@@ -65,8 +68,8 @@ public sealed class WaveformPlot(PlotFont font)
     /// <summary>Where the panels of a view lie in the picture, in pixels.</summary>
     internal static SKRectI AreaOf(WaveformPicture picture, int view, int width, int panel = PanelHeight)
     {
-        var left = Edge + NamesWidth + TickWordsWidth;
-        var room = width - Edge - WordsWidth - 12 - left - ((picture.Views.Length - 1) * BetweenViews);
+        var left = Beside.Left;
+        var room = width - Beside.Right - left - ((picture.Views.Length - 1) * BetweenViews);
         // The whole exercise holds the level readings and gets the larger share.
         var shares = picture.Views.Length switch { 1 => new[] { 1.0 }, 2 => [0.55, 0.45], _ => [0.4, 0.3, 0.3] };
         var before = shares.Take(view).Sum();

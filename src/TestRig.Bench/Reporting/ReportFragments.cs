@@ -36,6 +36,12 @@ public static class ReportFragments
     /// <summary>How a channel fared in a sweep, or in one cycle.</summary>
     public static string Summary(ChannelResult channel) => HtmlPage.Fragment(RunReport.Summary(channel));
 
+    /// <summary>How a channel fared over all cycles.</summary>
+    public static string Sentence(ChannelTally channel) => HtmlPage.Fragment(HtmlPage.Tag("p", SoakWords.Sentence(channel)));
+
+    /// <summary>How a channel fared in one cycle of many.</summary>
+    public static string InCycle(long cycle, ChannelResult channel) => HtmlPage.Fragment(HtmlPage.Tag("p", $"In cycle {SoakWords.Number(cycle)}: {Words.Of(channel.Condition)}. {channel.Summary}"));
+
     /// <summary>Nothing where there are none.</summary>
     public static string Findings(ChannelResult channel) => HtmlPage.Fragment(RunReport.Findings(channel));
 
