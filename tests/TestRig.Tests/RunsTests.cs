@@ -97,6 +97,17 @@ public sealed class RunsTests(RunsTests.Soaked soaked) : IClassFixture<RunsTests
     }
 
     [Fact]
+    public void Runs_are_listed_by_the_condition_of_a_channel()
+    {
+        using var dead = Runs("list", "--condition", "dead").WaitForEnd(0);
+        Assert.Contains(Name, dead.Output, StringComparison.Ordinal);
+        using var slow = Runs("list", "--condition", "stuck-high").WaitForEnd(0);
+        Assert.Contains("No such runs", slow.Output, StringComparison.Ordinal);
+        using var unknown = Runs("list", "--condition", "tired").WaitForEnd(2);
+        Assert.Contains("'stuck-high'", unknown.Error, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_soak_is_drawn_as_its_night_and_its_first_failure()
     {
         using var plot = Plot("--out", "all").WaitForEnd(0);

@@ -9,10 +9,12 @@ internal static class PictureCanvas
     /// <summary>A white sheet, drawn on and encoded as PNG.</summary>
     /// <param name="width">In pixels.</param>
     /// <param name="height">In pixels.</param>
-    public static byte[] ToPng(int width, int height, Action<SKCanvas> draw)
+    /// <param name="density">So many pixels of the file on each of those: for screens that are as fine.</param>
+    public static byte[] ToPng(int width, int height, Action<SKCanvas> draw, int density = 1)
     {
-        using var surface = SKSurface.Create(new SKImageInfo(width, height));
+        using var surface = SKSurface.Create(new SKImageInfo(checked(width * density), checked(height * density)));
         surface.Canvas.Clear(PrintSafePalette.White);
+        surface.Canvas.Scale(density);
         draw(surface.Canvas);
         using var image = surface.Snapshot();
         using var png = image.Encode(SKEncodedImageFormat.Png, quality: 100);

@@ -35,6 +35,9 @@ public sealed class WaveformPlot(PlotFont font)
     private const int TickWordsWidth = 36;
     private const int BetweenViews = 14;
 
+    /// <summary>What lies to the left and right of the time axis of a picture of one view, in pixels.</summary>
+    public static (int Left, int Right) Beside { get; } = (Edge + NamesWidth + TickWordsWidth, Edge + WordsWidth + 12);
+
     /// <summary>In pixels, where no height is given.</summary>
     public static int HeightOf(WaveformPicture picture) => HeightOf(picture, PanelHeight);
 
@@ -46,7 +49,8 @@ public sealed class WaveformPlot(PlotFont font)
     /// <summary>Draws and encodes.</summary>
     /// <param name="width">In pixels, at least <see cref="NarrowestWidth"/>.</param>
     /// <param name="height">In pixels, at least <see cref="LeastHeightOf"/>; where it is not given it follows from the number of panels.</param>
-    public byte[] ToPng(WaveformPicture picture, int width = DefaultWidth, int? height = null)
+    /// <param name="density">So many pixels of the file on each of those.</param>
+    public byte[] ToPng(WaveformPicture picture, int width = DefaultWidth, int? height = null, int density = 1)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(width, NarrowestWidth);
         ArgumentOutOfRangeException.ThrowIfLessThan(height ?? int.MaxValue, LeastHeightOf(picture), nameof(height));
@@ -58,14 +62,14 @@ public sealed class WaveformPlot(PlotFont font)
             DrawRows(canvas, picture, width, panel, text);
             DrawViews(canvas, picture, width, panel, text);
             PictureCanvas.DrawLegend(canvas, text, Edge, HeightOf(picture, panel) - (LegendHeight / 2f), Legend(canvas, picture));
-        });
+        }, density);
     }
 
     /// <summary>Where the panels of a view lie in the picture, in pixels.</summary>
     internal static SKRectI AreaOf(WaveformPicture picture, int view, int width, int panel = PanelHeight)
     {
-        var left = Edge + NamesWidth + TickWordsWidth;
-        var room = width - Edge - WordsWidth - 12 - left - ((picture.Views.Length - 1) * BetweenViews);
+        var left = Beside.Left;
+        var room = width - Beside.Right - left - ((picture.Views.Length - 1) * BetweenViews);
         // The whole exercise holds the level readings and gets the larger share.
         var shares = picture.Views.Length switch { 1 => new[] { 1.0 }, 2 => [0.55, 0.45], _ => [0.4, 0.3, 0.3] };
         var before = shares.Take(view).Sum();
@@ -181,12 +185,14 @@ public sealed class WaveformPlot(PlotFont font)
         }
     }
 
-    private static NumericManual LevelTicks(WaveformPicture picture)
+    private static NumericManual LevelTicks(WaveformPicture picture) => LevelTicks(picture.Panels.Length);
+
+    internal static NumericManual LevelTicks(int panels)
     {
         var ticks = new NumericManual();
-        for (var i = 0; i < picture.Panels.Length; i++)
+        for (var i = 0; i < panels; i++)
         {
-            var bottom = picture.Panels.Length - 1 - i;
+            var bottom = panels - 1 - i;
             ticks.AddMajor(bottom + WaveformPlottable.LowAt, Level.Low.Word());
             ticks.AddMajor(bottom + WaveformPlottable.HighAt, Level.High.Word());
         }

@@ -19,13 +19,19 @@ public static class ComparisonReport
         Tag("section",
             Id("answer"),
             Tag("h2", ComparisonWords.Verdict(comparison)),
-            Tag("ul", Class("conditions"), comparison.Channels.Select(channel => Tag("li", ToChannel(channel.Channel), Badge(channel.Overall)))),
-            OnlyIn("before", comparison.OnlyBefore),
-            OnlyIn("after", comparison.OnlyAfter),
-            Tag("p", ComparisonWords.Unchanged(comparison))),
+            Explanation(comparison)),
         NotesOf(new(null, [.. comparison.Notes])),
         Tag("section", Id("channels"), Tag("h2", "Channel by channel"), comparison.Channels.Select(channel => Channel(channel, pictures.GetValueOrDefault(channel.Channel)))),
         Tag("footer", Tag("p", ComparisonWords.Rule(comparison))));
+
+    /// <summary>What stands below the verdict.</summary>
+    internal static object?[] Explanation(RunComparison comparison) =>
+    [
+        Tag("ul", Class("conditions"), comparison.Channels.Select(channel => Tag("li", ToChannel(channel.Channel), Badge(channel.Overall)))),
+        OnlyIn("before", comparison.OnlyBefore),
+        OnlyIn("after", comparison.OnlyAfter),
+        Tag("p", ComparisonWords.Unchanged(comparison)),
+    ];
 
     private static XElement? OnlyIn(string run, ImmutableArray<string> channels) => channels.IsEmpty ? null : Tag("p", $"Only {run}: {string.Join(", ", channels)}.");
 
@@ -34,6 +40,11 @@ public static class ComparisonReport
         Tag("h3", change.Channel, " ", Badge(change.Overall)),
         Tag("p", ComparisonWords.Of(change)),
         picture is null ? null : Picture(picture),
+        Figures(change));
+
+    /// <summary>Without any where nothing was measured in both.</summary>
+    internal static object?[] Figures(ChannelChange change) =>
+    [
         change.Figures.IsEmpty ? null : Tag("table",
             Tag("caption", "What was measured: means over all cycles of each run"),
             Row("th", "Figure", "Before", "After", "Difference", "Permitted", "Compared"),
@@ -45,9 +56,10 @@ public static class ComparisonReport
                 $"{SoakWords.Signed(figure.Key.Kind, figure.Difference)}{(figure.HalfWidth is { } width ? $" ± {SoakWords.Value(figure.Key.Kind, width)}" : "")}",
                 SoakWords.Permitted(figure.After.Lowest, figure.After.Highest, figure.Key.Kind),
                 ComparisonWords.Of(figure.Standing)))),
-        change.OnlyOnce.IsEmpty ? null : Tag("p", $"Measured in one of the runs only: {string.Join("; ", change.OnlyOnce)}."));
+        change.OnlyOnce.IsEmpty ? null : Tag("p", $"Measured in one of the runs only: {string.Join("; ", change.OnlyOnce)}."),
+    ];
 
-    private static XElement Badge(Standing standing) => standing switch
+    internal static XElement Badge(Standing standing) => standing switch
     {
         Standing.Worse => Bad(ComparisonWords.Of(standing)),
         Standing.Same or Standing.Better => Good(ComparisonWords.Of(standing)),

@@ -23,6 +23,15 @@ internal static class HtmlPage
         return "<!DOCTYPE html>\n" + page.ToString(SaveOptions.DisableFormatting) + "\n";
     }
 
+    /// <summary>Elements that another page takes in; nothing of nothing.</summary>
+    public static string Fragment(params object?[] content)
+    {
+        var part = Tag("div", content);
+        foreach (var table in part.Descendants("table").ToList())
+            table.ReplaceWith(Wide(table));
+        return string.Concat(part.Nodes().Select(node => node.ToString(SaveOptions.DisableFormatting)));
+    }
+
     /// <summary>An element; texts are escaped by the writer. An empty text keeps its end tag, which HTML needs.</summary>
     public static XElement Tag(string name, params object?[] content) =>
         new(name, content.Select(item => item is string text ? new XText(MarkupText.Permitted(text)) : item));

@@ -46,26 +46,37 @@ public static class RunReport
     private static XElement Answer(SweepResult result, string? inject, ChannelPicture? map) => Tag("section",
         Id("answer"),
         Tag("h2", Words.Verdict(result)),
+        Explanation(result, inject),
+        map is null ? null : Picture(map));
+
+    /// <summary>What stands below the verdict.</summary>
+    internal static object?[] Explanation(SweepResult result, string? inject) =>
+    [
         result.Ending.Words.Length > 0 ? Tag("p", Class("stopped"), Tag("strong", "Stopped. "), result.Ending.Words) : null,
         Tag("ul", Class("conditions"), result.Channels.Select(channel => Tag("li",
             ToChannel(channel.Channel.Name),
             Badge(channel.Condition)))),
         Explained(result.Diagnosis, inject),
         Spares(result.Spares),
-        map is null ? null : Picture(map));
+    ];
 
     private static XElement Channel(ChannelResult channel, ChannelPicture? picture) => Tag("article",
         ChannelId(channel.Channel.Name),
         Tag("h3", channel.Channel.Name, " ", Badge(channel.Condition)),
-        Tag("p", channel.Summary),
-        Words.Outcomes(channel) is { } outcomes ? Tag("p", Class("repeats"), $"Exercised again and again: {outcomes}.") : null,
+        Summary(channel),
         picture is null ? null : Picture(picture),
-        channel.Findings.IsEmpty
-            ? null
-            : Tag("table",
-                Tag("caption", "Findings in path order; delays count from the point named behind them"),
-                Row("th", "Point", "Expected", "Found", "Delay", "Permitted", "In words"),
-                channel.Findings.Select(Finding)));
+        Findings(channel));
+
+    internal static object?[] Summary(ChannelResult channel) =>
+        [Tag("p", channel.Summary), Words.Outcomes(channel) is { } outcomes ? Tag("p", Class("repeats"), $"Exercised again and again: {outcomes}.") : null];
+
+    /// <summary>Null where there are none.</summary>
+    internal static XElement? Findings(ChannelResult channel) => channel.Findings.IsEmpty
+        ? null
+        : Tag("table",
+            Tag("caption", "Findings in path order; delays count from the point named behind them"),
+            Row("th", "Point", "Expected", "Found", "Delay", "Permitted", "In words"),
+            channel.Findings.Select(Finding));
 
     private static XElement Finding(Finding finding)
     {
@@ -84,14 +95,15 @@ public static class RunReport
     /// <summary>With its expanded uncertainty; one that may as well be nothing only as a bound.</summary>
     private static string Delay(Duration delay, Duration expanded) => delay > expanded ? $"{delay} ± {expanded}" : $"at most {delay + expanded}";
 
-    private static XElement Checks(SweepResult result) => Tag("section",
+    internal static XElement Checks(SweepResult result) => Tag("section",
         Id("checks"),
         Tag("h2", result.Adapter.IsRecording ? "What was taken of the recording" : "Before and after driving"),
         Tag("table",
             Row("th", "Check", "Outcome", "Seen"),
             result.Checks.Select(check => Row("td", check.Name, check.Good ? Words.Of(check) : "✗ not good", check.Words))));
 
-    private static XElement Notes(SweepResult result) => Tag("footer",
-        Tag("p", $"A change is known to lie between two looks of {(result.Adapter.IsRecording ? "the recording instrument" : "the adapter")}; what stands behind a ± contains the true value with a probability of 95 %.{(result.Repeats > 1 ? " Of repeats, the mean is told, and how far it is known; the spread is the standard deviation of what was measured." : "")} “Delay not resolved”: what is known of it reaches across a limit of what is permitted, so it is counted neither as good nor as bad. {(result.Adapter.IsRecording ? "The recording" : "This adapter")} resolves {result.Adapter.Resolution} at best. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %."),
-        CautionsOf(result.Board, result.Mode, result.Adapter));
+    private static XElement Notes(SweepResult result) => Tag("footer", Reading(result), CautionsOf(result.Board, result.Mode, result.Adapter));
+
+    /// <summary>How its figures are to be read.</summary>
+    internal static XElement Reading(SweepResult result) => Tag("p", $"A change is known to lie between two looks of {(result.Adapter.IsRecording ? "the recording instrument" : "the adapter")}; what stands behind a ± contains the true value with a probability of 95 %.{(result.Repeats > 1 ? " Of repeats, the mean is told, and how far it is known; the spread is the standard deviation of what was measured." : "")} “Delay not resolved”: what is known of it reaches across a limit of what is permitted, so it is counted neither as good nor as bad. {(result.Adapter.IsRecording ? "The recording" : "This adapter")} resolves {result.Adapter.Resolution} at best. Clock within ±{(result.Adapter.ClockTolerance * 100).ToString("0.###", CultureInfo.InvariantCulture)} %.");
 }

@@ -7,7 +7,7 @@ using TestRig.Core.Judging;
 
 namespace TestRig.Bench.Reporting;
 
-/// <summary>What the store has, for other programs: formats testrig-runs/1 and testrig-judged/1.</summary>
+/// <summary>What the store has, for other programs: formats testrig-runs/1, testrig-judged/1 and testrig-kept/1.</summary>
 public static class RunsJson
 {
     public static string Write(IReadOnlyList<StoredRun> runs) => JsonSerializer.Serialize(new ListDocument("testrig-runs/1", [.. runs.Select(Entry)]), RecordJson.Options);
@@ -18,6 +18,10 @@ public static class RunsJson
             channel.Channel.Name, channel.Condition, channel.Summary,
             [.. channel.Findings.Select(finding => new FindingEntry(finding.TestPoint, finding.Expected, finding.Verdict, finding.Timing, finding.Delay?.Picoseconds, finding.Words))]))]))]),
         RecordJson.Options);
+
+    /// <summary>Which cycles' captures are kept.</summary>
+    public static string Write(string run, IEnumerable<KeptEntry> kept) => JsonSerializer.Serialize(
+        new KeptDocument("testrig-kept/1", run, [.. kept.Select(entry => new KeptCycleEntry(entry.Cycle, entry.Reason, entry.Bytes))]), RecordJson.Options);
 
     private static RunEntry Entry(StoredRun run) => new(
         run.Heading.Id, run.Heading.Kind, run.Heading.Board, run.Serial, run.Heading.Simulated, StoredSweep.IsOfRecording(run), run.Heading.Profile.Path, RecordJson.Instant(run.Heading.Started), run.Ended is { } ended ? RecordJson.Instant(ended) : null, run.Cycles, run.FailedCycles, run.Bytes,
@@ -31,6 +35,10 @@ public static class RunsJson
         string Name, RunKind Kind, string Board, string? Serial, bool Simulated, bool Recording, string Profile, string Started, string? Ended, long Cycles, long FailingCycles, long CaptureBytes, string? Verdict, ImmutableArray<SessionEntry> Sessions, ImmutableArray<NoteEntry> Notes);
 
     private sealed record SessionEntry(int Number, string Started, string? LastCycleEnded, string? Ended, string? Words);
+
+    private sealed record KeptDocument(string Format, string Run, ImmutableArray<KeptCycleEntry> Cycles);
+
+    private sealed record KeptCycleEntry(long Cycle, KeepReason Reason, long Bytes);
 
     private sealed record JudgedDocument(string Format, string Run, ImmutableArray<CycleEntry> Cycles);
 

@@ -50,15 +50,21 @@ public static class SoakReport
     private static XElement Answer(SoakFindings findings, string ending, IReadOnlyList<Drift> drifts) => Tag("section",
         Id("answer"),
         Tag("h2", SoakWords.Verdict(findings)),
+        Explanation(findings, ending, drifts));
+
+    /// <summary>What stands below the verdict.</summary>
+    internal static object?[] Explanation(SoakFindings findings, string ending, IReadOnlyList<Drift> drifts) =>
+    [
         ending.Length > 0 ? Tag("p", Class("stopped"), Tag("strong", "Ended early. "), ending) : null,
         Tag("ul", Class("conditions"), findings.Tally.Channels.Select(channel => Tag("li", ToChannel(channel.Channel), Badge(channel)))),
         Checks(findings.Tally.Checks),
         findings.Patterns.Select(pattern => Pattern(pattern, findings.Tally)),
         findings.OtherFailures > 0 ? Tag("p", SoakWords.Others(findings)) : null,
         drifts.Count == 0 ? Tag("p", "No figure drifts that could be told from chance.") : Tag("div", Tag("h3", "What drifts"), Tag("ul", drifts.Select(drift => Tag("li", SoakWords.Of(drift, findings.Tally.Hours))))),
-        findings.Tally.Cycles > 0 ? Tag("div", Tag("h3", "How sure the rest is"), Tag("p", SoakWords.Proof(findings.Tally))) : null);
+        findings.Tally.Cycles > 0 ? Tag("div", Tag("h3", "How sure the rest is"), Tag("p", SoakWords.Proof(findings.Tally))) : null,
+    ];
 
-    private static XElement Badge(ChannelTally channel) => channel switch
+    internal static XElement Badge(ChannelTally channel) => channel switch
     {
         { Judged: 0 } => Open("never tested"),
         { Failures: 0 } => Good("never failed"),
@@ -85,7 +91,8 @@ public static class SoakReport
         night is null ? null : Picture(night),
         Figures(findings.Tally.Series.Where(series => series.Key.Channel == channel.Channel).ToList(), drifts));
 
-    private static XElement? Figures(List<SeriesTally> series, IReadOnlyList<Drift> drifts) => series.Count == 0
+    /// <summary>Null where nothing was measured.</summary>
+    internal static XElement? Figures(IReadOnlyList<SeriesTally> series, IReadOnlyList<Drift> drifts) => series.Count == 0
         ? null
         : Tag("table",
             Tag("caption", "What was measured, over all cycles"),
@@ -100,7 +107,7 @@ public static class SoakReport
                 drifts.FirstOrDefault(drift => drift.Series == each) is { } drift ? SoakWords.Rate(drift) : "none seen")));
 
     /// <summary>Null where the store could not tell them any more.</summary>
-    private static XElement? Sessions(ImmutableArray<StoredSession> sessions) => sessions.IsEmpty ? null : Tag("section",
+    internal static XElement? Sessions(ImmutableArray<StoredSession> sessions) => sessions.IsEmpty ? null : Tag("section",
         Id("sessions"),
         Tag("h2", "When it was measured"),
         Tag("table",
@@ -113,7 +120,8 @@ public static class SoakReport
                 index == 0 ? "" : SoakWords.Hours(Math.Max(0, (session.Started - (sessions[index - 1].Last ?? sessions[index - 1].Started)).TotalHours)),
                 SoakWords.EndOf(session)))));
 
-    private static XElement Notes(SoakFindings findings) => Tag("footer",
-        Tag("p", "Shares of cycles and mean times stand with 95 % confidence (Clopper and Pearson; exponential times between failures). A drift is told where chance alone, in any figure of the run, would show one in less than one of 20 runs (Mann and Kendall, with the correction of Hamed and Rao; slope by Theil and Sen)."),
-        CautionsOf(findings.Board, findings.Run.Mode, findings.Adapter));
+    private static XElement Notes(SoakFindings findings) => Tag("footer", Reading(), CautionsOf(findings.Board, findings.Run.Mode, findings.Adapter));
+
+    /// <summary>How its figures are to be read.</summary>
+    internal static XElement Reading() => Tag("p", "Shares of cycles and mean times stand with 95 % confidence (Clopper and Pearson; exponential times between failures). A drift is told where chance alone, in any figure of the run, would show one in less than one of 20 runs (Mann and Kendall, with the correction of Hamed and Rao; slope by Theil and Sen).");
 }

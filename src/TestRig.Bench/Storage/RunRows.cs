@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Bench.Storage;
@@ -6,6 +7,17 @@ namespace TestRig.Bench.Storage;
 /// <summary>Runs with their sessions and profiles.</summary>
 internal static class RunRows
 {
+    /// <summary>Runs that one statement reads: what names them all is not to grow without bounds.</summary>
+    private const int RunsAtOnce = 500;
+
+    /// <summary>A cycle of the run has a channel that is working: those have no rows of their own, unless something is to be said of them.</summary>
+    private const string AnyWorking = """
+        exists (
+            select 1 from cycle where cycle.run_key = run.key
+            and (select count(*) from roster where roster.run_key = cycle.run_key and roster.number = cycle.roster)
+            > (select count(*) from cycle_channel where cycle_channel.run_key = cycle.run_key and cycle_channel.cycle = cycle.number and cycle_channel.condition <> @Condition))
+        """;
+
     public static async Task<long> AddAsync(StoreLink link, RunHeading run)
     {
         var profile = await ProfileRows.AddTextAsync(link, run.Profile.Text);
@@ -47,12 +59,27 @@ internal static class RunRows
             wanted.Add("run.started_ticks >= @Since");
         if (filter.Until is not null)
             wanted.Add("run.started_ticks < @Until");
-        var runs = await ReadAsync(
-            link, wanted.Count == 0 ? "" : $"where {string.Join(" and ", wanted)}", new { Kind = filter.Kind?.ToString(), Since = filter.Since?.UtcTicks, Until = filter.Until?.UtcTicks });
+        if (filter.Condition is { } condition)
+            wanted.Add(condition == Condition.Working ? AnyWorking : "exists (select 1 from cycle_channel where cycle_channel.run_key = run.key and cycle_channel.condition = @Condition)");
+        if (filter.Before is not null)
+            wanted.Add("(run.started_ticks, run.key) < (select other.started_ticks, other.key from run other where other.id = @Before)");
+        var heads = await link.RowsAsync<HeadRow>(
+            $"""
+            select
+                run.key as {nameof(HeadRow.Key)}, run.board as {nameof(HeadRow.Board)},
+                coalesce((select note.serial from note where note.run_key = run.key and note.serial is not null order by note.number desc limit 1), run.serial) as {nameof(HeadRow.Serial)}
+            from run {(wanted.Count == 0 ? "" : $"where {string.Join(" and ", wanted)}")} order by run.started_ticks desc, run.key desc
+            """,
+            new { Kind = filter.Kind?.ToString(), Since = filter.Since?.UtcTicks, Until = filter.Until?.UtcTicks, Condition = filter.Condition?.ToString(), filter.Before });
         // Databases fold letters in ways of their own.
-        return runs.FindAll(run =>
-            (filter.Board is not { } board || run.Heading.Board.Contains(board, StringComparison.OrdinalIgnoreCase))
-            && (filter.Serial is not { } serial || string.Equals(run.Serial, serial, StringComparison.OrdinalIgnoreCase)));
+        var keys = heads.Where(head =>
+                (filter.Board is not { } board || head.Board.Contains(board, StringComparison.OrdinalIgnoreCase))
+                && (filter.Serial is not { } serial || string.Equals(head.Serial, serial, StringComparison.OrdinalIgnoreCase)))
+            .Select(head => head.Key).Take(filter.Most ?? int.MaxValue);
+        List<StoredRun> runs = [];
+        foreach (var some in keys.Chunk(RunsAtOnce))
+            runs.AddRange(await ReadAsync(link, $"where run.key in ({string.Join(", ", some)})", new { }));
+        return runs;
     }
 
     public static async Task<StoredRun?> FindAsync(StoreLink link, string run) => (await ReadAsync(link, "where run.id = @Run", new { Run = run })).SingleOrDefault();
@@ -114,6 +141,15 @@ internal static class RunRows
     private static StoredSession SessionOf(SessionRow row) => new(
         (int)row.Number, StoredInstant.Of(row.StartedTicks, row.StartedOffset), StoredInstant.Of(row.LastTicks, row.LastOffset), StoredInstant.Of(row.EndedTicks, row.EndedOffset),
         row.Words, row.Adapter, row.Host, (int)row.ProcessId);
+
+    private sealed class HeadRow
+    {
+        public long Key { get; init; }
+
+        public string Board { get; init; } = "";
+
+        public string? Serial { get; init; }
+    }
 
     private sealed class RunRow
     {

@@ -21,16 +21,30 @@ public static class TrialPage
                 SerialOf(record),
                 Term("Adapter", Words.Adapter(result.Adapter)),
                 Term("Started", result.Started.ToString("yyyy-MM-dd HH:mm:ss zzz", CultureInfo.InvariantCulture)))),
-        Tag("section", Id("answer"),
-            Tag("h2", TrialWords.Verdict(result)),
-            result.Ending.Length > 0 ? Tag("p", Class("stopped"), result.Ending) : null,
-            Suspicions(result),
-            result.Batch.Outliers.IsEmpty ? null : Tag("div", Tag("h3", "Outliers"), Tag("ul", result.Batch.Outliers.Select(outlier => Tag("li", TrialWords.Of(outlier)))), Tag("p", $"What that is: {TrialWords.OutlierNote}.")),
-            TrialWords.Tolerance(result.Batch) is { } tolerance ? Tag("p", Tag("strong", "The delivery. "), tolerance + ".") : null),
+        Tag("section", Id("answer"), Tag("h2", TrialWords.Verdict(result)), Explanation(result)),
         NotesOf(record),
-        Tag("section", Tag("h2", "Part by part"), Table(result), TrialWords.Skipped(result) is { } skipped ? Tag("p", $"{Words.Capitalised(skipped)}.") : null),
-        Tag("section", Tag("h2", "Limits"), Tag("p", "Those of delays are for a typical part here; each part is judged at its own collector current."), Limits(result)),
-        Tag("footer", Tag("p", TrialWords.Conditions(result)), Tag("p", "± is the half-width that holds the value with 95 %; of a delay, as far as it may be off at all. A figure conforms, or violates its limit, only where all of that lies on one side (JCGM 106).")));
+        Parts(result),
+        Permitted(result),
+        Tag("footer", Reading(result)));
+
+    /// <summary>What stands below the verdict.</summary>
+    internal static object?[] Explanation(TrialResult result) =>
+    [
+        result.Ending.Length > 0 ? Tag("p", Class("stopped"), result.Ending) : null,
+        Suspicions(result),
+        result.Batch.Outliers.IsEmpty ? null : Tag("div", Tag("h3", "Outliers"), Tag("ul", result.Batch.Outliers.Select(outlier => Tag("li", TrialWords.Of(outlier)))), Tag("p", $"What that is: {TrialWords.OutlierNote}.")),
+        TrialWords.Tolerance(result.Batch) is { } tolerance ? Tag("p", Tag("strong", "The delivery. "), tolerance + ".") : null,
+    ];
+
+    internal static XElement Parts(TrialResult result) =>
+        Tag("section", Tag("h2", "Part by part"), Table(result), TrialWords.Skipped(result) is { } skipped ? Tag("p", $"{Words.Capitalised(skipped)}.") : null);
+
+    internal static XElement Permitted(TrialResult result) =>
+        Tag("section", Tag("h2", "Limits"), Tag("p", "Those of delays are for a typical part here; each part is judged at its own collector current."), Limits(result));
+
+    /// <summary>How its figures are to be read.</summary>
+    internal static object[] Reading(TrialResult result) =>
+        [Tag("p", TrialWords.Conditions(result)), Tag("p", "± is the half-width that holds the value with 95 %; of a delay, as far as it may be off at all. A figure conforms, or violates its limit, only where all of that lies on one side (JCGM 106).")];
 
     private static XElement? Suspicions(TrialResult result)
     {

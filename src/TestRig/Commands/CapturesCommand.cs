@@ -1,6 +1,7 @@
 using System.CommandLine;
 using TestRig.Bench.Exporting;
 using TestRig.Bench.Files;
+using TestRig.Bench.Showing;
 using TestRig.Bench.Storage;
 
 namespace TestRig.Commands;
@@ -26,8 +27,6 @@ internal static class CapturesCommand
             CapturedRun.CheckChannel(board, parsed.GetValue(channel));
             var drawn = await CapturedRun.ReadAsync(runs, known, board, parsed.GetValue(cycle), cancellation);
             var exercised = drawn.Exercised(parsed.GetValue(channel));
-            if (exercised.Count == 0)
-                throw drawn.NothingOf(parsed.GetValue(channel));
             var export = new CaptureExport(drawn.Sweep, ProgramVersion.Text);
             var target = RunFolder.Create("exports", known.Heading.Id, parsed.GetValue(folder));
             var screen = TextScreen.OnOutput();

@@ -4,6 +4,7 @@ using TestRig.Bench.Exercising;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Recordings;
+using TestRig.Bench.Showing;
 
 namespace TestRig.Commands;
 
@@ -72,6 +73,10 @@ internal static class CommandLine
         catch (BadUsageException usage)
         {
             return await FailAsync(usage.Message, ExitCode.BadUsage);
+        }
+        catch (RunQuestionException question)
+        {
+            return await FailAsync(question.Message, ExitCode.BadUsage);
         }
         catch (ProfileMismatchException mismatch)
         {

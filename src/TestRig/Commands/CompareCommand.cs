@@ -5,6 +5,7 @@ using TestRig.Bench.Comparing;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Showing;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 
@@ -30,11 +31,8 @@ internal static class CompareCommand
     {
         var font = folder is null ? null : PlotFont.Find();
         await using var store = await RunStores.OpenAsync(place, cancellation);
-        if (await ReadAsync(store, before, cancellation) is not { } earlier || await ReadAsync(store, after, cancellation) is not { } later)
-            return ExitCode.BadUsage;
-        var comparison = RunComparison.Of(earlier, later);
-        if (comparison.Channels.IsEmpty)
-            throw new BadUsageException([$"Runs {before} ({earlier.Board.Name}) and {after} ({later.Board.Name}) have no channel in common: there is nothing to compare."]);
+        var comparison = await ComparedRuns.ReadAsync(
+            store, await RunArgument.FindOfChannelsAsync(store, before, cancellation), await RunArgument.FindOfChannelsAsync(store, after, cancellation), cancellation);
         Tell(JsonOption.Screen(json), comparison);
         var record = ComparisonJson.Write(comparison);
         var keeping = new RecordKeeping();
@@ -43,17 +41,6 @@ internal static class CompareCommand
             await keeping.KeepAsync(() => WriteAsync(store, comparison, record, folder, new(font!), JsonOption.Screen(json), cancellation));
         keeping.Close();
         return comparison.AnyWorse ? ExitCode.FaultsFound : comparison.AnyUndecided ? ExitCode.Incomplete : ExitCode.AllWorking;
-    }
-
-    /// <summary>Null when its profile cannot be used any more, which is told.</summary>
-    private static async Task<RunFigures?> ReadAsync(IRunStore store, string name, CancellationToken cancellation)
-    {
-        var run = await RunArgument.FindOfChannelsAsync(store, name, cancellation);
-        if (ProfileInput.Load(run.Heading.Profile) is not { } board)
-            return null;
-        if (CapturedRun.WatchedIdle(run))
-            throw new BadUsageException([$"Run {name} watched idle lines: nothing was exercised in it that could be compared."]);
-        return await RunFigures.ReadAsync(store, run, board, cancellation) ?? throw new BadUsageException([$"Run {name} never came to finish a cycle: there is nothing to compare."]);
     }
 
     private static void Tell(TextScreen screen, RunComparison comparison)

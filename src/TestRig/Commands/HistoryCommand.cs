@@ -1,9 +1,7 @@
-using System.Collections.Immutable;
 using System.CommandLine;
 using TestRig.Bench.Reporting;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
-using TestRig.Bench.Trials;
 
 namespace TestRig.Commands;
 
@@ -43,7 +41,7 @@ internal static class HistoryCommand
         screen.Say("Board    ", board.Serial is { } serial ? $"{board.Board}, serial number {serial}" : $"{board.Board}, serial number not on record: the runs may be of several");
         foreach (var (run, failures) in board.Runs)
         {
-            screen.Say("Run      ", $"{Words.At(run.Heading.Started)} {What(run)}: {Found(run, failures)} ({(run.Heading.Simulated ? "SIMULATED, " : "")}{run.Heading.Id})");
+            screen.Say("Run      ", $"{Words.At(run.Heading.Started)} {RunWords.What(run)}: {RunWords.Found(run, failures)} ({(run.Heading.Simulated ? "SIMULATED, " : "")}{run.Heading.Id})");
             foreach (var note in run.Notes)
                 screen.Say("  Note   ", NoteWords.Of(note));
         }
@@ -51,22 +49,4 @@ internal static class HistoryCommand
             screen.Say("Replaced ", $"{part.Key}, {(part.Count() == 1 ? "once" : $"{SoakWords.Number(part.Count())} times")}: {string.Join("; ", part.Select(each => $"{Words.At(each.Note.At)}{(each.Part.With.Length > 0 ? $" with {each.Part.With}" : "")}"))}");
         screen.Say();
     }
-
-    private static string What(StoredRun run) => run.Heading.Kind switch
-    {
-        RunKind.Sweep => StoredSweep.IsOfRecording(run) ? "recording" : "sweep",
-        RunKind.Soak => $"soak, {SoakWords.Cycles(run.Cycles)}",
-        RunKind.Trial => $"trial of {TrialWords.Parts(run.Cycles)}",
-        _ => throw new ArgumentOutOfRangeException(nameof(run), run.Heading.Kind, "Unknown kind."),
-    };
-
-    private static string Found(StoredRun run, ImmutableArray<ChannelFailures> failures) => (run.Cycles, run.FailedCycles) switch
-    {
-        _ when run.Heading.Kind == RunKind.Trial => run.FailedCycles == 0 ? "none violates a limit" : $"{TrialWords.Parts(run.FailedCycles)} outside the limits",
-        (0, _) => "no cycle was finished",
-        (_, 0) => "nothing failed",
-        _ when failures.IsEmpty => $"a check was not good in {SoakWords.Cycles(run.FailedCycles)}",
-        _ => string.Join(", ", failures.GroupBy(failure => failure.Channel).Select(channel =>
-            $"{channel.Key} {string.Join(" and ", channel.Select(failure => run.Cycles == 1 ? Words.Of(failure.Condition) : $"{Words.Of(failure.Condition)} in {SoakWords.Number(failure.Cycles)}"))}")),
-    };
 }

@@ -1,5 +1,6 @@
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Showing;
 using TestRig.Bench.Storage;
 using TestRig.Bench.Trials;
 
@@ -15,13 +16,15 @@ internal sealed record KeptTrial(RunHeading Run, TrialResult Result, BoardRecord
     /// <summary>The record for other programs.</summary>
     public string Record => TrialJson.Write(Result, Run.Id, Run.Profile.Path, Socket);
 
-    /// <returns>Null when its profile cannot be used any more, which is told.</returns>
-    /// <exception cref="BadUsageException">Nothing was tried in it.</exception>
+    /// <exception cref="RunQuestionException">Nothing was tried in it.</exception>
     /// <exception cref="RunStorageException">It cannot be read.</exception>
-    public static async Task<KeptTrial?> ReadAsync(IRunStore store, StoredRun run, CancellationToken cancellation) =>
-        ProfileInput.LoadWithLibrary(run.Heading.Profile) is not var (board, _, library) ? null
-        : await StoredTrial.ReadAsync(store, run, board, library, cancellation) is { } result ? new(run.Heading, result, BoardRecord.Of(run))
-        : throw new BadUsageException([$"Run {run.Heading.Id} never came to its first part: there is nothing to tell."]);
+    public static async Task<KeptTrial> ReadAsync(IRunStore store, StoredRun run, CancellationToken cancellation)
+    {
+        var (board, library) = KeptProfile.ReadWithLibrary(run);
+        return await StoredTrial.ReadAsync(store, run, board, library, cancellation) is { } result
+            ? new(run.Heading, result, BoardRecord.Of(run))
+            : throw new RunQuestionException($"Run {run.Heading.Id} never came to its first part: there is nothing to tell.", unknown: true);
+    }
 
     /// <param name="keeping">Gets what could not be written; the rest is.</param>
     public void WriteTo(RunFolder folder, RecordKeeping keeping)

@@ -3,6 +3,7 @@ using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Showing;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Bench.Trials;
@@ -67,8 +68,7 @@ internal static class ReportCommand
     {
         if (profile is not null)
             throw new BadUsageException([$"Run {run.Heading.Id} is a trial: its figures are those of the socket as it was, which a changed profile cannot measure again. Leave --profile out."]);
-        if (await KeptTrial.ReadAsync(store, run, cancellation) is not { } trial)
-            return ExitCode.BadUsage;
+        var trial = await KeptTrial.ReadAsync(store, run, cancellation);
         var (screen, keeping) = (TextScreen.OnOutput(), new RecordKeeping());
         var folder = RunFolder.Create("runs", run.Heading.Id, exact);
         trial.WriteTo(folder, keeping);

@@ -5,6 +5,7 @@ using TestRig.Bench.Diagnosing;
 using TestRig.Bench.Exporting;
 using TestRig.Bench.Files;
 using TestRig.Bench.Reporting;
+using TestRig.Bench.Showing;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
 using TestRig.Bench.Trials;
@@ -37,14 +38,17 @@ internal static class RunsCommand
         var kind = new Option<RunKind?>("--kind") { Description = "Only runs of this kind: sweep, soak or trial.", HelpName = "KIND" };
         kind.AcceptOnlyFromAmong("sweep", "soak", "trial");
         var serial = SerialOption.Create("Only of the board with this serial number.");
+        var condition = ConditionOption();
         var failed = new Option<bool>("--failed") { Description = "Only with a failing cycle, or a part that violates a limit." };
         var since = QuantityOption.Create<TimeSpan?>("--since", "Only begun within this time, for example 7d.", "TIME", QuantityText.Span);
         var (store, json) = (StoreOption.Create(), JsonOption.Create("the list"));
-        var command = new Command("list", "List the runs, the latest first.") { board, kind, serial, failed, since, store, json };
+        var command = new Command("list", "List the runs, the latest first.") { board, kind, serial, condition, failed, since, store, json };
         command.SetAction(async (parsed, cancellation) =>
         {
             await using var runs = await RunStores.OpenAsync(parsed.GetValue(store), cancellation);
-            var filter = new RunFilter(parsed.GetValue(board), parsed.GetValue(kind), parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null, Serial: SerialOption.Read(parsed, serial));
+            var filter = new RunFilter(
+                parsed.GetValue(board), parsed.GetValue(kind), parsed.GetValue(failed) ? true : null, parsed.GetValue(since) is { } span ? TimeProvider.System.GetLocalNow() - span : null,
+                Serial: SerialOption.Read(parsed, serial), Condition: parsed.GetValue(condition));
             var found = await runs.ListAsync(filter, cancellation);
             var screen = JsonOption.Screen(parsed.GetValue(json));
             if (found.Count == 0)
@@ -55,6 +59,18 @@ internal static class RunsCommand
             return ExitCode.AllWorking;
         });
         return command;
+    }
+
+    private static Option<Condition?> ConditionOption()
+    {
+        var condition = new Option<Condition?>("--condition")
+        {
+            Description = $"Only with a channel that was in this condition in some cycle: {string.Join(", ", KebabWord.All<Condition>())}.",
+            HelpName = "CONDITION",
+            CustomParser = result => result.Tokens is [var written] ? KebabWord.Read<Condition>(written.Value) : null,
+        };
+        condition.AcceptOnlyFromAmong([.. KebabWord.All<Condition>()]);
+        return condition;
     }
 
     private static Table Table(IReadOnlyList<StoredRun> runs)
@@ -71,7 +87,7 @@ internal static class RunsCommand
             table.AddRow(
                 new Text($"{run.Heading.Id}\n{run.Heading.Board}{(run.Serial is { } serial ? $", no. {serial}" : "")}{(run.Heading.Simulated ? " (SIMULATED)" : StoredSweep.IsOfRecording(run) ? " (recording)" : "")}, {Words.At(run.Heading.Started)}"),
                 new Text(run.Heading.Kind == RunKind.Trial ? TrialWords.Parts(run.Cycles) : SoakWords.Number(run.Cycles)), new Text(SoakWords.Number(run.FailedCycles)), new Text(SoakWords.Bytes(run.Bytes)),
-                new Text(run.Verdict is not null ? "ended" : run.Heading.Kind == RunKind.Soak ? "can be resumed" : "cut short"));
+                new Text(RunWords.State(run)));
         }
         return table;
     }
@@ -93,13 +109,12 @@ internal static class RunsCommand
             await stored.ReadAsync(runs, cancellation);
             TellHeading(screen, known);
             var kept = await runs.KeptAsync(known.Heading.Id, cancellation);
-            screen.Say("Captures ", kept.Count == 0 ? "none kept" : $"of {SoakWords.Cycles(kept.Count)}, {SoakWords.Bytes(kept.Sum(entry => entry.Bytes))}: {string.Join(", ", kept.GroupBy(entry => entry.Reason).Select(group => $"{Count(group.Count())} {Reason(group.Key)}"))}");
+            screen.Say("Captures ", kept.Count == 0 ? "none kept" : $"of {SoakWords.Cycles(kept.Count)}, {SoakWords.Bytes(kept.Sum(entry => entry.Bytes))}: {string.Join(", ", kept.GroupBy(entry => entry.Reason).Select(group => $"{Count(group.Count())} {RunWords.Of(group.Key)}"))}");
             var findings = stored.Findings();
             if (findings is not null)
                 new FindingsView(screen, new SweepView(screen)).Tell(findings);
-            screen.Say("Verdict  ", known.Verdict ?? $"none yet: {SoakWords.Cycles(known.Cycles)}, {SoakWords.Number(known.FailedCycles)} failing");
-            var record = known.Heading.Kind == RunKind.Sweep ? await runs.RecordAsync(known.Heading.Id, cancellation) : findings is null ? null : SoakJson.Write(findings, ending: null, BoardRecord.Of(known));
-            await JsonOption.WriteAsync(parsed.GetValue(json), record ?? RunsJson.Write([known]));
+            screen.Say("Verdict  ", RunWords.Verdict(known));
+            await JsonOption.WriteAsync(parsed.GetValue(json), await KeptRecord.ReadAsync(runs, known, findings, cancellation));
             return ExitCode.AllWorking;
         });
         return command;
@@ -117,8 +132,7 @@ internal static class RunsCommand
     /// <summary>The whole table again, judged anew from what was measured.</summary>
     private static async Task<int> ShowTrialAsync(IRunStore runs, StoredRun known, TextScreen screen, string? json, CancellationToken cancellation)
     {
-        if (await KeptTrial.ReadAsync(runs, known, cancellation) is not { } trial)
-            return ExitCode.BadUsage;
+        var trial = await KeptTrial.ReadAsync(runs, known, cancellation);
         TellHeading(screen, known);
         screen.Say("Type     ", $"{trial.Result.Claimed.Name}, {trial.Result.Claimed.Description}: what the parts were said to be.");
         screen.Say();
@@ -144,25 +158,17 @@ internal static class RunsCommand
             var board = parsed.GetValue(profile) is { } changed ? ProfileInput.Load(changed) : ProfileInput.Load(known.Heading.Profile);
             if (board is null)
                 return ExitCode.BadUsage;
-            var kept = (await runs.KeptAsync(known.Heading.Id, cancellation)).Where(entry => parsed.GetValue(cycle) is not { } only || entry.Cycle == only).ToDictionary(entry => entry.Cycle);
-            if (kept.Count == 0)
-                throw new BadUsageException([$"No captures of {(parsed.GetValue(cycle) is { } one ? $"cycle {one}" : "any cycle")} of run {known.Heading.Id} are kept."]);
             var screen = JsonOption.Screen(parsed.GetValue(json));
             var (faulty, incomplete) = (false, false);
             var judged = new List<(long Cycle, IReadOnlyList<ChannelResult> Channels)>();
-            await foreach (var one in runs.CyclesAsync(known.Heading.Id, kept.Keys.Min(), cancellation))
+            await foreach (var (kept, results) in KeptFindings.JudgeAsync(runs, known, board, parsed.GetValue(cycle), cancellation))
             {
-                if (!kept.TryGetValue(one.Number, out var entry))
-                    continue;
-                var results = Rejudging.Of(board, (await runs.ReadKeptAsync(known.Heading.Id, one.Number, board, cancellation))!, one, CapturedRun.WatchedIdle(known));
-                judged.Add((one.Number, results));
-                screen.Say("cycle    ", $"{SoakWords.Number(one.Number)} ({Reason(entry.Reason)}): {Words.Conditions(results)}");
+                judged.Add((kept.Cycle, results));
+                screen.Say("cycle    ", $"{SoakWords.Number(kept.Cycle)} ({RunWords.Of(kept.Reason)}): {Words.Conditions(results)}");
                 foreach (var channel in results.Where(channel => channel.IsFaulty))
                     screen.Say("         ", $"{channel.Channel.Name}: {Words.Of(channel.Condition).ToUpperInvariant()}. {channel.Summary}");
                 faulty |= results.Any(channel => channel.IsFaulty);
                 incomplete |= results.Any(channel => channel.Condition == Condition.NotTested);
-                if (judged.Count == kept.Count)
-                    break;
             }
             await JsonOption.WriteAsync(parsed.GetValue(json), RunsJson.Write(known.Heading.Id, judged));
             return faulty ? ExitCode.FaultsFound : incomplete ? ExitCode.Incomplete : ExitCode.AllWorking;
@@ -227,14 +233,4 @@ internal static class RunsCommand
     private static string At(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm:ss", CultureInfo.InvariantCulture);
 
     private static string Count(int number) => number.ToString(CultureInfo.InvariantCulture);
-
-    private static string Reason(KeepReason reason) => reason switch
-    {
-        KeepReason.First => "first",
-        KeepReason.BeforeFailure => "before a failure",
-        KeepReason.Failure => "failing",
-        KeepReason.Sample => "sample",
-        KeepReason.Last => "last",
-        _ => throw new ArgumentOutOfRangeException(nameof(reason), reason, "Unknown reason."),
-    };
 }

@@ -18,6 +18,9 @@ internal static class PageAssets
     /// <summary>The address of the style of all pages.</summary>
     public static string Style { get; } = AddressOf("page.css");
 
+    /// <summary>The address of the script that moves and zooms waveforms.</summary>
+    public static string PlotScript { get; } = AddressOf("plot.js");
+
     /// <summary>The address of a file of the folder Pages.</summary>
     public static string AddressOf(string file) => Prefix + _assets.Values.Single(asset => asset.File == file).Name;
 

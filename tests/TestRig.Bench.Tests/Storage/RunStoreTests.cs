@@ -397,6 +397,47 @@ public abstract class RunStoreTests : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Runs_are_found_by_a_condition_that_a_channel_was_in_once()
+    {
+        async Task KeepAsync(string run, params Condition[][] cycles)
+        {
+            var session = await Store.BeginAsync(run);
+            for (var number = 1; number <= cycles.Length; number++)
+                await Store.AppendAsync(session, SomeRun.Cycle(number) with { Channels = [.. cycles[number - 1].Select((condition, channel) => new CycleChannel($"channel-{channel}", condition, condition == Condition.Working ? null : "so it is"))] });
+        }
+
+        async Task<IEnumerable<string>> FoundAsync(Condition condition) => (await Store.ListAsync(new(Condition: condition), CancellationToken.None)).Select(run => run.Heading.Id).Order();
+        await KeepAsync("sound", [Condition.Working, Condition.Working]);
+        await KeepAsync("once", [Condition.Working, Condition.Working], [Condition.Working, Condition.StuckHigh], [Condition.Working, Condition.Working]);
+        await KeepAsync("never", [Condition.Dead, Condition.StuckHigh], [Condition.Dead, Condition.NotTested]);
+        // Of a channel that works, too, something may have been said.
+        var session = await Store.BeginAsync("told");
+        await Store.AppendAsync(session, SomeRun.Cycle(1) with { Channels = [new("left", Condition.Working, "Works, as far as could be seen.")] });
+        await KeepAsync("empty");
+        Assert.Equal(["never", "once"], await FoundAsync(Condition.StuckHigh));
+        Assert.Equal(["never"], await FoundAsync(Condition.NotTested));
+        Assert.Equal(["once", "sound", "told"], await FoundAsync(Condition.Working));
+        Assert.Empty(await FoundAsync(Condition.Slow));
+    }
+
+    [Fact]
+    public async Task A_long_list_is_read_piece_by_piece()
+    {
+        for (var number = 1; number <= 7; number++)
+        {
+            // Two in each minute: their order is that in which they began.
+            await Store.BeginAsync(SomeRun.Heading($"run-{number}", board: number % 3 == 0 ? "Carillon" : "Dome drive", started: SomeRun.Start.AddMinutes(number / 2)), CancellationToken.None);
+        }
+        async Task<IEnumerable<string>> ListAsync(RunFilter filter) => (await Store.ListAsync(filter, CancellationToken.None)).Select(run => run.Heading.Id);
+        Assert.Equal(["run-7", "run-6", "run-5"], await ListAsync(new(Most: 3)));
+        Assert.Equal(["run-4", "run-3", "run-2"], await ListAsync(new(Most: 3, Before: "run-5")));
+        Assert.Equal(["run-1"], await ListAsync(new(Most: 3, Before: "run-2")));
+        Assert.Equal(["run-5", "run-4", "run-2"], await ListAsync(new(Board: "dome", Most: 3, Before: "run-7")));
+        Assert.Empty(await ListAsync(new(Before: "run-1")));
+        Assert.Empty(await ListAsync(new(Before: "no-such-run")));
+    }
+
+    [Fact]
     public async Task Four_that_write_at_once_write_all_they_have()
     {
         const int Cycles = 25;
