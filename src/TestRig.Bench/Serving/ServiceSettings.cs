@@ -16,6 +16,9 @@ public sealed record ServiceSettings(
 
     public string LogFile => Path.Combine(State, "log", "service-.log");
 
+    /// <summary>Other services keep their runs there, too.</summary>
+    public bool HasSharedStore => Store is not null && Storage.PostgresDatabase.IsAddress(Store);
+
     /// <summary>Nobody on another computer can reach it.</summary>
     public bool IsLoopback => Listen.IsLoopback;
 }

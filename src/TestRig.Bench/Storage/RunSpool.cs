@@ -89,7 +89,7 @@ public sealed partial class RunSpool : IAsyncDisposable
         {
             if (!NameForm().IsMatch(service))
                 throw new RunStorageException($"A bench cannot be named '{service}'. Use letters, digits, dots, dashes and underscores, 1 to 60 of them.");
-            await StoreSchema.BringUpAsync(here, cancellation);
+            await StoreSchema.Runs.BringUpAsync(here, cancellation);
             return new(here, there, service, time, jitter);
         }
         catch
@@ -185,7 +185,7 @@ public sealed partial class RunSpool : IAsyncDisposable
     internal async Task<RunStore> SharedAsync(CancellationToken cancellation)
     {
         if (!_sharedIsUp)
-            await StoreSchema.BringUpAsync(_there, cancellation);
+            await StoreSchema.Runs.BringUpAsync(_there, cancellation);
         _sharedIsUp = true;
         return _shared;
     }

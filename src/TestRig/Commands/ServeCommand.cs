@@ -13,7 +13,6 @@ using Serilog.Formatting.Json;
 using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Serving;
-using TestRig.Bench.Storage;
 using TestRig.Service;
 
 namespace TestRig.Commands;
@@ -46,9 +45,9 @@ internal static class ServeCommand
         await using var state = await ServiceState.OpenAsync(settings.State, cancellation);
         using var only = OnlyOne(settings);
         await using var log = Log(settings);
-        await using var store = await RunStores.OpenAsync(settings.Store, cancellation);
+        await using var store = await ServiceStore.OpenAsync(settings, TimeProvider.System, cancellation);
         var interrupted = await state.InterruptRunningAsync(cancellation);
-        log.Information("testrig {Version} serves {Benches}; runs in {Store}", ProgramVersion.Text, string.Join(", ", settings.Benches.Select(bench => bench.Name)), store.Place);
+        log.Information("testrig {Version} serves {Benches}; runs in {Store}", ProgramVersion.Text, string.Join(", ", settings.Benches.Select(bench => bench.Name)), store.Runs.Place);
         if (interrupted > 0)
             log.Warning("{Jobs} were interrupted when the service ended before", Bench.Reporting.Words.Count(interrupted, "job"));
         await using var app = ServiceHost.Build(settings, state, store, font, TimeProvider.System, log);

@@ -2,12 +2,11 @@ using System.Collections.Immutable;
 using Serilog;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Serving;
-using TestRig.Bench.Storage;
 
 namespace TestRig.Service;
 
 /// <summary>The benches of a service, each with whoever works it.</summary>
-internal sealed class BenchHall(ServiceSettings settings, ServiceState state, IRunStore store, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log)
+internal sealed class BenchHall(ServiceSettings settings, ServiceState state, ServiceStore store, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log)
 {
     public ImmutableArray<BenchWorker> Workers { get; } =
         [.. settings.Benches.Select(bench => new BenchWorker(new(bench), settings, state, store, font, meter, time, log))];

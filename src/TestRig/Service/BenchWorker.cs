@@ -6,14 +6,13 @@ using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Probing;
 using TestRig.Bench.Serving;
-using TestRig.Bench.Storage;
 using TestRig.Commands;
 using TestRig.Core.Boards;
 
 namespace TestRig.Service;
 
 /// <summary>Works one bench: takes one job after the other from its queue, asks for what its schedule says, and drives nothing while nobody has armed it.</summary>
-internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, ServiceState state, IRunStore store, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log) : BackgroundService
+internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, ServiceState state, ServiceStore store, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log) : BackgroundService
 {
     /// <summary>How soon a bench that was disarmed stands still: its job is stopped at the next look.</summary>
     private static readonly TimeSpan _tick = TimeSpan.FromSeconds(1);

@@ -20,10 +20,12 @@ namespace TestRig.Service;
 /// <summary>Does one job of a bench: what the commands sweep, soak and probe do, with nobody in front of a screen.</summary>
 /// <param name="probing">Told who is to be given a person's answers, and null when nobody waits for any more.</param>
 internal sealed class JobRunner(
-    LiveBench bench, ServiceSettings service, ServiceState state, IRunStore store, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log, Action<RemoteOperator?> probing)
+    LiveBench bench, ServiceSettings service, ServiceState state, ServiceStore runs, PlotFont font, BenchMeter meter, TimeProvider time, ILogger log, Action<RemoteOperator?> probing)
 {
     /// <summary>More often than that nobody looks.</summary>
     private static readonly TimeSpan _betweenLooks = TimeSpan.FromMilliseconds(400);
+
+    private readonly IRunStore _store = runs.Runs;
 
     /// <param name="arming">Under which it begins.</param>
     /// <param name="resumed">The service ended in the middle of it before.</param>
@@ -62,8 +64,8 @@ internal sealed class JobRunner(
     {
         var wanted = job.Run ?? job.Request.Resume;
         // What was named and never begun is begun now.
-        var known = wanted is not null && (job.Request.Resume is not null || await store.FindAsync(wanted, stop.Now) is not null)
-            ? await ResumedSoak.ReadAsync(store, wanted, bench.Settings.Profile, source, bench.Settings.Simulated is not null, arming.MotorIsOff, arming.NoStopInput, stop.Now)
+        var known = wanted is not null && (job.Request.Resume is not null || await _store.FindAsync(wanted, stop.Now) is not null)
+            ? await ResumedSoak.ReadAsync(_store, wanted, bench.Settings.Profile, source, bench.Settings.Simulated is not null, arming.MotorIsOff, arming.NoStopInput, stop.Now)
             : default((StoredRun Run, SoakOptions Options)?);
         if (known is { Options: var before } && before.Sweep.On(board).Mode == ExerciseMode.Motion && !(bench.Settings.Motion && arming.AllowMotion))
             return new(JobState.Refused, $"Run {wanted} moves the machine, and bench '{bench.Settings.Name}' is not armed for motion. Nothing was driven.");
@@ -79,19 +81,19 @@ internal sealed class JobRunner(
             await using var there = await adapters.OpenAsync(stop.Now);
         }
         var run = known?.Run.Heading
-            ?? await NewRun.HeadingAsync(store, wanted ?? NameOf(), RunKind.Soak, board, source, options.Sweep.On(board).Mode, time.GetLocalNow(), bench.Settings.Simulated is not null, job.Request.Serial, stop.Now)
+            ?? NewRun.Heading(wanted ?? await NameAsync(stop.Now), RunKind.Soak, board, source, options.Sweep.On(board).Mode, time.GetLocalNow(), bench.Settings.Simulated is not null, job.Request.Serial)
                 with { Options = SoakOptionsJson.Write(options) };
         await state.NameRunAsync(job.Id, run.Id, CancellationToken.None);
         bench.Update(now => now with { Running = now.Running! with { Run = run.Id } });
         if (known is null)
-            await store.BeginAsync(run, stop.Now);
+            await _store.BeginAsync(run, stop.Now);
         var folder = RunFolder.Create(service.Records, run.Id, exact: null);
         await using var runLog = RunLog.Create(folder, log);
-        runLog.Information("Job {Job} of {By}: soak, {Mode}: {Board} ({Profile}), run {Id} in {Store}", job.Id, job.By, Words.Of(run.Mode), board.Name, bench.Settings.Profile, run.Id, store.Place);
-        var soak = new Soak(board, adapters, options, store, time, Random.Shared.NextDouble, BoardDiagnosis.Of, runLog);
+        runLog.Information("Job {Job} of {By}: soak, {Mode}: {Board} ({Profile}), run {Id} in {Store}", job.Id, job.By, Words.Of(run.Mode), board.Name, bench.Settings.Profile, run.Id, _store.Place);
+        var soak = new Soak(board, adapters, options, _store, time, Random.Shared.NextDouble, BoardDiagnosis.Of, runLog);
         var result = await soak.RunAsync(run, new SoakProgress(step => See(step, options)), stop.LastCycle, stop.Now);
         var keeping = new RecordKeeping();
-        await SoakRecord.KeepAsync(result, store, time, folder, font, keeping);
+        await SoakRecord.KeepAsync(result, _store, time, folder, font, keeping);
         keeping.Close();
         var verdict = SoakWords.Verdict(result);
         runLog.Information("Verdict: {Verdict}", verdict);
@@ -107,11 +109,11 @@ internal sealed class JobRunner(
     {
         var options = SweepOptionsOf(job, arming);
         await using var adapter = await new WatchedAdapters(AdaptersOf(board, options.On(board).Mode), bench).OpenAsync(stop.Now);
-        var run = await RunNames.FreeAsync(store, NameOf(), stop.Now);
+        var run = await NameAsync(stop.Now);
         var folder = RunFolder.Create(service.Records, run, exact: null);
         await state.NameRunAsync(job.Id, run, CancellationToken.None);
         await using var runLog = RunLog.Create(folder, log);
-        runLog.Information("Job {Job} of {By}: sweep, {Mode}: {Board} ({Profile}), run {Id} in {Store}", job.Id, job.By, Words.Of(options.On(board).Mode), board.Name, bench.Settings.Profile, run, store.Place);
+        runLog.Information("Job {Job} of {By}: sweep, {Mode}: {Board} ({Profile}), run {Id} in {Store}", job.Id, job.By, Words.Of(options.On(board).Mode), board.Name, bench.Settings.Profile, run, _store.Place);
         bench.Update(now => now with { Running = now.Running! with { Run = run }, Sweep = new(board.Channels.Length, [], []) });
         var result = await new Sweep(board, adapter, options, time, runLog).RunAsync(new SweepProgress(See), stop.Now);
         var ended = time.GetLocalNow();
@@ -119,7 +121,7 @@ internal sealed class JobRunner(
         var keeping = new RecordKeeping();
         var inject = result.Diagnosis.InjectAt is { } net ? InjectCommand.LineOf(bench.Settings.Profile, net, bench.Settings.Adapter, SimulatedBenchOf(), options) : null;
         var record = new RecordFolder(folder, font, keeping, new(job.Request.Serial, [])).Write(result, bench.Settings.Profile, inject);
-        await keeping.KeepAsync(() => NewRun.KeepAsync(store, run, source, result, adapter.Pins, ended, record, job.Request.Serial));
+        await keeping.KeepAsync(() => NewRun.KeepAsAsync(_store, run, source, result, adapter.Pins, ended, record, job.Request.Serial));
         keeping.Close();
         var verdict = Words.Verdict(result);
         runLog.Information("Ended: {Outcome}. {Verdict}", Words.Of(result.Ending.Outcome), verdict);
@@ -167,8 +169,7 @@ internal sealed class JobRunner(
         ? new(JobState.Interrupted, $"{stop.Why} {verdict}")
         : new(JobState.Stopped, $"{stop.Why} {verdict}");
 
-    /// <summary>Of the service, too: benches of several may have the same name and one store.</summary>
-    private string NameOf() => RunFolder.NameOf($"{service.Name}-{bench.Settings.Name}", time.GetLocalNow());
+    private Task<string> NameAsync(CancellationToken cancellation) => runs.FreeNameAsync(RunFolder.NameOf(bench.Settings.Name, time.GetLocalNow()), cancellation);
 
     private static SweepOptions SweepOptionsOf(Job job, Arming arming) =>
         new(job.Request.Motion ? ExerciseMode.Motion : ExerciseMode.LogicOnly, arming.MotorIsOff, arming.NoStopInput) { Together = job.Request.Fast, Repeats = job.Request.Repeats };

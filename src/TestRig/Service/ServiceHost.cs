@@ -43,21 +43,22 @@ internal static class ServiceHost
 
     private const string EitherScheme = "either";
 
-    public static WebApplication Build(ServiceSettings settings, ServiceState state, IRunStore store, PlotFont font, TimeProvider time, Serilog.ILogger log)
+    public static WebApplication Build(ServiceSettings settings, ServiceState state, ServiceStore store, PlotFont font, TimeProvider time, Serilog.ILogger log)
     {
         var builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory, EnvironmentName = Environments.Production });
         builder.Services.AddSerilog(log);
         builder.Logging.AddFilter("Microsoft", LogLevel.Warning).AddFilter("Microsoft.Hosting.Lifetime", LogLevel.Warning);
         builder.Services.Configure<HostOptions>(options => options.ShutdownTimeout = _timeToEnd);
-        builder.Services.AddSingleton(settings).AddSingleton(state).AddSingleton(store).AddSingleton(font).AddSingleton(time).AddSingleton(log);
+        builder.Services.AddSingleton(settings).AddSingleton(state).AddSingleton(store).AddSingleton(store.Runs).AddSingleton(font).AddSingleton(time).AddSingleton(log);
         builder.Services.AddSingleton<BenchMeter>();
         builder.Services.AddSingleton(services => new BenchHall(settings, state, store, font, services.GetRequiredService<BenchMeter>(), time, log));
         foreach (var index in Enumerable.Range(0, settings.Benches.Length))
             builder.Services.AddSingleton<IHostedService>(services => services.GetRequiredService<BenchHall>().Workers[index]);
+        builder.Services.AddHostedService<SpoolWorker>();
         builder.Services.AddHostedService<ServiceSupervision>();
         Listen(builder, settings);
         Protect(builder.Services, settings);
-        builder.Services.AddRazorComponents();
+        builder.Services.AddRunReading();
         builder.Services.AddOpenApi("testrig", options => options.AddDocumentTransformer((document, _, _) =>
         {
             document.Info.Title = "TestRig, the service of benches";
@@ -95,6 +96,8 @@ internal static class ServiceHost
         api.MapJobs();
         var pages = app.MapGroup("").RequireAuthorization(AccessPolicy.Read).ExcludeFromDescription();
         pages.MapBenchPages();
+        pages.MapRunPages();
+        app.MapGroup("").RequireAuthorization(AccessPolicy.Read).MapRuns();
         return app;
     }
 
