@@ -16,6 +16,7 @@ using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 using OpenTelemetry.Metrics;
+using OpenTelemetry.Resources;
 using Serilog;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Serving;
@@ -73,7 +74,7 @@ internal static class ServiceHost
             options.SerializerOptions.UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow;
             options.SerializerOptions.Converters.Add(new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower, allowIntegerValues: false));
         });
-        builder.Services.AddOpenTelemetry().WithMetrics(metrics => metrics.AddMeter(BenchMeter.Name).AddMeter("Microsoft.AspNetCore.Hosting").AddPrometheusExporter());
+        builder.Services.AddOpenTelemetry().ConfigureResource(resource => resource.AddService("testrig", serviceInstanceId: settings.Name)).WithMetrics(metrics => metrics.AddMeter(BenchMeter.Name).AddPrometheusExporter());
 
         var app = builder.Build();
         app.UseExceptionHandler(error => error.Run(UnexpectedAsync));
