@@ -22,6 +22,9 @@ internal static class BenchEndpoints
             .WithName("watchBench").WithSummary("A bench, again whenever something of it changes: server-sent events, each with what getBench tells.").Produces<BenchEntry>(200, "text/event-stream").ProducesProblem(404);
     }
 
+    public static void MapStore(this IEndpointRouteBuilder routes) => routes.MapGet("/store", StoreEntry.Of)
+        .WithName("getStore").WithSummary("The run store: how it fares, and what waits here until it answers.");
+
     public static IResult NoBench(string bench, BenchHall hall) =>
         Problems.Of(StatusCodes.Status404NotFound, $"There is no bench '{bench}'.", $"This service has {string.Join(", ", hall.Workers.Select(worker => worker.Bench.Settings.Name))}.");
 

@@ -18,12 +18,13 @@ internal sealed class BenchMeter : IDisposable
     private readonly Dictionary<(string Bench, string Channel), double> _worst = [];
     private readonly Dictionary<string, long> _damaged = [];
 
-    public BenchMeter()
+    public BenchMeter(ServiceStore store)
     {
         _cycles = _meter.CreateCounter<long>("testrig.cycles", description: "Cycles that are stored; a sweep is one.");
         _failingCycles = _meter.CreateCounter<long>("testrig.cycles.failing", description: "Cycles with a failing channel or check.");
         _failures = _meter.CreateCounter<long>("testrig.failures", description: "Cycles in which a channel failed.");
         _damagedFrames = _meter.CreateCounter<long>("testrig.link.errors", description: "Frames that arrived damaged, overruns and repeated requests of the link to the adapter.");
+        _meter.CreateObservableGauge("testrig.store.cycles.waiting", () => store.Spool?.State.CyclesWaiting ?? 0, description: "Cycles that are kept here until the shared run store has them.");
         _meter.CreateObservableGauge("testrig.delay.worst", WorstDelays, unit: "s", description: "The worst delay of a channel in the latest run of its bench.");
     }
 

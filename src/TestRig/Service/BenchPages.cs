@@ -30,9 +30,9 @@ internal static class BenchPages
 
     public static void MapBenchPages(this IEndpointRouteBuilder routes)
     {
-        routes.MapGet("/", (BenchHall hall, ServiceSettings settings) => new RazorComponentResult<BenchesPage>(new { ServiceName = settings.Name, Benches = Now(hall) }));
-        routes.MapGet("/live", (BenchHall hall, IServiceProvider services, ILoggerFactory logs, IHostApplicationLifetime lifetime, TimeProvider time, CancellationToken cancellation) =>
-            TypedResults.ServerSentEvents(ListsAsync(hall, services, logs, time, lifetime.ApplicationStopping, cancellation)));
+        routes.MapGet("/", (BenchHall hall, ServiceSettings settings, ServiceStore store) => new RazorComponentResult<BenchesPage>(new { ServiceName = settings.Name, Benches = Now(hall), StoreNotice = store.Notice }));
+        routes.MapGet("/live", (BenchHall hall, ServiceStore store, IServiceProvider services, ILoggerFactory logs, IHostApplicationLifetime lifetime, TimeProvider time, CancellationToken cancellation) =>
+            TypedResults.ServerSentEvents(ListsAsync(hall, store, services, logs, time, lifetime.ApplicationStopping, cancellation)));
         routes.MapGet("/benches/{bench}", (string bench, BenchHall hall, ServiceState state, ClaimsPrincipal user, CancellationToken cancellation) =>
             hall.Find(bench) is { } worker ? PageAsync(worker, state, user, null, null, cancellation) : Task.FromResult(BenchEndpoints.NoBench(bench, hall)));
         routes.MapGet("/benches/{bench}/live", (string bench, BenchHall hall, IServiceProvider services, ILoggerFactory logs, IHostApplicationLifetime lifetime, CancellationToken cancellation) =>
@@ -105,27 +105,27 @@ internal static class BenchPages
     {
         await using var renderer = new HtmlRenderer(services, logs);
         await foreach (var now in bench.ChangesAsync(stopping, cancellation))
-            yield return LiveEvent.Of(await MarkupAsync<BenchPanel>(renderer, nameof(BenchPanel.Bench), now), now.Version);
+            yield return LiveEvent.Of(await MarkupAsync<BenchPanel>(renderer, new() { [nameof(BenchPanel.Bench)] = now }), now.Version);
     }
 
     private static async IAsyncEnumerable<SseItem<string>> ListsAsync(
-        BenchHall hall, IServiceProvider services, ILoggerFactory logs, TimeProvider time, CancellationToken stopping, [EnumeratorCancellation] CancellationToken cancellation)
+        BenchHall hall, ServiceStore store, IServiceProvider services, ILoggerFactory logs, TimeProvider time, CancellationToken stopping, [EnumeratorCancellation] CancellationToken cancellation)
     {
         using var either = CancellationTokenSource.CreateLinkedTokenSource(stopping, cancellation);
         await using var renderer = new HtmlRenderer(services, logs);
-        var seen = -1L;
+        var seen = (Version: -1L, Notice: default(string));
         while (!either.IsCancellationRequested)
         {
             var now = Now(hall);
-            var version = now.Sum(bench => bench.Version);
-            if (version != seen)
-                yield return LiveEvent.Of(await MarkupAsync<BenchList>(renderer, nameof(BenchList.Benches), now), version);
-            seen = version;
+            var latest = (now.Sum(bench => bench.Version), store.Notice);
+            if (latest != seen)
+                yield return LiveEvent.Of(await MarkupAsync<BenchList>(renderer, new() { [nameof(BenchList.Benches)] = now, [nameof(BenchList.StoreNotice)] = latest.Notice }), latest.Item1);
+            seen = latest;
             await Task.Delay(_betweenLooks, time, either.Token).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
         }
     }
 
-    private static Task<string> MarkupAsync<TComponent>(HtmlRenderer renderer, string parameter, object value)
+    private static Task<string> MarkupAsync<TComponent>(HtmlRenderer renderer, Dictionary<string, object?> parameters)
         where TComponent : IComponent =>
-        renderer.Dispatcher.InvokeAsync(async () => (await renderer.RenderComponentAsync<TComponent>(ParameterView.FromDictionary(new Dictionary<string, object?> { [parameter] = value }))).ToHtmlString());
+        renderer.Dispatcher.InvokeAsync(async () => (await renderer.RenderComponentAsync<TComponent>(ParameterView.FromDictionary(parameters))).ToHtmlString());
 }

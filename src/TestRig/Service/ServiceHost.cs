@@ -94,6 +94,7 @@ internal static class ServiceHost
         app.MapSignIn();
         var api = app.MapGroup("/api").RequireAuthorization(AccessPolicy.Read);
         api.MapBenches();
+        api.MapStore();
         api.MapJobs();
         var pages = app.MapGroup("").RequireAuthorization(AccessPolicy.Read).ExcludeFromDescription();
         pages.MapBenchPages();
