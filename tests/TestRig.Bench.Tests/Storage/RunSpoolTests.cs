@@ -146,6 +146,19 @@ public sealed class RunSpoolTests : IAsyncLifetime, IDisposable
     }
 
     [Fact]
+    public async Task A_shared_store_of_a_newer_version_takes_nothing_and_is_told_and_everything_waits()
+    {
+        await WriteAsync("run", 2);
+        await There.WriteAsync(link => link.ExecuteAsync("update store_schema set version = 1000"), CancellationToken.None);
+        var copying = StartCopying();
+        await _watch.UntilStateAsync(state => state is { Reachable: false, CyclesWaiting: 2 });
+        Assert.Contains("Update testrig", Spool.State.Words, StringComparison.Ordinal);
+        await _stop.CancelAsync();
+        await copying;
+        Assert.Equal(1, await LocalRunsAsync());
+    }
+
+    [Fact]
     public async Task A_run_that_is_refused_is_told_with_the_remedy_and_holds_no_other_up()
     {
         await Shared.BeginAsync("taken");
