@@ -38,7 +38,7 @@ public sealed class RunSpoolTests : IAsyncLifetime, IDisposable
     private async Task OpenAsync(TimeProvider? time = null)
     {
         There = new(new SqliteDatabase(Path.Combine(_folder, "shared.db")));
-        Spool = await RunSpool.OpenInAsync(new SqliteDatabase(Local), There, "bench-2", time ?? TimeProvider.System, () => 0.5, CancellationToken.None);
+        Spool = await RunSpool.OpenInAsync(new SqliteDatabase(Local), There, "bench-2", time ?? new TimeWithoutLooks(), () => 0.5, CancellationToken.None);
     }
 
     private Task StartCopying() => Spool.CopyAsync(_watch, _stop.Token);
