@@ -9,7 +9,9 @@ using TestRig.Tests.Shared;
 
 namespace TestRig.Benchmarks;
 
-/// <summary>Benches that write to stores of their own, each in a file on the disk, and bring it to one PostgreSQL server on this machine, which forces to the disk what it has promised.</summary>
+/// <summary>
+/// Benches that write to stores of their own and bring it to one PostgreSQL server on this machine, which forces to the disk what it has promised. A bench has a disk of its own; this machine has one for all, so the benches' files are in memory.
+/// </summary>
 internal static class SharedStore
 {
     public const string FiftyName = "shared store: fifty services, each of ten cycles a second for a minute";
@@ -37,37 +39,34 @@ internal static class SharedStore
     {
         // SQLite has no asynchronous calls, so each service of this one process takes a thread while it writes; as a process of its own it would have one.
         ThreadPool.SetMinThreads(3 * Services, 3 * Services);
-        var folder = Directory.CreateTempSubdirectory("testrig-shared-");
-        try
-        {
-            var address = (await _server.Value).AbsoluteUri;
-            using var stop = new CancellationTokenSource();
-            var services = await Task.WhenAll(Enumerable.Range(0, Services).Select(number => Service.OpenAsync(folder, address, FormattableString.Invariant($"fifty-{number}"))));
-            using var process = Process.GetCurrentProcess();
-            var (busy, clock) = (process.TotalProcessorTime, Stopwatch.StartNew());
-            var copying = services.Select(service => Task.Run(() => service.Spool.CopyAsync(service, stop.Token))).ToList();
-            await Task.WhenAll(services.Select((service, number) => Task.Run(() => service.WriteAsync(CyclesEach, _period * number / Services, _period))));
-            var written = clock.Elapsed;
-            await Task.WhenAll(services.Select(service => service.HandedOver));
-            process.Refresh();
-            var (share, all) = ((process.TotalProcessorTime - busy) / (clock.Elapsed * Environment.ProcessorCount), clock.Elapsed);
-            await stop.CancelAsync();
-            await Task.WhenAll(copying);
-            var (lost, twice) = await CountAsync(address, services);
-            foreach (var service in services)
-                await service.Spool.DisposeAsync();
-            var ways = services.SelectMany(service => service.OnTheWay).Order().ToList();
-            var waits = services.SelectMany(service => service.Waits).Order().ToList();
-            return string.Create(
-                CultureInfo.InvariantCulture,
-                $"""
-                {FiftyName}: {lost} lost, {twice} there twice (goal 0 {(lost + twice == 0 ? "met" : "MISSED")}) of {Services * CyclesEach} cycles written in {written.TotalSeconds:0.0} s and all there after {all.TotalSeconds:0.0} s; from durable locally to durable there {Spread(ways)}; an append waits {Spread(waits)}; the services take {share:0%} of {Environment.ProcessorCount} processors, without the server
-                """);
-        }
-        finally
-        {
-            folder.Delete(recursive: true);
-        }
+        var folder = TestFolders.CreateInMemory();
+        var address = (await _server.Value).AbsoluteUri;
+        using var stop = new CancellationTokenSource();
+        var services = await Task.WhenAll(Enumerable.Range(0, Services).Select(number => Service.OpenAsync(folder, address, FormattableString.Invariant($"fifty-{number}"))));
+        // All begin at once, as by a schedule; what comes after is timed by itself.
+        var beginning = Stopwatch.StartNew();
+        var copying = services.Select(service => Task.Run(() => service.Spool.CopyAsync(service, stop.Token))).ToList();
+        await Task.WhenAll(services.Select(service => Task.Run(service.BeginAsync)));
+        var begun = beginning.Elapsed;
+        using var process = Process.GetCurrentProcess();
+        var (busy, clock) = (process.TotalProcessorTime, Stopwatch.StartNew());
+        await Task.WhenAll(services.Select((service, number) => Task.Run(() => service.WriteAsync(CyclesEach, _period * number / Services, _period))));
+        var written = clock.Elapsed;
+        await Task.WhenAll(services.Select(service => service.HandedOver));
+        process.Refresh();
+        var (share, all) = ((process.TotalProcessorTime - busy) / (clock.Elapsed * Environment.ProcessorCount), clock.Elapsed);
+        await stop.CancelAsync();
+        await Task.WhenAll(copying);
+        var (lost, twice) = await CountAsync(address, services);
+        foreach (var service in services)
+            await service.Spool.DisposeAsync();
+        var ways = services.SelectMany(service => service.OnTheWay).Order().ToList();
+        var waits = services.SelectMany(service => service.Waits).Order().ToList();
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"""
+            {FiftyName}: {lost} lost, {twice} there twice (goal 0 {(lost + twice == 0 ? "met" : "MISSED")}) of {Services * CyclesEach} cycles; all had begun there in {begun.TotalSeconds:0.0} s; written in {written.TotalSeconds:0.0} s and all there after {all.TotalSeconds:0.0} s; from stored locally to durable there {Spread(ways)}; an append waits {Spread(waits)}; the services take {share:0%} of {Environment.ProcessorCount} processors, without the server
+            """);
     }
 
     /// <summary>As the shared store has them, by their numbers.</summary>
@@ -93,7 +92,7 @@ internal static class SharedStore
     private static async Task<Contest> PrepareAsync()
     {
         var address = (await _server.Value).AbsoluteUri;
-        var service = await Service.OpenAsync(Directory.CreateTempSubdirectory("testrig-shared-"), address, "one");
+        var service = await Service.OpenAsync(TestFolders.CreateInMemory(), address, "one");
         var copying = Task.Run(() => service.Spool.CopyAsync(service, CancellationToken.None));
         var direct = await RunStores.OpenAsync(address, CancellationToken.None);
         var runs = 0;
@@ -144,6 +143,8 @@ internal static class SharedStore
         private long[] _here = [];
         private long[] _there = [];
         private long _shared;
+        private RunSession? _session;
+        private TaskCompletionSource _begun = new();
 
         private Service(RunSpool spool) => Spool = spool;
 
@@ -169,13 +170,21 @@ internal static class SharedStore
         public void Begin(string run, int cycles)
         {
             (Run, _shared, _here, _there) = (run, 0, new long[cycles], new long[cycles]);
+            _begun = new(TaskCreationOptions.RunContinuationsAsynchronously);
             _handedOver = new(TaskCreationOptions.RunContinuationsAsynchronously);
+        }
+
+        /// <summary>Until the shared store has the run.</summary>
+        public async Task BeginAsync()
+        {
+            _session = await SharedStore.BeginAsync(Spool.Runs, Run);
+            await _begun.Task;
         }
 
         public async Task WriteAsync(int cycles, TimeSpan after, TimeSpan period)
         {
             var random = new Random(1);
-            var session = await BeginAsync(Spool.Runs, Run);
+            var session = _session!;
             await Task.Delay(after);
             using var beat = new PeriodicTimer(period);
             for (var number = 1; number <= cycles; number++)
@@ -193,6 +202,7 @@ internal static class SharedStore
         {
             if (value is RunCopied copied && copied.Run == Run)
             {
+                _begun.TrySetResult();
                 for (; _shared < copied.Cycles; _shared++)
                     _there[_shared] = Stopwatch.GetTimestamp();
             }

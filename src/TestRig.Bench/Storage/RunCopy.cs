@@ -42,7 +42,11 @@ internal sealed class RunCopy(StoreDatabase from, StoreDatabase to, string run, 
         // Whether a page that fails was stored is not known.
         var known = _kept;
         (_kept, _whole) = (null, null);
-        var page = await to.WriteAsync(there => BringAsync(there, known, cancellation), cancellation);
+        if (await to.WriteAsync(there => BringAsync(there, known, cancellation), cancellation) is not { } page)
+        {
+            await BeginAsync(cancellation);
+            return await PageAsync(cancellation);
+        }
         _kept = page.Kept;
         if (page.Progress.Whole)
             (_whole, _compared) = (page.Original.Extent, page.Compared);
@@ -71,20 +75,10 @@ internal sealed class RunCopy(StoreDatabase from, StoreDatabase to, string run, 
         return deleted;
     }
 
-    private async Task<Page> BringAsync(StoreLink there, Dictionary<long, Captures>? known, CancellationToken cancellation)
+    private async Task<Page?> BringAsync(StoreLink there, Dictionary<long, Captures>? known, CancellationToken cancellation)
     {
-        var copy = await CopyOfAsync(there);
-        if (copy is null)
-        {
-            // Who begins a run of this name at the same time is waited for.
-            await ProfileRows.OneAtATimeAsync(there);
-            copy = await CopyOfAsync(there);
-            if (copy is null)
-            {
-                await BeginAsync(there, cancellation);
-                copy = (await CopyOfAsync(there))!;
-            }
-        }
+        if (await CopyOfAsync(there) is not { } copy)
+            return null;
         var sessions = await RowsAsync(there, copy.Key, [.. RunTables.Session.Columns, .. RunTables.SessionProgress.Columns]);
         var notes = copy.Notes > 0 ? await NotesAsync(there, copy.Key) : [];
         var kept = known ?? await KeptAsync(there, copy.Key, long.MaxValue);
@@ -115,7 +109,8 @@ internal sealed class RunCopy(StoreDatabase from, StoreDatabase to, string run, 
     private async Task<RunState?> CopyOfAsync(StoreLink there) =>
         (await there.ValuesAsync($"update run set cycles = cycles where id = @Run returning {RunState.Columns}", new { Run = run })).SingleOrDefault() is { } row ? RunState.Of(row) : null;
 
-    private async Task BeginAsync(StoreLink there, CancellationToken cancellation)
+    /// <summary>A transaction of its own, since it keeps all others from beginning or deleting runs.</summary>
+    private async Task BeginAsync(CancellationToken cancellation)
     {
         var (heading, parts, texts) = await from.ReadAsync(
             async here =>
@@ -131,10 +126,20 @@ internal sealed class RunCopy(StoreDatabase from, StoreDatabase to, string run, 
                 return (original.Heading, parts, texts);
             },
             cancellation);
-        await there.InsertAsync(RunTables.Text.Name, RunTables.Text.Columns, texts, unlessThere: true);
-        await there.InsertAsync(RunTables.Heading.Name, [.. RunTables.Heading.Columns, .. RunTables.Progress.Columns], [[.. heading, 0L, 0L, 0L]]);
-        var key = await there.RowAsync<long>("select key from run where id = @Run", new { Run = run });
-        await there.InsertAsync(RunTables.Part.Name, ["run_key", .. RunTables.Part.Columns], parts.Select(row => (object?[])[key, .. row]));
+        await to.WriteAsync(
+            async there =>
+            {
+                await ProfileRows.OneAtATimeAsync(there);
+                // Another may have begun a run of this name since it was looked for.
+                if (await CopyOfAsync(there) is not null)
+                    return false;
+                await there.InsertAsync(RunTables.Text.Name, RunTables.Text.Columns, texts, unlessThere: true);
+                await there.InsertAsync(RunTables.Heading.Name, [.. RunTables.Heading.Columns, .. RunTables.Progress.Columns], [[.. heading, 0L, 0L, 0L]]);
+                var key = await there.RowAsync<long>("select key from run where id = @Run", new { Run = run });
+                await there.InsertAsync(RunTables.Part.Name, ["run_key", .. RunTables.Part.Columns], parts.Select(row => (object?[])[key, .. row]));
+                return true;
+            },
+            cancellation);
     }
 
     /// <summary>What comes next, of the original as it is now.</summary>

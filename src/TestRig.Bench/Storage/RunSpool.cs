@@ -259,18 +259,28 @@ public sealed partial class RunSpool : IAsyncDisposable
     /// <exception cref="RunStorageException">One of the stores is away.</exception>
     private async Task PassAsync(bool everything, IProgress<SpoolEvent>? progress, CancellationToken late)
     {
-        var cycles = await _here.ReadAsync(link => link.ValuesAsync("select id, cycles from run"), late);
         HashSet<string> turn;
         lock (_lock)
         {
-            _cycles = cycles.ToImmutableSortedDictionary(row => (string)row[0]!, row => (long)row[1]!, StringComparer.Ordinal);
-            turn = everything ? [.. _cycles.Keys] : [.. _due.Except(_state.Refused.Keys).Where(_cycles.ContainsKey)];
+            turn = [.. _due];
             _due.Clear();
             _news = New();
         }
         var refused = everything ? ImmutableSortedDictionary<string, string>.Empty : State.Refused;
         try
         {
+            if (everything || !State.Reachable)
+            {
+                // How many cycles wait, too, is told while they cannot be copied.
+                var cycles = await _here.ReadAsync(link => link.ValuesAsync("select id, cycles from run"), late);
+                lock (_lock)
+                    _cycles = cycles.ToImmutableSortedDictionary(row => (string)row[0]!, row => (long)row[1]!, StringComparer.Ordinal);
+                if (everything)
+                    turn.UnionWith(_cycles.Keys);
+            }
+            turn.ExceptWith(refused.Keys);
+            // Now and then it is asked though nothing waits, so that it is known how it stands; a newer program may have brought it up, too.
+            _sharedIsUp &= !everything;
             await SharedAsync(late);
             while (turn.Count > 0)
             {

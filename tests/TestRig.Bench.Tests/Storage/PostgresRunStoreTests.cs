@@ -3,6 +3,7 @@ using System.Net;
 using System.Net.Sockets;
 using TestRig.Bench.Files;
 using TestRig.Bench.Storage;
+using TestRig.Tests.Shared;
 
 namespace TestRig.Bench.Tests.Storage;
 
@@ -107,6 +108,28 @@ public sealed class PostgresRunStoreTests(PostgresServer server) : RunStoreTests
         await using var command = connection.CreateCommand();
         command.CommandText = "select name from public.run";
         Assert.Equal("marathon", await command.ExecuteScalarAsync());
+    }
+
+    /// <summary>The statements are those that the README gives.</summary>
+    [Fact]
+    public async Task A_store_whose_tables_were_split_as_the_readme_says_has_what_it_had_and_takes_more()
+    {
+        var old = await Store.BeginAsync("old");
+        await Store.AppendAsync(old, SomeRun.Cycle(1), new Dictionary<long, KeptCycle> { [1] = new(KeepReason.First, [], []) }, CancellationToken.None);
+        var readme = await File.ReadAllTextAsync(Path.Combine(RepositoryRoot.Path, "README.md"));
+        await Store.DisposeAsync();
+        await ExecuteAsync(readme.Split("```sql")[1].Split("```")[0]);
+
+        await using var store = await OpenAsync();
+        await store.AppendAsync(old, SomeRun.FailedCycle(2), new Dictionary<long, KeptCycle> { [1] = new(KeepReason.BeforeFailure, [], []), [2] = new(KeepReason.Failure, [], []) }, CancellationToken.None);
+        await store.AppendAsync(await store.BeginAsync("new"), SomeRun.FailedCycle(1), new Dictionary<long, KeptCycle> { [1] = new(KeepReason.First, [], []) }, CancellationToken.None);
+        Assert.Equal([SomeRun.Text(SomeRun.Cycle(1)), SomeRun.Text(SomeRun.FailedCycle(2))], (await store.CyclesAsync("old")).Select(SomeRun.Text));
+        var rows = await RowsAsync();
+        Assert.Equal((2, 1, 2, 1), (rows["cycle_until_2026"], rows["cycle_from_2027"], rows["kept_until_2026"], rows["kept_from_2027"]));
+        await store.DeleteAsync("old", CancellationToken.None);
+        await store.DeleteAsync("new", CancellationToken.None);
+        rows = await RowsAsync();
+        Assert.Equal((0, 0), (rows["cycle"], rows["kept"]));
     }
 
     [Theory]

@@ -35,10 +35,10 @@ public sealed class RunSpoolTests : IAsyncLifetime, IDisposable
 
     public void Dispose() => _stop.Dispose();
 
-    private async Task OpenAsync()
+    private async Task OpenAsync(TimeProvider? time = null)
     {
         There = new(new SqliteDatabase(Path.Combine(_folder, "shared.db")));
-        Spool = await RunSpool.OpenInAsync(new SqliteDatabase(Local), There, "bench-2", TimeProvider.System, () => 0.5, CancellationToken.None);
+        Spool = await RunSpool.OpenInAsync(new SqliteDatabase(Local), There, "bench-2", time ?? new TimeWithoutLooks(), () => 0.5, CancellationToken.None);
     }
 
     private Task StartCopying() => Spool.CopyAsync(_watch, _stop.Token);
@@ -100,6 +100,72 @@ public sealed class RunSpoolTests : IAsyncLifetime, IDisposable
     }
 
     [Fact]
+    public async Task What_could_not_be_copied_is_copied_when_the_shared_store_is_there_again_though_nothing_more_is_written()
+    {
+        var copying = StartCopying();
+        var session = await WriteAsync("run", 1);
+        await _watch.UntilCopiedAsync("run", 1);
+        There.IsAway = true;
+        await Spool.Runs.AppendAsync(session, SomeRun.Cycle(2));
+        await _watch.UntilStateAsync(state => state is { Reachable: false, CyclesWaiting: 1 });
+        There.IsAway = false;
+        await _watch.UntilCopiedAsync("run", 2);
+        await _watch.UntilStateAsync(state => state is { Reachable: true, CyclesWaiting: 0 });
+        await _stop.CancelAsync();
+        await copying;
+    }
+
+    [Fact]
+    public async Task A_shared_store_that_does_not_answer_is_given_up_and_asked_again()
+    {
+        await Spool.DisposeAsync();
+        await OpenAsync(new HurriedTime());
+        var copying = StartCopying();
+        var session = await WriteAsync("run", 1);
+        await _watch.UntilCopiedAsync("run", 1);
+        There.Hangs = true;
+        await Spool.Runs.AppendAsync(session, SomeRun.Cycle(2));
+        await _watch.UntilStateAsync(state => !state.Reachable);
+        Assert.Contains($"{There.Place} has not answered for 30 s", Spool.State.Words, StringComparison.Ordinal);
+        There.Hangs = false;
+        await _watch.UntilCopiedAsync("run", 2);
+        await _stop.CancelAsync();
+        await copying;
+    }
+
+    [Fact]
+    public async Task A_stop_does_not_wait_for_a_shared_store_that_does_not_answer()
+    {
+        await Spool.DisposeAsync();
+        await OpenAsync(new HurriedTime());
+        await WriteAsync("run", 1);
+        await StopAfterCopyingAsync();
+        await Spool.Runs.AddNoteAsync("run", SomeRun.Note("seen"), CancellationToken.None);
+        There.Hangs = true;
+        await StopAfterCopyingAsync();
+        There.Hangs = false;
+        Assert.Empty((await Shared.FindAsync("run", CancellationToken.None))!.Notes);
+        await StopAfterCopyingAsync();
+        Assert.Single((await Shared.FindAsync("run", CancellationToken.None))!.Notes);
+    }
+
+    [Fact]
+    public async Task A_run_that_was_refused_is_copied_when_what_was_in_the_way_is_gone_though_nobody_says_so()
+    {
+        await Spool.DisposeAsync();
+        await OpenAsync(new HurriedTime());
+        await Shared.BeginAsync(SomeRun.Heading("run", profile: "another text"), CancellationToken.None);
+        await WriteAsync("run", 2);
+        var copying = StartCopying();
+        await _watch.UntilStateAsync(state => state is { Reachable: true, CyclesWaiting: 2, Refused.Count: 1 });
+        await Shared.DeleteAsync("run", CancellationToken.None);
+        await _watch.UntilCopiedAsync("run", 2);
+        await _watch.UntilStateAsync(state => state is { CyclesWaiting: 0, Refused.Count: 0 });
+        await _stop.CancelAsync();
+        await copying;
+    }
+
+    [Fact]
     public async Task A_shared_store_that_goes_away_again_and_again_gets_every_cycle_once()
     {
         var copying = StartCopying();
@@ -143,6 +209,19 @@ public sealed class RunSpoolTests : IAsyncLifetime, IDisposable
         await StartCopying();
         Assert.Equal(4, (await Shared.CyclesAsync("run")).Count);
         await Spool.Runs.AppendAsync(session, SomeRun.Cycle(5));
+    }
+
+    [Fact]
+    public async Task A_shared_store_of_a_newer_version_takes_nothing_and_is_told_and_everything_waits()
+    {
+        await WriteAsync("run", 2);
+        await There.WriteAsync(link => link.ExecuteAsync("update store_schema set version = 1000"), CancellationToken.None);
+        var copying = StartCopying();
+        await _watch.UntilStateAsync(state => state is { Reachable: false, CyclesWaiting: 2 });
+        Assert.Contains("Update testrig", Spool.State.Words, StringComparison.Ordinal);
+        await _stop.CancelAsync();
+        await copying;
+        Assert.Equal(1, await LocalRunsAsync());
     }
 
     [Fact]

@@ -28,6 +28,9 @@ internal sealed class TroubledDatabase(StoreDatabase inner) : StoreDatabase
     /// <summary>While it is, nothing is done, not even begun.</summary>
     public bool IsAway { get; set; }
 
+    /// <summary>While it does, no answer comes to what changes anything.</summary>
+    public bool Hangs { get; set; }
+
     private CancellationTokenSource? Cancelled { get; set; }
 
     /// <summary>Once, when so many statements more have been sent.</summary>
@@ -42,6 +45,8 @@ internal sealed class TroubledDatabase(StoreDatabase inner) : StoreDatabase
     {
         if (IsAway)
             throw Away();
+        if (Hangs)
+            await Task.Delay(Timeout.InfiniteTimeSpan, cancellation);
         var before = Statements;
         var written = await inner.WriteAsync(link => TroubledAsync(write, link, cancellation), cancellation);
         if (Trouble == Trouble.AnswerLost && before < _due && Statements >= _due)
