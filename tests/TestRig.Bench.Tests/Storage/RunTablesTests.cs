@@ -10,7 +10,7 @@ public sealed class RunTablesTests
     public async Task Every_column_of_the_schema_is_copied_or_named_as_not_copied()
     {
         await using var database = new SqliteDatabase(Path.Combine(TestFolders.CreateInMemory().FullName, "runs.db"));
-        await StoreSchema.BringUpAsync(database, CancellationToken.None);
+        await StoreSchema.Runs.BringUpAsync(database, CancellationToken.None);
         var columns = await database.ReadAsync(
             link => link.RowsAsync<string>("select sqlite_master.name || '.' || info.name from sqlite_master join pragma_table_info(sqlite_master.name) info where sqlite_master.type = 'table'"),
             CancellationToken.None);

@@ -39,14 +39,16 @@ internal sealed partial class ServiceRun : IDisposable
 
     /// <param name="benches">What stands below the key benches.</param>
     /// <param name="top">Further keys of the file.</param>
-    public static ServiceRun Start(string benches = Dome, string top = "", IReadOnlyDictionary<string, string>? environment = null)
+    /// <param name="name">Of the service.</param>
+    public static ServiceRun Start(string benches = Dome, string top = "", IReadOnlyDictionary<string, string>? environment = null, string name = "workshop")
     {
         var folder = TestFolders.Create().FullName;
         foreach (var profile in Directory.GetFiles(Path.Combine(Repository.Root, "profiles"), "*.yaml"))
             File.Copy(profile, Path.Combine(folder, Path.GetFileName(profile)));
         var configuration = Path.Combine(folder, "benches.yaml");
         var listen = top.Contains("listen:", StringComparison.Ordinal) ? "" : "listen: http://127.0.0.1:0\n";
-        File.WriteAllText(configuration, $"format: testrig-benches/1\nname: workshop\nstore: runs.db\n{listen}{top}\nbenches:\n{benches}\n");
+        var store = top.Contains("store:", StringComparison.Ordinal) ? "" : "store: runs.db\n";
+        File.WriteAllText(configuration, $"format: testrig-benches/1\nname: {name}\n{store}{listen}{top}\nbenches:\n{benches}\n");
         return new(folder, configuration, environment ?? new Dictionary<string, string>());
     }
 
