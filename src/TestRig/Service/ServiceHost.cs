@@ -80,12 +80,10 @@ internal static class ServiceHost
         builder.Services.AddOpenTelemetry().WithMetrics(metrics => metrics.AddMeter(BenchMeter.Name).AddMeter("Microsoft.AspNetCore.Hosting").AddPrometheusExporter());
 
         var app = builder.Build();
-        // First, so that every answer has them: that of a mistake and that to a stranger's name, too.
+        // First, so that every answer has them: that of a mistake, too.
         app.Use(AddHeadersAsync);
         app.UseExceptionHandler(error => error.Run(UnexpectedAsync));
         app.UseStatusCodePages(StatusAsync);
-        if (settings.IsLoopback)
-            app.UseHostFiltering();
         app.UseRateLimiter();
         app.UseAuthentication();
         app.UseAuthorization();
@@ -176,8 +174,8 @@ internal static class ServiceHost
             options.Cookie.SameSite = SameSiteMode.Strict;
             options.Cookie.SecurePolicy = settings.Tls is null ? CookieSecurePolicy.SameAsRequest : CookieSecurePolicy.Always;
         });
-        // A page of somebody else whose name was made to lead here is not answered.
-        services.Configure<HostFilteringOptions>(options => options.AllowedHosts = ["localhost", "127.0.0.1", "[::1]", settings.Listen.Host]);
+        // A page of somebody else whose name was made to lead here is not answered: the web server looks at names before anything else. By which names others reach a service that listens to them, nobody here knows.
+        services.Configure<HostFilteringOptions>(options => options.AllowedHosts = settings.IsLoopback ? ["localhost", "127.0.0.1", "[::1]", settings.Listen.Host] : ["*"]);
         services.AddRateLimiter(options =>
         {
             options.GlobalLimiter = PartitionedRateLimiter.Create<HttpContext, string>(context => RateLimitPartition.GetTokenBucketLimiter(AddressOf(context), _ => new()
