@@ -31,9 +31,11 @@ public sealed class ArmingFile(string folder, string bench)
         File,
         () =>
         {
-            var armed = System.IO.File.Exists(File);
+            // Before the first arming not even the folder is there.
+            if (!System.IO.File.Exists(File))
+                return false;
             System.IO.File.Delete(File);
-            return armed;
+            return true;
         },
         Elsewhere);
 

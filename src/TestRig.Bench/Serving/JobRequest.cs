@@ -22,7 +22,8 @@ public sealed record JobRequest(JobKind Kind, TimeSpan? For = null, long? Cycles
     /// <summary>A soak is no longer than this: whoever wants more asks again.</summary>
     public static readonly TimeSpan LongestSoak = TimeSpan.FromDays(30);
 
-    private const long MostCycles = 100_000_000;
+    /// <summary>Likewise.</summary>
+    public const long MostCycles = 100_000_000;
 
     private const int MostRepeats = 1000;
 
@@ -64,6 +65,7 @@ public sealed record JobRequest(JobKind Kind, TimeSpan? For = null, long? Cycles
         : Kind == JobKind.Soak && Repeats != 1 ? "A soak has no 'repeats': each of its cycles is a sweep."
         : Kind == JobKind.Soak && Resume is not null && (For is not null || Cycles is not null || Motion || Fast || WatchIdle || StopAfterFailures is not null || Serial is not null)
             ? "A resumed run goes on as it was begun: leave all but 'resume' out."
+        : Resume is { Length: 0 or > LongestName } || Resume?.Any(char.IsControl) == true || Channel?.Any(char.IsControl) == true ? $"'resume' and 'channel' are names, of at most {LongestName} characters, all of which can be read."
         : Kind == JobKind.Soak && Resume is null && For is null == Cycles is null ? "Say how long the soak goes on: either 'for', for example \"8h\", or 'cycles', for example 1000."
         : For is { } length && (length <= TimeSpan.Zero || length > LongestSoak) ? $"A soak goes on for at most {LongestSoak.TotalDays:0} days."
         : Cycles is < 1 or > MostCycles ? $"'cycles' is {Cycles}: write 1 to {MostCycles}."

@@ -78,7 +78,7 @@ public sealed class ServiceSettingsReader
     private Uri ReadListen(MapReader root, TlsSettings? tls, bool withoutTls)
     {
         var written = root.Text("listen");
-        if (!Uri.TryCreate(written?.Value ?? DefaultListen, UriKind.Absolute, out var listen) || listen.Scheme is not ("http" or "https") || listen.PathAndQuery != "/" || listen.UserInfo.Length > 0)
+        if (!Uri.TryCreate(written?.Value ?? DefaultListen, UriKind.Absolute, out var listen) || listen.Scheme is not ("http" or "https") || listen.PathAndQuery != "/" || listen.UserInfo.Length + listen.Fragment.Length > 0)
         {
             _errors.Add(written!, $"'{written!.Value}' is no address to listen on", $"write for example '{DefaultListen}', or 'https://0.0.0.0:8470' for all of this computer's addresses");
             return new(DefaultListen);
@@ -111,9 +111,10 @@ public sealed class ServiceSettingsReader
             if (!_benchOfAdapter.TryAdd(adapter.Value, name.Value))
                 _errors.Add(adapter, $"bench '{_benchOfAdapter[adapter.Value]}' has this adapter", "each bench needs one of its own");
         }
+        var motion = keys.TrueOrFalse("motion")?.Value ?? false;
         return new(
-            name.Value, simulated is null ? adapter?.Value : null, simulated, PathOf(keys.Text("profile")?.Value ?? ""), keys.TrueOrFalse("motion")?.Value ?? false,
-            _quantities.Bytes(keys.Text("disk"))?.Value ?? DefaultDiskBudget, ReadSchedule(keys));
+            name.Value, simulated is null ? adapter?.Value : null, simulated, PathOf(keys.Text("profile")?.Value ?? ""), motion,
+            _quantities.Bytes(keys.Text("disk"))?.Value ?? DefaultDiskBudget, ReadSchedule(keys, motion));
     }
 
     private SimulatedSettings ReadSimulated(MapReader bench)
@@ -123,7 +124,7 @@ public sealed class ServiceSettingsReader
         return new([.. (keys.Texts("faults") ?? []).Select(fault => fault.Value)], WholeNumber(keys, "seed", int.MinValue, int.MaxValue) ?? 1, WholeNumber(keys, "speed", 1, FastestSpeed) ?? 1);
     }
 
-    private ImmutableArray<ScheduledSoak> ReadSchedule(MapReader bench)
+    private ImmutableArray<ScheduledSoak> ReadSchedule(MapReader bench, bool motion)
     {
         if (bench["schedule"] is not { } node)
             return [];
@@ -132,19 +133,23 @@ public sealed class ServiceSettingsReader
             _errors.Add(node.Place, bench.PathOf("schedule"), $"{node.Kind} stands here", "a list belongs here: 'schedule: [ { every-day-at: 20:00, soak-for: 8 h } ]'");
             return [];
         }
-        return [.. list.Items.Select((item, index) => ReadScheduled(item, string.Create(CultureInfo.InvariantCulture, $"{bench.PathOf("schedule")}[{index + 1}]"))).OfType<ScheduledSoak>()];
+        return [.. list.Items.Select((item, index) => ReadScheduled(item, string.Create(CultureInfo.InvariantCulture, $"{bench.PathOf("schedule")}[{index + 1}]"), motion)).OfType<ScheduledSoak>()];
     }
 
-    private ScheduledSoak? ReadScheduled(DocumentNode node, string keyPath)
+    private ScheduledSoak? ReadScheduled(DocumentNode node, string keyPath, bool motion)
     {
         if (MapReader.Open(node, keyPath, _errors, _scheduled) is not { } keys)
             return null;
         var at = keys.Text("every-day-at");
         if (at is not null && DailyTime.Parse(at.Value) is null)
             _errors.Add(at, $"'{at.Value}' is no time of day", "write hours and minutes, for example '20:00'");
-        var (length, cycles) = (_quantities.Span(keys.Text("soak-for"))?.Value, WholeNumber(keys, "soak-cycles", 1, int.MaxValue));
+        var (length, cycles) = (_quantities.Span(keys.Text("soak-for"))?.Value, WholeNumber(keys, "soak-cycles", 1, (int)JobRequest.MostCycles));
         if (keys["soak-for"] is null == keys["soak-cycles"] is null)
             _errors.Add(node.Place, keyPath, "it is not clear how long it soaks", "write either 'soak-for: 8 h' or 'soak-cycles: 1000'");
+        if (length > JobRequest.LongestSoak)
+            _errors.Add(keys.Text("soak-for")!, $"a soak goes on for at most {JobRequest.LongestSoak.TotalDays:0} days", "write for example 'soak-for: 8 h'");
+        if (keys.TrueOrFalse("motion") is { Value: true } moves && !motion)
+            _errors.Add(moves, "the machine of this bench may not be moved by the service", "write 'motion: true' for the bench, too, or leave it out here");
         return new(at is null ? default : DailyTime.Parse(at.Value) ?? default, length, cycles) { Motion = keys.TrueOrFalse("motion")?.Value ?? false };
     }
 

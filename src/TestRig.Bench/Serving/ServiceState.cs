@@ -20,10 +20,7 @@ public sealed class ServiceState : IAsyncDisposable
     /// <param name="folder">Made when it is not there, for the user that the service runs as and nobody else.</param>
     public static async Task<ServiceState> OpenAsync(string folder, CancellationToken cancellation)
     {
-        WholeFile.Guarded(
-            folder,
-            () => OperatingSystem.IsWindows() ? Directory.CreateDirectory(folder) : Directory.CreateDirectory(folder, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute),
-            "another folder with 'state' in the service's configuration");
+        OwnFolder.Make(folder);
         var database = new StateDatabase(Path.Combine(folder, "service.db"));
         try
         {
@@ -85,14 +82,11 @@ public sealed class ServiceState : IAsyncDisposable
     /// <param name="refusal">Why it is not begun, for the record; null where it may be.</param>
     public Task<JobAsked> AskAsync(string wish, string bench, JobRequest request, string by, DateTimeOffset asked, DateTimeOffset? armedAt, string? refusal, CancellationToken cancellation)
     {
-        var written = JsonSerializer.Serialize(request, RecordJson.Options);
         return _database.WriteAsync(
             async link =>
             {
-                if (await link.RowAsync<JobRow>($"select {JobRow.Columns} from job where wish = @Wish", new { Wish = wish }) is { Job: var known })
-                {
-                    return new JobAsked(known.Bench == bench && JsonSerializer.Serialize(known.Request, RecordJson.Options) == written ? AskOutcome.Known : AskOutcome.KeyTaken, known);
-                }
+                if (await FindWishAsync(link, wish, bench, request) is { } known)
+                    return known;
                 if (refusal is null && await link.RowAsync<long>("select count(*) from job where bench = @Bench and state = @Waiting", new { Bench = bench, Waiting = nameof(JobState.Waiting) }) >= MostWaiting)
                     return new(AskOutcome.QueueFull, null);
                 var row = await link.RowAsync<JobRow>(
@@ -105,7 +99,7 @@ public sealed class ServiceState : IAsyncDisposable
                     {
                         Wish = wish,
                         Bench = bench,
-                        Request = written,
+                        Request = Written(request),
                         By = by,
                         Asked = asked.UtcTicks,
                         AskedOffset = StoredInstant.Offset(asked),
@@ -120,6 +114,16 @@ public sealed class ServiceState : IAsyncDisposable
             },
             cancellation);
     }
+
+    /// <summary>What became of a wish that was sent before, however little may be asked for now; null where this key is new.</summary>
+    public Task<JobAsked?> FindWishAsync(string wish, string bench, JobRequest request, CancellationToken cancellation) => _database.ReadAsync(link => FindWishAsync(link, wish, bench, request), cancellation);
+
+    private static async Task<JobAsked?> FindWishAsync(StoreLink link, string wish, string bench, JobRequest request) =>
+        await link.RowAsync<JobRow>($"select {JobRow.Columns} from job where wish = @Wish", new { Wish = wish }) is { Job: var known }
+            ? new(known.Bench == bench && Written(known.Request) == Written(request) ? AskOutcome.Known : AskOutcome.KeyTaken, known)
+            : null;
+
+    private static string Written(JobRequest request) => JsonSerializer.Serialize(request, RecordJson.Options);
 
     /// <summary>What a bench has to do next: a job that was interrupted before those that wait, then in the order in which they were asked for. Null where there is nothing.</summary>
     public Task<Job?> NextAsync(string bench, CancellationToken cancellation) => _database.ReadAsync(

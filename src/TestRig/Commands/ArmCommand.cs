@@ -30,7 +30,7 @@ internal static class ArmCommand
             if (ProfileInput.Load(new FileInfo(known.Profile)) is not { } board)
                 return ExitCode.BadUsage;
             var now = TimeProvider.System.GetLocalNow();
-            var arming = new Arming(known.Name, Environment.UserName, now, now + wanted) { AllowMotion = parsed.GetValue(motion), MotorIsOff = parsed.GetValue(motorOff), NoStopInput = parsed.GetValue(noStop) };
+            var arming = new Arming(known.Name, Person, now, now + wanted) { AllowMotion = parsed.GetValue(motion), MotorIsOff = parsed.GetValue(motorOff), NoStopInput = parsed.GetValue(noStop) };
             new ArmingFile(settings.ArmingFolder, known.Name).Arm(arming);
             Tell(arming, board);
             return ExitCode.AllWorking;
@@ -53,6 +53,9 @@ internal static class ArmCommand
         });
         return command;
     }
+
+    /// <summary>Whoever arms a bench usually becomes the service's user for it, and the record is to tell who it was (sudo(8), "SUDO_USER").</summary>
+    private static string Person => Environment.GetEnvironmentVariable("SUDO_USER") is { Length: > 0 } person ? person : Environment.UserName;
 
     private static Argument<string> BenchArgument() => new("BENCH") { Description = "The bench, by its name." };
 

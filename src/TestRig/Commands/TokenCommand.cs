@@ -32,7 +32,7 @@ internal static class TokenCommand
             if (!await state.AddAsync(token, cancellation))
                 throw new BadUsageException([$"There is a token '{token.Name}' already, or was. Give the new one another name, so that the record tells them apart."]);
             var screen = TextScreen.OnOutput();
-            screen.Say("Token    ", $"{token.Name}: {Words(token.Rights)}, until {Day(token.Expires!.Value)}");
+            screen.Say("Token    ", $"{token.Name}: {Words(token.Rights)}, until {Minute(token.Expires!.Value)}");
             screen.Say("Secret   ", secret);
             screen.Say("         ", "It is shown this once, and kept nowhere. Whoever has it, has its rights.");
             return ExitCode.AllWorking;
@@ -54,8 +54,8 @@ internal static class TokenCommand
             foreach (var token in await state.TokensAsync(cancellation))
             {
                 table.AddRow(
-                    new Text(token.Name), new Text(Words(token.Rights)), new Text(Day(token.Created)),
-                    new Text(token.Revoked is { } revoked ? $"revoked {Day(revoked)}" : token.IsValid(now) ? token.Expires is { } expires ? $"valid until {Day(expires)}" : "valid" : $"expired {Day(token.Expires!.Value)}"));
+                    new Text(token.Name), new Text(Words(token.Rights)), new Text(token.Created.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)),
+                    new Text(token.Revoked is { } revoked ? $"revoked {Minute(revoked)}" : token.IsValid(now) ? token.Expires is { } expires ? $"valid until {Minute(expires)}" : "valid" : $"expired {Minute(token.Expires!.Value)}"));
             }
             if (table.Rows.Count == 0)
                 screen.Say("Tokens   ", "none. 'testrig token create' makes one.");
@@ -104,5 +104,5 @@ internal static class TokenCommand
         _ => Read,
     };
 
-    private static string Day(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture);
+    private static string Minute(DateTimeOffset instant) => instant.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture);
 }

@@ -47,8 +47,9 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
     public async Task<(JobAsked? Asked, string? Refusal)> AskAsync(string wish, JobRequest request, string by, CancellationToken cancellation)
     {
         var arming = Armed();
+        // Whoever asks again for want of an answer is told what became of it, also when the bench was disarmed meanwhile.
         if (WhyNot(request, arming) is { } refusal)
-            return (null, refusal);
+            return await state.FindWishAsync(wish, bench.Settings.Name, request, cancellation) is { } before ? (before, null) : (null, refusal);
         var asked = await state.AskAsync(wish, bench.Settings.Name, request, by, time.GetLocalNow(), arming!.At, refusal: null, cancellation);
         if (asked.Outcome == AskOutcome.New)
         {

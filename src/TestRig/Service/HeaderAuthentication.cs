@@ -31,7 +31,8 @@ internal sealed class HeaderAuthentication(
             return AuthenticateResult.NoResult();
         if (await state.FindAsync(header[Prefix.Length..].Trim(), time.GetUtcNow(), Context.RequestAborted) is { } token)
             return AuthenticateResult.Success(new(PrincipalOf(token, SchemeName), SchemeName));
-        log.Warning("A token that is not valid came from {Address}, for {Path}", Context.Connection.RemoteIpAddress, Request.Path.Value);
+        // As it is in an address: no line of the log can be forged with it.
+        log.Warning("A token that is not valid came from {Address}, for {Path}", Context.Connection.RemoteIpAddress, Request.Path.ToUriComponent());
         return AuthenticateResult.Fail("The token is not known, has expired, or was revoked.");
     }
 

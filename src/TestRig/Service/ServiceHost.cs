@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Net;
+using System.Security.Cryptography;
 using System.Security.Cryptography.X509Certificates;
 using System.Text.Json;
 using System.Text.Json.Serialization;
@@ -12,6 +13,7 @@ using Microsoft.AspNetCore.HostFiltering;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.RateLimiting;
+using Microsoft.AspNetCore.Server.Kestrel.Https;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -32,6 +34,9 @@ internal static class ServiceHost
 
     /// <summary>Enough to end a burst, take the lines to idle and keep the record, on a slow machine too.</summary>
     private static readonly TimeSpan _timeToEnd = TimeSpan.FromSeconds(90);
+
+    /// <summary>Whoever takes longer to say what they want only keeps a connection from others.</summary>
+    private static readonly TimeSpan _timeForHeaders = TimeSpan.FromSeconds(10);
 
     /// <summary>How many requests an address may send at once, and how many more each second.</summary>
     private const int RequestsAtOnce = 200, RequestsASecond = 20;
@@ -57,7 +62,7 @@ internal static class ServiceHost
             builder.Services.AddSingleton<IHostedService>(services => services.GetRequiredService<BenchHall>().Workers[index]);
         builder.Services.AddHostedService<SpoolWorker>();
         builder.Services.AddHostedService<ServiceSupervision>();
-        Listen(builder, settings);
+        Listen(builder, settings, settings.Tls is { } tls ? ReadCertificate(tls) : null);
         Protect(builder.Services, settings);
         builder.Services.AddRunReading();
         builder.Services.AddOpenApi("testrig", options => options.AddDocumentTransformer((document, _, _) =>
@@ -77,14 +82,14 @@ internal static class ServiceHost
         builder.Services.AddOpenTelemetry().ConfigureResource(resource => resource.AddService("testrig", serviceInstanceId: settings.Name)).WithMetrics(metrics => metrics.AddMeter(BenchMeter.Name).AddPrometheusExporter());
 
         var app = builder.Build();
+        // First, so that every answer has them: that of a mistake, too.
+        app.Use(AddHeadersAsync);
         app.UseExceptionHandler(error => error.Run(UnexpectedAsync));
         app.UseStatusCodePages(StatusAsync);
-        if (settings.IsLoopback)
-            app.UseHostFiltering();
-        app.Use(AddHeadersAsync);
         app.UseRateLimiter();
         app.UseAuthentication();
         app.UseAuthorization();
+        app.Use(LastingAccess.EndWithTokenAsync);
         app.UseAntiforgery();
 
         app.MapPageAssets();
@@ -96,6 +101,8 @@ internal static class ServiceHost
         api.MapBenches();
         api.MapStore();
         api.MapJobs();
+        // Apart from the others: who drives need not be able to read.
+        app.MapGroup("/api").RequireAuthorization(AccessPolicy.DriveByToken).MapDriving();
         var pages = app.MapGroup("").RequireAuthorization(AccessPolicy.Read).ExcludeFromDescription();
         pages.MapBenchPages();
         pages.MapRunPages();
@@ -103,15 +110,31 @@ internal static class ServiceHost
         return app;
     }
 
-    private static void Listen(WebApplicationBuilder builder, ServiceSettings settings) => builder.WebHost.UseKestrelCore().ConfigureKestrel(kestrel =>
+    /// <exception cref="Commands.BadUsageException">A file of it is not there, or not what it should be.</exception>
+    private static (X509Certificate2 Own, X509Certificate2Collection Chain) ReadCertificate(TlsSettings tls)
+    {
+        try
+        {
+            var chain = new X509Certificate2Collection();
+            chain.ImportFromPemFile(tls.Certificate);
+            return (X509Certificate2.CreateFromPemFile(tls.Certificate, tls.Key), chain);
+        }
+        catch (Exception unusable) when (unusable is IOException or UnauthorizedAccessException or CryptographicException or ArgumentException)
+        {
+            throw new Commands.BadUsageException([$"The certificate {tls.Certificate} with the key {tls.Key} cannot be used: {unusable.Message.TrimEnd('.')}. Name files in PEM form that belong together, and that this user may read, with 'tls' in the service's configuration."]);
+        }
+    }
+
+    private static void Listen(WebApplicationBuilder builder, ServiceSettings settings, (X509Certificate2 Own, X509Certificate2Collection Chain)? certificate) => builder.WebHost.UseKestrelCore().ConfigureKestrel(kestrel =>
     {
         kestrel.AddServerHeader = false;
         kestrel.Limits.MaxRequestBodySize = LargestBody;
         kestrel.Limits.MaxConcurrentConnections = 500;
+        kestrel.Limits.RequestHeadersTimeout = _timeForHeaders;
         void Tls(Microsoft.AspNetCore.Server.Kestrel.Core.ListenOptions options)
         {
-            if (settings.Tls is { } tls)
-                options.UseHttps(X509Certificate2.CreateFromPemFile(tls.Certificate, tls.Key));
+            if (certificate is var (own, chain))
+                options.UseHttps(new HttpsConnectionAdapterOptions { ServerCertificate = own, ServerCertificateChain = chain });
         }
         if (settings.Listen.Host == "localhost")
             kestrel.ListenLocalhost(settings.Listen.Port, Tls);
@@ -124,7 +147,7 @@ internal static class ServiceHost
     private static void Protect(IServiceCollection services, ServiceSettings settings)
     {
         // Whoever is signed in stays so when the service starts again.
-        services.AddDataProtection().SetApplicationName("testrig").PersistKeysToFileSystem(new(Path.Combine(settings.State, "keys")));
+        services.AddDataProtection().SetApplicationName("testrig").PersistKeysToFileSystem(OwnFolder.Make(Path.Combine(settings.State, "keys")));
         services.AddAuthentication(EitherScheme)
             .AddPolicyScheme(EitherScheme, null, options => options.ForwardDefaultSelector = context =>
                 context.Request.Headers.Authorization.Count > 0 || !IsForPeople(context.Request) && !context.Request.Headers.ContainsKey("Cookie") ? HeaderAuthentication.SchemeName : CookieAuthenticationDefaults.AuthenticationScheme)
@@ -156,8 +179,8 @@ internal static class ServiceHost
             options.Cookie.SameSite = SameSiteMode.Strict;
             options.Cookie.SecurePolicy = settings.Tls is null ? CookieSecurePolicy.SameAsRequest : CookieSecurePolicy.Always;
         });
-        // A page of somebody else whose name was made to lead here is not answered.
-        services.Configure<HostFilteringOptions>(options => options.AllowedHosts = ["localhost", "127.0.0.1", "[::1]", settings.Listen.Host]);
+        // A page of somebody else whose name was made to lead here is not answered: the web server looks at names before anything else. By which names others reach a service that listens to them, nobody here knows.
+        services.Configure<HostFilteringOptions>(options => options.AllowedHosts = settings.IsLoopback ? ["localhost", "127.0.0.1", "[::1]", settings.Listen.Host] : ["*"]);
         services.AddRateLimiter(options =>
         {
             options.GlobalLimiter = PartitionedRateLimiter.Create<HttpContext, string>(context => RateLimitPartition.GetTokenBucketLimiter(AddressOf(context), _ => new()
@@ -191,13 +214,21 @@ internal static class ServiceHost
     /// <summary>Nothing of another origin is loaded, shown around these pages, or told where one comes from.</summary>
     private static Task AddHeadersAsync(HttpContext context, RequestDelegate next)
     {
-        var headers = context.Response.Headers;
+        // Whatever answers in the end, and whoever began to and was interrupted.
+        context.Response.OnStarting(AddHeaders, context.Response.Headers);
+        return next(context);
+    }
+
+    private static Task AddHeaders(object answer)
+    {
+        var headers = (IHeaderDictionary)answer;
         headers.ContentSecurityPolicy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
         headers.XContentTypeOptions = "nosniff";
         headers["Referrer-Policy"] = "no-referrer";
         headers["Cross-Origin-Resource-Policy"] = "same-origin";
-        headers.CacheControl = "no-store";
-        return next(context);
+        if (headers.CacheControl.Count == 0)
+            headers.CacheControl = "no-store";
+        return Task.CompletedTask;
     }
 
     private static Task UnexpectedAsync(HttpContext context) => Problems.WriteAsync(

@@ -57,6 +57,6 @@ internal static class SignIn
         return Results.LocalRedirect(Local(to));
     }
 
-    /// <summary>Only a page of this service: no address that somebody put into a link leads elsewhere.</summary>
-    private static string Local(string? to) => to is ['/', ..] && !to.StartsWith("//", StringComparison.Ordinal) && !to.StartsWith("/\\", StringComparison.Ordinal) && !to.Any(char.IsControl) ? to : "/";
+    /// <summary>Only a page of this service: no address that somebody put into a link leads elsewhere. A header can hold nothing but ASCII.</summary>
+    private static string Local(string? to) => to is ['/', ..] && !to.StartsWith("//", StringComparison.Ordinal) && !to.StartsWith("/\\", StringComparison.Ordinal) && to.All(letter => char.IsAscii(letter) && !char.IsControl(letter)) ? to : "/";
 }
