@@ -37,7 +37,7 @@ public static class RunReport
         Tag("dl",
             SerialOf(record),
             Term("Started", result.Started.ToString("d MMMM yyyy, HH:mm:ss zzz", CultureInfo.InvariantCulture)),
-            Term("Mode", result.Board.Moves ? Words.Of(result.Mode) : "logic only, nothing on this board moves"),
+            Term("Mode", Words.Of(result.Board, result.Mode)),
             result.Repeats > 1 ? Term("Repeats", result.Repeats.ToString(CultureInfo.InvariantCulture)) : null,
             Term("Profile", profile),
             Term("Adapter", $"{Words.Adapter(result.Adapter)}; resolution {result.Adapter.Resolution}"),

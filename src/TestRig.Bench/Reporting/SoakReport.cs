@@ -42,7 +42,7 @@ public static class SoakReport
             SerialOf(record),
             Term("Run", findings.Run.Id),
             Term("Begun", findings.Run.Started.ToString($"{At} zzz", CultureInfo.InvariantCulture)),
-            Term("Mode", findings.WatchIdle ? "lines idle, watched for what changes by itself" : findings.Board.Moves ? Words.Of(findings.Run.Mode) : "logic only, nothing on this board moves"),
+            Term("Mode", SoakWords.Mode(findings)),
             Term("Cycles", $"{SoakWords.Number(findings.Tally.Cycles)}, {SoakWords.Hours(findings.Tally.Exercised.TotalHours)} in all"),
             Term("Profile", findings.Run.Profile.Path),
             Term("Adapter", $"{Words.Adapter(findings.Adapter)}; resolution {findings.Adapter.Resolution}")));

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Globalization;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
+using TestRig.Core.Boards;
 using TestRig.Core.Diagnosing;
 using TestRig.Core.Judging;
 using TestRig.Core.Scheduling;
@@ -47,6 +48,9 @@ public static class Words
     public static string Simulated(AdapterIdentity adapter) => adapter.IsSimulated ? "SIMULATED, no board was tested: " : "";
 
     public static string Of(ExerciseMode mode) => mode == ExerciseMode.Motion ? "with motion" : "logic only";
+
+    /// <summary>How a board was exercised.</summary>
+    public static string Of(Board board, ExerciseMode mode) => board.Moves ? Of(mode) : "logic only, nothing on this board moves";
 
     /// <summary>"complete", "stopped for safety", …</summary>
     public static string Of(SweepOutcome outcome) => outcome switch

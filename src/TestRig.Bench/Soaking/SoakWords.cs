@@ -33,6 +33,9 @@ public static class SoakWords
         return $"{simulated}{string.Join("; ", parts)}.";
     }
 
+    /// <summary>How the board was exercised.</summary>
+    public static string Mode(SoakFindings findings) => findings.WatchIdle ? "lines idle, watched for what changes by itself" : Words.Of(findings.Board, findings.Run.Mode);
+
     /// <summary>How a channel that failed did so.</summary>
     public static string Of(ChannelTally channel)
     {

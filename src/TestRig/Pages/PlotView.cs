@@ -30,7 +30,7 @@ public sealed record PlotView(string Channel, string Name, WaveformPicture Pictu
 
     public string Description => PictureDescription.Of(Picture);
 
-    /// <summary>For windows that are not wider than so many rem; null for all others.</summary>
+    /// <summary>A picture for each width of a window, the narrowest first; the last is for all windows that are left.</summary>
     public IEnumerable<PlotSource> Sources => IsHalf
         ? [Source(Telephone, "(max-width: 30rem)"), Source(560, null)]
         : [Source(Telephone, "(max-width: 30rem)"), Source(Tablet, "(max-width: 64rem)"), Source(WaveformPlot.NarrowestWidth, null)];

@@ -17,8 +17,8 @@ public sealed record RunView(StoredRun Run, BadgeKind Standing, string Verdict, 
     /// <summary>Name and value of what is known of the run as a whole.</summary>
     public required ImmutableArray<(string Term, string Value)> Facts { get; init; }
 
-    /// <summary>In front of everything where no board was tested.</summary>
-    public bool Simulated => Run.Heading.Simulated;
+    /// <summary>What a part of the run is called that is captured by itself.</summary>
+    public string CycleWord => Run.Heading.Kind == RunKind.Sweep ? "round" : "cycle";
 
     /// <summary>Cycles whose captures are kept; none where there is no choice.</summary>
     public ImmutableArray<KeptEntry> Kept { get; init; } = [];

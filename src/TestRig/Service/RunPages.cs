@@ -84,11 +84,11 @@ internal static class RunPages
             run, sweep.AnyFaulty ? BadgeKind.Bad : sweep.Incomplete ? BadgeKind.Open : BadgeKind.Good, Words.Verdict(sweep), SpareWords.Now(sweep.Spares) is { Length: > 0 } parts ? parts : null,
             ReportFragments.Explanation(sweep), drawn.Cycle is { } round ? $"Round {SoakWords.Number(round)} of the sweep, by itself." : "",
             [.. drawn.Sweep.Channels.Select(channel => new ChannelView(
-                channel.Channel.Name, ReportFragments.Badge(channel.Condition), ReportFragments.Summary(channel), PlotOf(drawn, channel.Channel.Name, query, page, "", isHalf: false), ReportFragments.Findings(channel), "",
+                channel.Channel.Name, channel.IsFaulty, ReportFragments.Badge(channel.Condition), ReportFragments.Summary(channel), PlotOf(drawn, channel.Channel.Name, query, page, "", isHalf: false), ReportFragments.Findings(channel), "",
                 run.Cycles > 1 ? NightOf(run, channel.Channel.Name) : null, CapturesOf(drawn, channel)))])
         {
             Kind = sweep.Adapter.IsRecording ? "Recording" : "Sweep",
-            Facts = Facts(run, sweep.Adapter.IsRecording || !sweep.Board.Moves ? null : Words.Of(sweep.Mode), $"{Words.Adapter(sweep.Adapter)}; resolution {sweep.Adapter.Resolution}", Words.Of(sweep.Link, sweep.Ending)),
+            Facts = Facts(run, Words.Of(sweep.Board, sweep.Mode), $"{Words.Adapter(sweep.Adapter)}; resolution {sweep.Adapter.Resolution}", Words.Of(sweep.Link, sweep.Ending)),
             Kept = kept.Count > 1 ? [.. kept] : [],
             Cycle = drawn.Cycle,
             Map = ($"/api/runs/{run.Heading.Id}/map.png{(drawn.Cycle is null ? "" : $"?{CycleQuery(drawn.Cycle)}")}", PictureDescription.Of(BoardMap.Of(drawn.Sweep))),
@@ -111,7 +111,7 @@ internal static class RunPages
             [.. findings.Tally.Channels.Select(channel => OfChannel(findings, channel, drawn?.Sweep.Channels.FirstOrDefault(result => result.Channel.Name == channel.Channel), drawn, query, page))])
         {
             Kind = "Soak",
-            Facts = Facts(run, findings.WatchIdle ? "lines idle, watched for what changes by itself" : findings.Board.Moves ? Words.Of(run.Heading.Mode) : null, $"{Words.Adapter(findings.Adapter)}; resolution {findings.Adapter.Resolution}", null),
+            Facts = Facts(run, SoakWords.Mode(findings), $"{Words.Adapter(findings.Adapter)}; resolution {findings.Adapter.Resolution}", null),
             Kept = [.. kept],
             Cycle = drawn?.Cycle,
             Sections = Sections(("notes", ReportFragments.Notes(BoardRecord.Of(run))), ("sessions", ReportFragments.Sessions(run))),
@@ -120,7 +120,7 @@ internal static class RunPages
     }
 
     private static ChannelView OfChannel(SoakFindings findings, ChannelTally channel, ChannelResult? result, CapturedRun? drawn, StretchQuery query, string page) => new(
-        channel.Channel, ReportFragments.Badge(channel), ReportFragments.Sentence(channel) + (result is null ? "" : ReportFragments.InCycle(drawn!.Cycle!.Value, result)), PlotOf(drawn, channel.Channel, query, page, "", isHalf: false),
+        channel.Channel, channel.Failures > 0, ReportFragments.Badge(channel), ReportFragments.Sentence(channel) + (result is null ? "" : ReportFragments.InCycle(drawn!.Cycle!.Value, result)), PlotOf(drawn, channel.Channel, query, page, "", isHalf: false),
         result is null ? "" : ReportFragments.Findings(result), ReportFragments.Figures(findings, channel.Channel), findings.Tally.Cycles > 1 ? NightOf(findings.Run.Id, channel.Channel) : null, result is null ? [] : CapturesOf(drawn!, result));
 
     private static RunView OfTrial(StoredRun run, TrialResult trial) => new(
@@ -177,7 +177,7 @@ internal static class RunPages
         return told.ToImmutable();
     }
 
-    /// <param name="mode">Null where nothing on the board moves.</param>
+    /// <param name="mode">Null where nothing was exercised.</param>
     /// <param name="link">What is to be said of the adapter's link; null for nothing.</param>
     private static ImmutableArray<(string Term, string Value)> Facts(StoredRun run, string? mode, string adapter, string? link)
     {
@@ -189,7 +189,8 @@ internal static class RunPages
         facts.Add(("Begun", run.Heading.Started.ToString(at, CultureInfo.InvariantCulture)));
         facts.Add(("Ended", run.Ended?.ToString(at, CultureInfo.InvariantCulture) ?? RunWords.State(run)));
         facts.Add(("What", RunWords.What(run)));
-        facts.Add(("Mode", mode ?? "logic only, nothing on this board moves"));
+        if (mode is not null)
+            facts.Add(("Mode", mode));
         facts.Add(("Profile", run.Heading.Profile.Path));
         facts.Add(("Adapter", adapter));
         if (link is not null)

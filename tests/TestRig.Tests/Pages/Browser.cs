@@ -23,9 +23,10 @@ public sealed class Browser : IAsyncLifetime
     }
 
     /// <summary>A page in a window of its own, which nothing else has left anything in.</summary>
-    public async Task<IPage> OpenAsync(string address, int width, ColorScheme scheme)
+    /// <param name="scripts">False as for those who let no scripts run.</param>
+    public async Task<IPage> OpenAsync(string address, int width, ColorScheme scheme, bool scripts = true)
     {
-        var context = await _browser!.NewContextAsync(new() { ViewportSize = new() { Width = width, Height = 800 }, ColorScheme = scheme });
+        var context = await _browser!.NewContextAsync(new() { ViewportSize = new() { Width = width, Height = 800 }, ColorScheme = scheme, JavaScriptEnabled = scripts });
         var page = await context.NewPageAsync();
         await page.GotoAsync(address);
         return page;

@@ -1,5 +1,4 @@
 using System.Text.RegularExpressions;
-using Deque.AxeCore.Commons;
 using Deque.AxeCore.Playwright;
 using Microsoft.Playwright;
 using TestRig.Tests.Pages;
