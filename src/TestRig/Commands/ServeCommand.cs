@@ -1,6 +1,5 @@
 using System.CommandLine;
 using System.Globalization;
-using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting.Server;
 using Microsoft.AspNetCore.Hosting.Server.Features;
 using Microsoft.AspNetCore.Http.Features;
@@ -10,7 +9,6 @@ using Serilog;
 using Serilog.Core;
 using Serilog.Events;
 using Serilog.Formatting.Json;
-using TestRig.Bench.Files;
 using TestRig.Bench.Plotting;
 using TestRig.Bench.Serving;
 using TestRig.Bench.Storage;

@@ -10,7 +10,6 @@ using TestRig.Bench.Reporting;
 using TestRig.Bench.Simulation;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
-using TestRig.Core.Boards;
 using TestRig.Core.Scheduling;
 
 namespace TestRig.Commands;

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using TestRig.Bench.Serving;
 
 namespace TestRig.Service;
 

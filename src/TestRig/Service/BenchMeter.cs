@@ -3,7 +3,6 @@ using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Soaking;
 using TestRig.Bench.Storage;
-using TestRig.Core.Judging;
 
 namespace TestRig.Service;
 

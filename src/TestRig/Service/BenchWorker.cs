@@ -167,7 +167,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
     {
         try
         {
-            return await new JobRunner(bench, service, state, store, font, meter, time, log.ForContext("Bench", bench.Settings.Name), person => _person = person).RunAsync(job, arming, resumed, stop);
+            return await new JobRunner(bench, service, state, store, font, meter, time, log.ForContext(nameof(Bench), bench.Settings.Name), person => _person = person).RunAsync(job, arming, resumed, stop);
         }
         catch (OperationCanceledException)
         {

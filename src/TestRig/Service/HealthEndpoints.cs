@@ -39,6 +39,6 @@ internal static class HealthEndpoints
         }).WithName("isReady").WithSummary("Whether jobs can be asked for and runs be read.").Produces(200).Produces(503);
     }
 
-    private static IResult Answer(IReadOnlyList<string> problems) =>
+    private static IResult Answer(List<string> problems) =>
         Results.Text(problems.Count == 0 ? "good\n" : string.Concat(problems.Select(problem => problem + "\n")), statusCode: problems.Count == 0 ? StatusCodes.Status200OK : StatusCodes.Status503ServiceUnavailable);
 }

@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using Serilog;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Diagnosing;

@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using TestRig.Bench.Adapters;
 using TestRig.Bench.Exercising;
 using TestRig.Bench.Probing;
