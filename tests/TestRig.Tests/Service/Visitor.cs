@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Net;
 using System.Net.Http.Headers;
 using System.Net.Sockets;
+using System.Security.Cryptography.X509Certificates;
 using System.Text;
 using System.Text.RegularExpressions;
 
@@ -16,7 +17,8 @@ internal sealed partial class Visitor : IDisposable
     private readonly IPAddress _address;
 
     /// <param name="secret">Null for a browser.</param>
-    public Visitor(Uri service, string? secret = null)
+    /// <param name="authority">Whose certificates are trusted; null for those that the system trusts.</param>
+    public Visitor(Uri service, string? secret = null, X509Certificate2? authority = null)
     {
         _service = service;
         // All of 127.0.0.0/8 is this computer (RFC 1122, 3.2.1.3).
@@ -26,7 +28,7 @@ internal sealed partial class Visitor : IDisposable
         {
             AllowAutoRedirect = false,
             CookieContainer = Cookies,
-            SslOptions = { RemoteCertificateValidationCallback = (_, _, _, _) => true },
+            SslOptions = { CertificateChainPolicy = authority is null ? null : TrustOnly(authority) },
             ConnectCallback = async (context, cancellation) => await ConnectAsync(cancellation),
         })
         { BaseAddress = service, Timeout = TimeSpan.FromMinutes(2) };
@@ -98,6 +100,9 @@ internal sealed partial class Visitor : IDisposable
             throw;
         }
     }
+
+    /// <summary>What stands between the authority and the service has to come from the service.</summary>
+    private static X509ChainPolicy TrustOnly(X509Certificate2 authority) => new() { TrustMode = X509ChainTrustMode.CustomRootTrust, RevocationMode = X509RevocationMode.NoCheck, CustomTrustStore = { authority } };
 
     public void Dispose() => Client.Dispose();
 
