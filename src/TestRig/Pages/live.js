@@ -11,6 +11,7 @@
     if (!now) return;
     for (const part of document.querySelectorAll("[data-while]")) part.hidden = part.dataset.while !== now.dataset.state;
     for (const field of document.querySelectorAll("[data-asked]")) field.value = now.dataset.question ?? "";
+    for (const field of document.querySelectorAll("[data-running]")) field.value = now.dataset.job ?? "";
   };
 
   const lost = () => {

@@ -81,11 +81,12 @@ internal static class BenchPages
         };
     }
 
-    private static async Task<IResult> StopAsync(string bench, [FromForm] string? when, BenchHall hall, ServiceState state, ClaimsPrincipal user, CancellationToken cancellation)
+    private static async Task<IResult> StopAsync(string bench, [FromForm] long? job, [FromForm] string? when, BenchHall hall, ServiceState state, ClaimsPrincipal user, CancellationToken cancellation)
     {
         if (hall.Find(bench) is not { } worker)
             return BenchEndpoints.NoBench(bench, hall);
-        if (worker.Bench.Now.Running is { } running)
+        // Of the job that whoever pressed saw: a second click, or a late one, stops nothing that has begun since.
+        if (worker.Bench.Now.Running is { } running && running.Id == job)
             await worker.StopAsync(running, user.Identity!.Name!, afterCycle: when == "after-cycle", cancellation);
         return Results.LocalRedirect($"/benches/{bench}");
     }

@@ -39,7 +39,7 @@ internal sealed class JobRunner(
         {
             return (job.Request.Kind, resumed) switch
             {
-                (JobKind.Soak, _) => await SoakAsync(job, arming, resumed, board, source, stop),
+                (JobKind.Soak, _) => await SoakAsync(job, arming, board, source, stop),
                 (_, true) => new(JobState.Failed, "The service ended in the middle of it, and only soaks are gone on with: ask for it again."),
                 (JobKind.Probe, _) => await ProbeAsync(job, arming, board, stop),
                 _ => await SweepAsync(job, arming, board, source, stop),
@@ -59,7 +59,7 @@ internal sealed class JobRunner(
         }
     }
 
-    private async Task<JobOutcome> SoakAsync(Job job, Arming arming, bool resumed, Board board, ProfileSource source, JobStop stop)
+    private async Task<JobOutcome> SoakAsync(Job job, Arming arming, Board board, ProfileSource source, JobStop stop)
     {
         var wanted = job.Run ?? job.Request.Resume;
         // What was named and never begun is begun now.
@@ -73,15 +73,16 @@ internal sealed class JobRunner(
             WatchIdle = job.Request.WatchIdle,
             DiskBudget = bench.Settings.DiskBudget,
         };
-        var adapters = new WatchedAdapters(AdaptersOf(board, options.Sweep.On(board).Mode), bench);
-        if (resumed)
+        var mode = options.Sweep.On(board).Mode;
+        var adapters = new WatchedAdapters(AdaptersOf(board, mode), bench);
+        // Before anything is written: no run begins without an adapter, and a computer that starts again may find its ports only after the service.
+        await (await adapters.OpenAsync(stop.Now)).DisposeAsync();
+        var run = known?.Run.Heading;
+        if (run is null)
         {
-            // Before anything is written: a computer that starts again may find its ports only after the service.
-            await using var there = await adapters.OpenAsync(stop.Now);
+            run = NewRun.Heading(wanted ?? await NameAsync(stop.Now), RunKind.Soak, board, source, mode, time.GetLocalNow(), bench.Settings.Simulated is not null, job.Request.Serial);
+            run = run with { Options = SoakOptionsJson.Write(options) };
         }
-        var run = known?.Run.Heading
-            ?? NewRun.Heading(wanted ?? await NameAsync(stop.Now), RunKind.Soak, board, source, options.Sweep.On(board).Mode, time.GetLocalNow(), bench.Settings.Simulated is not null, job.Request.Serial)
-                with { Options = SoakOptionsJson.Write(options) };
         await state.NameRunAsync(job.Id, run.Id, CancellationToken.None);
         bench.Update(now => now with { Running = now.Running! with { Run = run.Id } });
         if (known is null)
