@@ -3,6 +3,7 @@ using System.Net.Http.Headers;
 using System.Net.Http.Json;
 using System.Text;
 using System.Text.Json;
+using System.Text.RegularExpressions;
 using Microsoft.Data.Sqlite;
 using TestRig.Bench.Serving;
 using TestRig.Tests.Pages;
@@ -321,7 +322,7 @@ public sealed class ThreatTests(GuardedService service, Browser browser) : IClas
         var page = await browser.OpenAsync(new Uri(service.Run.Address, "/benches/dome").AbsoluteUri, 1280, Microsoft.Playwright.ColorScheme.Light);
         await page.FillAsync("#token", secret);
         await page.ClickAsync("button.main");
-        await page.WaitForSelectorAsync("#ask");
+        await page.WaitForSelectorAsync("#kind");
         var elsewhere = $"""
             <title>elsewhere</title>
             <iframe name="shown" src="{service.Run.Address}benches/dome"></iframe>
@@ -330,7 +331,7 @@ public sealed class ThreatTests(GuardedService service, Browser browser) : IClas
         await page.RouteAsync("http://elsewhere.example/", route => route.FulfillAsync(new() { ContentType = "text/html", Body = elsewhere }));
         await page.GotoAsync("http://elsewhere.example/");
         await page.WaitForFunctionAsync("window.frames.length === 1");
-        Assert.Null(await page.Frame("shown")!.QuerySelectorAsync("#ask, #token"));
+        Assert.Null(await page.Frame("shown")!.QuerySelectorAsync("#kind, #token"));
         var sent = await page.RunAndWaitForResponseAsync(() => page.EvaluateAsync("document.forms[0].submit()"), response => response.Request.Method == "POST");
         // The browser sent no cookie along: whoever is not signed in is asked to.
         Assert.Equal(302, sent.Status);
@@ -604,7 +605,7 @@ public sealed class ThreatTests(GuardedService service, Browser browser) : IClas
         using var document = await DocumentAsync();
         return [.. document.RootElement.GetProperty("paths").EnumerateObject().SelectMany(
             path => path.Value.EnumerateObject(),
-            (path, operation) => (operation.Name, string.Join('/', path.Name.Split('/').Select(part => part == "{bench}" ? "dome" : part.StartsWith('{') ? "1" : part))))];
+            (path, operation) => (operation.Name, Regex.Replace(path.Name.Replace("{bench}", "dome", StringComparison.Ordinal).Replace("{form}", "vcd", StringComparison.Ordinal), @"\{\w+\}", "1")))];
     }
 
     private async Task<IReadOnlyList<string>> TemplatesAsync()
