@@ -27,7 +27,7 @@ public static class ComparisonReport
     /// <summary>What stands below the verdict.</summary>
     internal static object?[] Explanation(RunComparison comparison) =>
     [
-        Tag("ul", Class("conditions"), comparison.Channels.Select(channel => Tag("li", ToChannel(channel.Channel), Badge(channel.Overall)))),
+        Tag("ul", Class("conditions"), comparison.Channels.Select(channel => Tag("li", ToChannel(channel.Channel), Badge(channel)))),
         OnlyIn("before", comparison.OnlyBefore),
         OnlyIn("after", comparison.OnlyAfter),
         Tag("p", ComparisonWords.Unchanged(comparison)),
@@ -37,7 +37,7 @@ public static class ComparisonReport
 
     private static XElement Channel(ChannelChange change, ChannelPicture? picture) => Tag("article",
         ChannelId(change.Channel),
-        Tag("h3", change.Channel, " ", Badge(change.Overall)),
+        Tag("h3", change.Channel, " ", Badge(change)),
         Tag("p", ComparisonWords.Of(change)),
         picture is null ? null : Picture(picture),
         Figures(change));
@@ -59,10 +59,16 @@ public static class ComparisonReport
         change.OnlyOnce.IsEmpty ? null : Tag("p", $"Measured in one of the runs only: {string.Join("; ", change.OnlyOnce)}."),
     ];
 
-    internal static XElement Badge(Standing standing) => standing switch
+    /// <summary>What fails as it did before is not good for that.</summary>
+    internal static XElement Badge(ChannelChange change)
     {
-        Standing.Worse => Bad(ComparisonWords.Of(standing)),
-        Standing.Same or Standing.Better => Good(ComparisonWords.Of(standing)),
-        _ => Open(ComparisonWords.Of(standing)),
-    };
+        var words = ComparisonWords.Of(change.Overall);
+        return change.Overall switch
+        {
+            Standing.Worse => Bad(words),
+            Standing.Same when change.After.Failures > 0 => Bad($"{Words.Of(ChannelChange.MostOften(change.After))}, {words}"),
+            Standing.Same or Standing.Better => Good(words),
+            _ => Open(words),
+        };
+    }
 }

@@ -31,7 +31,7 @@ public static class ReportFragments
 
     public static string Badge(ChannelTally channel) => HtmlPage.Fragment(SoakReport.Badge(channel));
 
-    public static string Badge(Standing standing) => HtmlPage.Fragment(ComparisonReport.Badge(standing));
+    public static string Badge(ChannelChange change) => HtmlPage.Fragment(ComparisonReport.Badge(change));
 
     /// <summary>How a channel fared in a sweep, or in one cycle.</summary>
     public static string Summary(ChannelResult channel) => HtmlPage.Fragment(RunReport.Summary(channel));

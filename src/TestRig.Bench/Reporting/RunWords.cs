@@ -32,7 +32,7 @@ public static class RunWords
     public static string State(StoredRun run) => run.Verdict is not null ? "ended" : run.Heading.Kind == RunKind.Soak ? "can be resumed" : "cut short";
 
     /// <summary>The verdict, or how far it came.</summary>
-    public static string Verdict(StoredRun run) => run.Verdict ?? $"none yet: {SoakWords.Cycles(run.Cycles)}, {SoakWords.Number(run.FailedCycles)} failing";
+    public static string Verdict(StoredRun run) => run.Verdict ?? $"not ended: {SoakWords.Cycles(run.Cycles)}, {SoakWords.Number(run.FailedCycles)} failing";
 
     /// <summary>Why a cycle's captures are kept: "a cycle that is …".</summary>
     public static string Of(KeepReason reason) => reason switch

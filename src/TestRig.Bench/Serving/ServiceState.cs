@@ -132,10 +132,13 @@ public sealed class ServiceState : IAsyncDisposable
             new { Bench = bench, Interrupted = nameof(JobState.Interrupted), Waiting = nameof(JobState.Waiting) }))?.Job,
         cancellation);
 
-    /// <summary>What ran when the service ended, however it did: called once, before anything is begun.</summary>
+    /// <summary>What ran when the service ended, however it did, or when its end could not be written: called before anything is begun.</summary>
+    /// <param name="bench">Null for all.</param>
     /// <returns>How many there were.</returns>
-    public Task<int> InterruptRunningAsync(CancellationToken cancellation) => _database.WriteAsync(
-        link => link.ExecuteAsync("update job set state = @Interrupted where state = @Running", new { Interrupted = nameof(JobState.Interrupted), Running = nameof(JobState.Running) }), cancellation);
+    public Task<int> InterruptRunningAsync(string? bench, CancellationToken cancellation) => _database.WriteAsync(
+        link => link.ExecuteAsync(
+            "update job set state = @Interrupted where state = @Running and (@Bench is null or bench = @Bench)", new { Interrupted = nameof(JobState.Interrupted), Running = nameof(JobState.Running), Bench = bench }),
+        cancellation);
 
     /// <returns>False where it does not wait any more: somebody stopped it meanwhile.</returns>
     public Task<bool> BeginAsync(long job, DateTimeOffset begun, CancellationToken cancellation) => _database.WriteAsync(

@@ -44,7 +44,7 @@ internal static class ServeCommand
         using var only = OnlyOne(settings);
         await using var log = Log(settings);
         await using var store = await ServiceStore.OpenAsync(settings, TimeProvider.System, cancellation);
-        var interrupted = await state.InterruptRunningAsync(cancellation);
+        var interrupted = await state.InterruptRunningAsync(null, cancellation);
         log.Information("testrig {Version} serves {Benches}; runs in {Store}", ProgramVersion.Text, string.Join(", ", settings.Benches.Select(bench => bench.Name)), store.Runs.Place);
         if (interrupted > 0)
             log.Warning("{Jobs} were interrupted when the service ended before", Bench.Reporting.Words.Count(interrupted, "job"));
@@ -60,6 +60,9 @@ internal static class ServeCommand
         foreach (var address in app.Services.GetRequiredService<IServer>().Features.GetRequiredFeature<IServerAddressesFeature>().Addresses)
             log.Information("Listening on {Address}", address);
         await app.WaitForShutdownAsync(cancellation);
+        // A mistake of ours that ended it is no regular end: whoever supervises the service is to start it again.
+        foreach (var failed in app.Services.GetServices<IHostedService>().OfType<BackgroundService>().Select(part => part.ExecuteTask).OfType<Task>().Where(part => part.IsFaulted))
+            await failed;
         log.Information("Ended: all lines are idle, jobs go on with the next start");
         return ExitCode.AllWorking;
     }

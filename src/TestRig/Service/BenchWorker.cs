@@ -94,10 +94,17 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
         foreach (var soak in bench.Settings.Schedule)
             _next[soak] = soak.At.After(time.GetLocalNow() - _grace, time.LocalTimeZone);
         await LoadBoardAsync(stoppingToken);
+        var isKnown = true;
         while (!stoppingToken.IsCancellationRequested)
         {
             try
             {
+                if (!isKnown)
+                {
+                    await state.InterruptRunningAsync(bench.Settings.Name, stoppingToken);
+                    bench.Update(now => now with { Problem = null });
+                    isKnown = true;
+                }
                 await LookAsync(stoppingToken);
                 if (await state.NextAsync(bench.Settings.Name, stoppingToken) is { } job)
                     await WorkAsync(job, stoppingToken);
@@ -110,9 +117,10 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
             }
             catch (RunStorageException storage)
             {
-                // Of the service's own memory: what a job came to is not known any more, so nothing is driven until it can be read again.
+                // Of the service's own memory: what a job came to may not be written there, so nothing is driven until it can be; then what was interrupted goes on.
+                isKnown = false;
                 log.Error(storage, "Bench {Bench}: nothing is driven", bench.Settings.Name);
-                bench.Update(now => now with { Problem = storage.Message, Running = null });
+                bench.Update(now => now with { Problem = storage.Message, Running = null, Soak = null, Sweep = null });
                 await Task.Delay(_adapterPause, time, stoppingToken).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
             }
         }

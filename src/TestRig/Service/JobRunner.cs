@@ -62,6 +62,9 @@ internal sealed class JobRunner(
     private async Task<JobOutcome> SoakAsync(Job job, Arming arming, Board board, ProfileSource source, JobStop stop)
     {
         var wanted = job.Run ?? job.Request.Resume;
+        // It was done, and the service ended before it could write so.
+        if (job.Run is not null && await _store.FindAsync(job.Run, stop.Now) is { Verdict: { } done })
+            return new(JobState.Done, done);
         // What was named and never begun is begun now.
         var known = wanted is not null && (job.Request.Resume is not null || await _store.FindAsync(wanted, stop.Now) is not null)
             ? await ResumedSoak.ReadAsync(_store, wanted, bench.Settings.Profile, source, bench.Settings.Simulated is not null, arming.MotorIsOff, arming.NoStopInput, stop.Now)

@@ -149,7 +149,7 @@ public sealed class ServiceStateTests : IAsyncLifetime
             jobs.Add((await AskAsync(wish)).Job!.Id);
         await AskAsync("elsewhere", "tide");
         await _state.BeginAsync(jobs[1], _now, default);
-        Assert.Equal(1, await _state.InterruptRunningAsync(default));
+        Assert.Equal(1, await _state.InterruptRunningAsync(null, default));
         var turns = new List<long>();
         while (await _state.NextAsync("dome", default) is { } next)
         {
@@ -158,7 +158,7 @@ public sealed class ServiceStateTests : IAsyncLifetime
             turns.Add(next.Id);
         }
         Assert.Equal([jobs[1], jobs[0], jobs[2]], turns);
-        Assert.Equal(0, await _state.InterruptRunningAsync(default));
+        Assert.Equal(0, await _state.InterruptRunningAsync(null, default));
     }
 
     /// <summary>Whoever stops a job that has its turn in the same moment: either it runs, or it is stopped, and both are told which.</summary>
@@ -214,7 +214,7 @@ public sealed class ServiceStateTests : IAsyncLifetime
         Assert.Equal(before, await _state.FindJobAsync(asked.Id, default));
         Assert.Equal((request, "anna", _now, (DateTimeOffset?)_now.AddMinutes(-5), JobState.Running, "2026-03-01-1"), (before!.Request, before.By, before.Asked, before.ArmedAt, before.State, before.Run));
         Assert.Equal("anna", (await _state.FindAsync(secret, _now, default))!.Name);
-        Assert.Equal(1, await _state.InterruptRunningAsync(default));
+        Assert.Equal(1, await _state.InterruptRunningAsync(null, default));
         Assert.Equal("2026-03-01-1", (await _state.NextAsync("dome", default))!.Run);
         // An interrupted job keeps the time when it first began.
         await _state.BeginAsync(asked.Id, _now.AddDays(1), default);

@@ -41,6 +41,31 @@ public sealed partial class BenchPagesTests(Browser browser) : IClassFixture<Bro
     }
 
     [Fact]
+    public async Task A_late_click_on_stop_stops_nothing_that_has_begun_since()
+    {
+        using var service = ServiceRun.Start();
+        var page = await SignedInAsync(service, "read+drive", "/benches/dome", Desk, ColorScheme.Light);
+        using var client = service.Client(service.CreateToken("bert", "read+drive"));
+        await ArmAsync(service, page);
+        var first = await ServiceRun.AskForAsync(client, """{"kind":"soak","for":"2h"}""");
+        var second = await ServiceRun.AskForAsync(client, """{"kind":"soak","for":"3h"}""");
+        await SeeAsync(page.GetByRole(AriaRole.Heading, new() { Name = "Soak for 2 h" }));
+        Assert.Equal(first.ToString(System.Globalization.CultureInfo.InvariantCulture), await page.Locator("[data-running]").InputValueAsync());
+        using (await client.PostAsync($"/api/jobs/{first}/stop", null))
+            await SeeAsync(page.GetByRole(AriaRole.Heading, new() { Name = "Soak for 3 h" }));
+
+        // As if the click had come before the page was told; and it is not told now.
+        await page.EvaluateAsync("job => { const field = document.querySelector('[data-running]'); field.removeAttribute('data-running'); field.value = job; }", first);
+        await page.GetByRole(AriaRole.Button, new() { Name = "Stop now, lines idle" }).ClickAsync();
+        await SeeAsync(page.Locator(".jobs").GetByText("Stopped by bert.", new() { Exact = false }));
+        using (var untouched = System.Text.Json.JsonDocument.Parse(await client.GetStringAsync($"/api/jobs/{second}")))
+            Assert.Equal("running", untouched.RootElement.GetProperty("state").GetString());
+
+        await page.GetByRole(AriaRole.Button, new() { Name = "Stop now, lines idle" }).ClickAsync();
+        await SeeAsync(page.GetByText("Nothing is driven. All lines of this bench are idle."));
+    }
+
+    [Fact]
     public async Task A_watched_soak_is_seen_again_when_the_service_was_killed_and_started()
     {
         using var service = ServiceRun.Start();

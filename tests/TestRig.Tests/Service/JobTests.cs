@@ -76,6 +76,27 @@ public sealed class JobTests
     }
 
     [Fact]
+    public async Task A_soak_that_had_come_to_its_end_when_the_service_was_killed_is_done_and_nothing_is_driven_for_it()
+    {
+        using var service = ServiceRun.Start();
+        using var client = service.Client(service.CreateToken("anna", "read+drive"));
+        await service.ArmAsync(client);
+        var job = await ServiceRun.AskForAsync(client, """{"kind":"soak","cycles":3}""");
+        var before = await ServiceRun.WaitForEndAsync(client, job);
+        service.Kill();
+        // As it is between the end of the run in the store and that of the job.
+        Execute(Path.Combine(service.Folder, "service", "service.db"), "update job set state = 'Running', ended_ticks = null, ended_offset = null, words = null");
+
+        service.StartAgain();
+        using var later = service.Client(client.DefaultRequestHeaders.Authorization!.Parameter);
+        var after = await ServiceRun.WaitForEndAsync(later, job);
+
+        Assert.Equal("done", after.GetProperty("state").GetString());
+        Assert.Equal(before.GetProperty("words").GetString(), after.GetProperty("words").GetString());
+        Assert.Equal(1L, Single(service, "select count(*) from session"));
+    }
+
+    [Fact]
     public async Task A_soak_is_stopped_at_once_and_its_run_is_gone_on_with_by_another_job()
     {
         using var service = ServiceRun.Start();
@@ -138,6 +159,15 @@ public sealed class JobTests
         while (rows.Read())
             cycles.Add(rows.GetInt64(0));
         return cycles;
+    }
+
+    private static void Execute(string file, string sql)
+    {
+        using var store = new SqliteConnection($"Data Source={file};Pooling=False");
+        store.Open();
+        using var command = store.CreateCommand();
+        command.CommandText = sql;
+        Assert.Equal(1, command.ExecuteNonQuery());
     }
 
     private static long Single(ServiceRun service, string sql) => (long)Value(Path.Combine(service.Folder, "runs.db"), sql);
