@@ -23,9 +23,7 @@ public sealed partial class BenchPagesTests(Browser browser) : IClassFixture<Bro
         var page = await SignedInAsync(service, "read+drive", "/benches/dome", Telephone, ColorScheme.Light);
         await ArmAsync(service, page);
 
-        await page.SelectOptionAsync("#kind", "Soak");
-        await page.FillAsync("#length", "2 h");
-        await page.GetByRole(AriaRole.Button, new() { Name = "Start", Exact = true }).ClickAsync();
+        await StartSoakAsync(page);
 
         await SeeAsync(page.GetByRole(AriaRole.Heading, new() { Name = "Soak for 2 h" }));
         await SeeAsync(page.Locator("[data-live]").GetByText(Cycles()));
@@ -71,9 +69,7 @@ public sealed partial class BenchPagesTests(Browser browser) : IClassFixture<Bro
         using var service = ServiceRun.Start();
         var page = await SignedInAsync(service, "read+drive", "/benches/dome", Desk, ColorScheme.Light);
         await ArmAsync(service, page);
-        await page.SelectOptionAsync("#kind", "Soak");
-        await page.FillAsync("#length", "2 h");
-        await page.GetByRole(AriaRole.Button, new() { Name = "Start", Exact = true }).ClickAsync();
+        await StartSoakAsync(page);
         await SeeAsync(page.Locator("[data-live]").GetByText(Cycles()));
 
         service.Kill();
@@ -189,6 +185,13 @@ public sealed partial class BenchPagesTests(Browser browser) : IClassFixture<Bro
         ServiceRun.Command("arm", service.Configuration, "dome", "--for", "1h", "--motor-is-off");
         // Told by the service, not asked for.
         await SeeAsync(page.GetByText("armed until", new() { Exact = false }));
+    }
+
+    private static async Task StartSoakAsync(IPage page)
+    {
+        await page.SelectOptionAsync("#kind", "Soak");
+        await page.FillAsync("#length", "2 h");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Start", Exact = true }).ClickAsync();
     }
 
     private static async Task<long> CyclesShownAsync(IPage page) =>
