@@ -14,8 +14,6 @@ public sealed class ServiceSettingsReader
 
     private const string Simulated = Adapters.AdapterIdentity.SimulatedKind;
 
-    private const long DefaultDiskBudget = 200_000_000;
-
     /// <summary>Faster, and pictures of a night are made quicker than anybody sees them.</summary>
     private const int FastestSpeed = 1000;
 
@@ -114,7 +112,7 @@ public sealed class ServiceSettingsReader
         var motion = keys.TrueOrFalse("motion")?.Value ?? false;
         return new(
             name.Value, simulated is null ? adapter?.Value : null, simulated, PathOf(keys.Text("profile")?.Value ?? ""), motion,
-            _quantities.Bytes(keys.Text("disk"))?.Value ?? DefaultDiskBudget, ReadSchedule(keys, motion));
+            _quantities.Bytes(keys.Text("disk"))?.Value ?? Soaking.SoakOptions.DefaultDiskBudget, ReadSchedule(keys, motion));
     }
 
     private SimulatedSettings ReadSimulated(MapReader bench)

@@ -10,8 +10,6 @@ namespace TestRig.Bench.Simulation;
 /// <param name="speed">How much faster than a real one it is, at least 1.</param>
 public sealed class PacedAdapter(SimulatedAdapter bench, int speed, TimeProvider time) : IAdapter
 {
-    private const long PicosecondsOfTick = 1_000_000_000_000 / TimeSpan.TicksPerSecond;
-
     /// <summary>Timers are late by milliseconds: shorter waits are put together.</summary>
     private static readonly TimeSpan _shortest = TimeSpan.FromMilliseconds(10);
 
@@ -56,7 +54,7 @@ public sealed class PacedAdapter(SimulatedAdapter bench, int speed, TimeProvider
     /// <summary>Whoever cancels gets what happened until then; the next call sees it.</summary>
     private async Task WaitAsync(long began, CancellationToken cancellation)
     {
-        _owed += TimeSpan.FromTicks((bench.Time.Now - began) / PicosecondsOfTick / speed);
+        _owed += TimeSpan.FromTicks((bench.Time.Now - began) / SimulatedTime.PicosecondsOfTick / speed);
         if (_owed < _shortest)
             return;
         var wait = _owed;

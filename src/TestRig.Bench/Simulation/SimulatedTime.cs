@@ -4,7 +4,8 @@ namespace TestRig.Bench.Simulation;
 /// <param name="start">When the bench was switched on.</param>
 public sealed class SimulatedTime(SimulatedAdapter adapter, DateTimeOffset start) : TimeProvider
 {
-    private const long PicosecondsOfTick = 1_000_000_000_000 / TimeSpan.TicksPerSecond;
+    /// <summary>Of the computer's time; a bench counts picoseconds.</summary>
+    internal const long PicosecondsOfTick = 1_000_000_000_000 / TimeSpan.TicksPerSecond;
 
     public override long TimestampFrequency => TimeSpan.TicksPerSecond;
 

@@ -11,8 +11,11 @@ public sealed record SoakOptions(SweepOptions Sweep, TimeSpan? For, long? Cycles
     /// <summary>Cycles just before a failing one whose captures are kept with it.</summary>
     public int Before { get; init; } = 3;
 
+    /// <summary>Where nobody says another.</summary>
+    public const long DefaultDiskBudget = 200_000_000;
+
     /// <summary>Bytes that the run may take in the store.</summary>
-    public long DiskBudget { get; init; } = 200_000_000;
+    public long DiskBudget { get; init; } = DefaultDiskBudget;
 
     /// <summary>Lines stay idle, and whatever changes is wrong.</summary>
     public bool WatchIdle { get; init; }

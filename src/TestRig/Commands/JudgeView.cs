@@ -34,7 +34,8 @@ internal sealed class JudgeView(TextScreen screen)
 
     /// <summary>Nobody waits for a pipe that gives nothing: a read of it cannot be cancelled, and is left to itself.</summary>
     private static Task<RecordingResult> ReadAsync(Func<IProgress<long>, RecordingResult> judge, Action<long> show, CancellationToken cancellation) =>
-        Task.Run(() => judge(new Progress(show)), CancellationToken.None).WaitAsync(cancellation);
+        // Told on the reading thread: a bar takes its value from any.
+        Task.Run(() => judge(new ToldAtOnce<long>(show)), CancellationToken.None).WaitAsync(cancellation);
 
     /// <param name="folder">Null when it does not hold the whole record.</param>
     public void Finish(SweepResult result, RunFolder? folder)
@@ -47,11 +48,5 @@ internal sealed class JudgeView(TextScreen screen)
         foreach (var channel in result.Channels)
             plain.Report(new ChannelJudged(channel));
         _sweep.Finish(result, folder, inject: null);
-    }
-
-    /// <summary>On the reading thread: a bar takes its value from any.</summary>
-    private sealed class Progress(Action<long> show) : IProgress<long>
-    {
-        public void Report(long value) => show(value);
     }
 }

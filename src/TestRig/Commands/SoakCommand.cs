@@ -63,7 +63,7 @@ internal static class SoakCommand
                 {
                     WatchIdle = parsed.GetValue(watch),
                     Before = parsed.GetValue(before) ?? 3,
-                    DiskBudget = parsed.GetValue(disk) ?? 200_000_000,
+                    DiskBudget = parsed.GetValue(disk) ?? SoakOptions.DefaultDiskBudget,
                 },
                 parsed.GetValue(resume), SerialOption.Read(parsed, serial), parsed.GetValue(store), parsed.GetValue(folder), parsed.GetValue(json)),
             cancellation));

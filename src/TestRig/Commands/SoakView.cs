@@ -39,12 +39,12 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
     public async Task<SoakResult> FollowAsync(Func<IProgress<SoakEvent>, Task<SoakResult>> run)
     {
         if (!screen.IsLive)
-            return await run(new Progress(PlainLine));
+            return await run(new ToldAtOnce<SoakEvent>(PlainLine));
         var result = await screen.Console.Live(new Text("Preparing ..."))
             .AutoClear(true)
             .Overflow(VerticalOverflow.Crop)
             .Cropping(VerticalOverflowCropping.Bottom)
-            .StartAsync(context => run(new Progress(step =>
+            .StartAsync(context => run(new ToldAtOnce<SoakEvent>(step =>
             {
                 if (!See(step) && _sinceDrawn.Elapsed < _redraw)
                     return;
@@ -193,10 +193,4 @@ internal sealed class SoakView(TextScreen screen, SweepView sweeps, SoakOptions 
     }
 
     private static bool CanBeResumed(SoakOutcome outcome) => outcome is SoakOutcome.Cancelled or SoakOutcome.AdapterFailed or SoakOutcome.StoppedForSafety or SoakOutcome.StoreFailed;
-
-    /// <summary>Reports at once and in order, on the caller's thread.</summary>
-    private sealed class Progress(Action<SoakEvent> show) : IProgress<SoakEvent>
-    {
-        public void Report(SoakEvent value) => show(value);
-    }
 }

@@ -41,7 +41,7 @@ internal sealed class SweepView(TextScreen screen)
     public async Task<SweepResult> FollowAsync(Func<IProgress<SweepEvent>, Task<SweepResult>> run)
     {
         if (!screen.IsLive)
-            return await run(new Progress(PlainLine));
+            return await run(new ToldAtOnce<SweepEvent>(PlainLine));
 
         var table = new Table().Border(TableBorder.Simple).Expand();
         table.AddColumn(new TableColumn("Channel").NoWrap());
@@ -53,7 +53,7 @@ internal sealed class SweepView(TextScreen screen)
             .AutoClear(true)
             .Overflow(VerticalOverflow.Crop)
             .Cropping(VerticalOverflowCropping.Top)
-            .StartAsync(context => run(new Progress(step =>
+            .StartAsync(context => run(new ToldAtOnce<SweepEvent>(step =>
             {
                 AddRow(table, rows, step);
                 context.Refresh();
@@ -63,7 +63,7 @@ internal sealed class SweepView(TextScreen screen)
     }
 
     /// <summary>Each step in a line of its own, in a terminal too.</summary>
-    public IProgress<SweepEvent> PlainProgress() => new Progress(PlainLine);
+    public IProgress<SweepEvent> PlainProgress() => new ToldAtOnce<SweepEvent>(PlainLine);
 
     /// <param name="folder">Null when it does not hold the whole record.</param>
     /// <param name="inject">The command of the injection that the diagnosis proposes; null where it proposes none.</param>
@@ -179,10 +179,4 @@ internal sealed class SweepView(TextScreen screen)
         $"{string.Join(", ", again.Channels.Select(channel => channel.Name))}: not all of them worked together, so each is exercised alone.";
 
     private static Text Colored(string word, bool good) => new(word, good ? Style.Plain : new Style(decoration: Decoration.Bold | Decoration.Invert));
-
-    /// <summary>Reports at once and in order, on the caller's thread.</summary>
-    private sealed class Progress(Action<SweepEvent> show) : IProgress<SweepEvent>
-    {
-        public void Report(SweepEvent value) => show(value);
-    }
 }

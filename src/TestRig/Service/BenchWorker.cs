@@ -39,8 +39,6 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
     /// <summary>Whether it has looked after its bench in so long.</summary>
     public bool IsAlive(TimeSpan patience) => time.GetElapsedTime(Interlocked.Read(ref _lookedAfter)) < patience;
 
-    public Arming? Armed() => _arming.Read(time.GetLocalNow(), out _);
-
     /// <summary>Asks for a job.</summary>
     /// <param name="wish">By which it is known, should it be asked for again.</param>
     /// <returns>Or why it cannot be.</returns>
@@ -129,7 +127,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
     private async Task WorkAsync(Job job, CancellationToken stopping)
     {
         var resumed = job.State == JobState.Interrupted;
-        var arming = _arming.Read(time.GetLocalNow(), out _);
+        var arming = Armed();
         if (arming is null || arming.At != job.ArmedAt)
         {
             var goOn = job.Run is null ? "" : $" Run {job.Run} can be gone on with.";
@@ -178,7 +176,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
         }
         catch (OperationCanceledException)
         {
-            return new(stop.IsInterruption ? JobState.Interrupted : JobState.Stopped, $"{stop.Why} Nothing was driven yet.");
+            return stop.Outcome("Nothing was driven yet.");
         }
         catch (AdapterException fault)
         {
@@ -198,7 +196,7 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
         while (!over.IsCancellationRequested)
         {
             await Task.Delay(_tick, time, over).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
-            if (_arming.Read(time.GetLocalNow(), out _) is not { } arming || arming.At != job.ArmedAt)
+            if (Armed() is not { } arming || arming.At != job.ArmedAt)
                 stop.AtOnce("The bench was disarmed, or its arming ended.");
             try
             {
@@ -252,6 +250,8 @@ internal sealed class BenchWorker(LiveBench bench, ServiceSettings service, Serv
         : arming is null ? $"Bench '{bench.Settings.Name}' is not armed: nothing may be driven. Arm it at its computer, with 'testrig arm'."
         : request.Motion && !arming.AllowMotion ? $"Bench '{bench.Settings.Name}' is armed, but not for motion. Arm it at its computer, with 'testrig arm' and --allow-motion."
         : null);
+
+    private Arming? Armed() => _arming.Read(time.GetLocalNow(), out _);
 
     private AdapterStanding StandingOf() =>
         bench.Settings.Simulated is not null ? AdapterStanding.Simulated

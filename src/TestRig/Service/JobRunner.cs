@@ -25,6 +25,7 @@ internal sealed class JobRunner(
     private static readonly TimeSpan _betweenLooks = TimeSpan.FromMilliseconds(400);
 
     private readonly IRunStore _store = runs.Runs;
+    private long _looked;
 
     /// <param name="arming">Under which it begins.</param>
     /// <param name="resumed">The service ended in the middle of it before.</param>
@@ -94,7 +95,7 @@ internal sealed class JobRunner(
         await using var runLog = RunLog.Create(folder, log);
         runLog.Information("Job {Job} of {By}: soak, {Mode}: {Board} ({Profile}), run {Id} in {Store}", job.Id, job.By, Words.Of(run.Mode), board.Name, bench.Settings.Profile, run.Id, _store.Place);
         var soak = new Soak(board, adapters, options, _store, time, Random.Shared.NextDouble, BoardDiagnosis.Of, runLog);
-        var result = await soak.RunAsync(run, new SoakProgress(step => See(step, options)), stop.LastCycle, stop.Now);
+        var result = await soak.RunAsync(run, new ToldAtOnce<SoakEvent>(step => See(step, options)), stop.LastCycle, stop.Now);
         var keeping = new RecordKeeping();
         await SoakRecord.KeepAsync(result, _store, time, folder, font, keeping);
         keeping.Close();
@@ -103,7 +104,7 @@ internal sealed class JobRunner(
         return result.Ending.Outcome switch
         {
             SoakOutcome.Complete or SoakOutcome.EnoughFailures or SoakOutcome.DiskBudgetUsed => new(JobState.Done, $"{verdict} {result.Ending.Words}".TrimEnd()),
-            SoakOutcome.Cancelled => Stopped(stop, verdict),
+            SoakOutcome.Cancelled => stop.Outcome(verdict),
             _ => new(JobState.Failed, $"{result.Ending.Words} {verdict}"),
         };
     }
@@ -118,7 +119,7 @@ internal sealed class JobRunner(
         await using var runLog = RunLog.Create(folder, log);
         runLog.Information("Job {Job} of {By}: sweep, {Mode}: {Board} ({Profile}), run {Id} in {Store}", job.Id, job.By, Words.Of(options.On(board).Mode), board.Name, bench.Settings.Profile, run, _store.Place);
         bench.Update(now => now with { Running = now.Running! with { Run = run }, Sweep = new(board.Channels.Length, [], []) });
-        var result = await new Sweep(board, adapter, options, time, runLog).RunAsync(new SweepProgress(See), stop.Now);
+        var result = await new Sweep(board, adapter, options, time, runLog).RunAsync(new ToldAtOnce<SweepEvent>(See), stop.Now);
         var ended = time.GetLocalNow();
         meter.Count(bench.Settings.Name, result);
         var keeping = new RecordKeeping();
@@ -168,10 +169,6 @@ internal sealed class JobRunner(
 
     private PacedAdapter Paced(SimulatedAdapter adapter) => new(adapter, bench.Settings.Simulated!.Speed, time);
 
-    private static JobOutcome Stopped(JobStop stop, string verdict) => stop.IsInterruption
-        ? new(JobState.Interrupted, $"{stop.Why} {verdict}")
-        : new(JobState.Stopped, $"{stop.Why} {verdict}");
-
     private Task<string> NameAsync(CancellationToken cancellation) => runs.FreeNameAsync(RunFolder.NameOf(bench.Settings.Name, time.GetLocalNow()), cancellation);
 
     private static SweepOptions SweepOptionsOf(Job job, Arming arming) =>
@@ -211,8 +208,6 @@ internal sealed class JobRunner(
         }
     }
 
-    private long _looked;
-
     private void See(SweepEvent step)
     {
         switch (step)
@@ -251,16 +246,5 @@ internal sealed class JobRunner(
                 throw;
             }
         }
-    }
-
-    /// <summary>Reports at once and in order, on the caller's thread.</summary>
-    private sealed class SoakProgress(Action<SoakEvent> see) : IProgress<SoakEvent>
-    {
-        public void Report(SoakEvent value) => see(value);
-    }
-
-    private sealed class SweepProgress(Action<SweepEvent> see) : IProgress<SweepEvent>
-    {
-        public void Report(SweepEvent value) => see(value);
     }
 }

@@ -1,3 +1,5 @@
+using TestRig.Bench.Serving;
+
 namespace TestRig.Service;
 
 /// <summary>How a running job is ended from outside, and by whom.</summary>
@@ -16,7 +18,11 @@ internal sealed class JobStop : IDisposable
     public string? Why { get; private set; }
 
     /// <summary>It goes on when the service does.</summary>
-    public bool IsInterruption { get; private set; }
+    private bool IsInterruption { get; set; }
+
+    /// <summary>What became of a job that was ended so and can be gone on with.</summary>
+    /// <param name="words">What it came to until then.</param>
+    public JobOutcome Outcome(string words) => new(IsInterruption ? JobState.Interrupted : JobState.Stopped, $"{Why} {words}");
 
     public void AtOnce(string why, bool interruption = false)
     {
